@@ -1,0 +1,34 @@
+# What every target of ours shares: language level, warnings, sanitizers.
+add_library(stonecall_options INTERFACE)
+target_compile_features(stonecall_options INTERFACE cxx_std_20)
+target_include_directories(stonecall_options INTERFACE ${PROJECT_SOURCE_DIR})
+if(STONECALL_STRICT)
+  target_compile_options(stonecall_options INTERFACE
+    $<$<COMPILE_LANGUAGE:CXX>:-Wall -Wextra -Wconversion -Werror>)
+endif()
+if(STONECALL_SANITIZE)
+  target_compile_options(stonecall_options INTERFACE
+    $<$<COMPILE_LANGUAGE:C,CXX>:-fsanitize=${STONECALL_SANITIZE} -fno-omit-frame-pointer -fno-sanitize-recover=all>)
+  target_link_options(stonecall_options INTERFACE -fsanitize=${STONECALL_SANITIZE})
+endif()
+
+# stonecall_library(NAME SOURCES … USES …): a static library with the alias stonecall::NAME.
+# Includes are written from the top of the tree ("protocol/event.hpp"); what a folder may
+# include is what it lists under USES, so a wrong arrow fails to link.
+function(stonecall_library name)
+  cmake_parse_arguments(ARG "" "" "SOURCES;USES;PRIVATE_USES" ${ARGN})
+  add_library(stonecall_${name} STATIC ${ARG_SOURCES})
+  add_library(stonecall::${name} ALIAS stonecall_${name})
+  target_link_libraries(stonecall_${name}
+    PUBLIC stonecall_options ${ARG_USES}
+    PRIVATE ${ARG_PRIVATE_USES})
+endfunction()
+
+# stonecall_tests(FOLDER SOURCES … USES …): one Catch2 program for a folder, each case a CTest test.
+function(stonecall_tests name)
+  cmake_parse_arguments(ARG "" "" "SOURCES;USES;ENVIRONMENT" ${ARGN})
+  add_executable(test_${name} ${ARG_SOURCES})
+  target_link_libraries(test_${name} PRIVATE stonecall_options stonecall_test_main ${ARG_USES})
+  catch_discover_tests(test_${name} TEST_PREFIX "${name}: "
+    PROPERTIES TIMEOUT 120 ENVIRONMENT "${ARG_ENVIRONMENT}")
+endfunction()
