@@ -1,0 +1,267 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include <boost/uuid/uuid.hpp>
+
+#include "protocol/plan.hpp"
+#include "protocol/time.hpp"
+
+/// Events as FORMAT.md describes them: one C++ type a kind, an envelope around it.
+namespace stonecall::protocol {
+
+using Uuid = boost::uuids::uuid;
+
+struct PlanGiven {
+  static constexpr std::string_view kind = "plan";
+  Plan plan;
+  bool operator==(const PlanGiven&) const = default;
+};
+
+struct VoiceNote {
+  static constexpr std::string_view kind = "voice_note";
+  std::string text;
+  std::optional<std::string> speaker;
+  std::optional<double> duration_seconds;
+  bool operator==(const VoiceNote&) const = default;
+};
+
+struct Arrival {
+  static constexpr std::string_view kind = "arrival";
+  std::string station;
+  bool operator==(const Arrival&) const = default;
+};
+
+struct Departure {
+  static constexpr std::string_view kind = "departure";
+  std::optional<std::string> station;
+  bool operator==(const Departure&) const = default;
+};
+
+/// Where a sample lay, measured from a known point.
+struct Tie {
+  std::optional<std::string> to;  ///< a station; the base unless named
+  double bearing_degrees = 0;     ///< from north, eastward
+  double distance_metres = 0;
+  bool operator==(const Tie&) const = default;
+};
+
+/// A statement about one sample; several may add up (see FORMAT.md).
+struct SampleTaken {
+  static constexpr std::string_view kind = "sample";
+  std::optional<std::string> number;
+  std::optional<std::string> bag;
+  std::optional<std::string> rock;
+  std::optional<std::string> station;
+  std::optional<Position> place;
+  std::optional<Tie> tie;
+  std::optional<double> size_mm;
+  std::optional<PercentRange> buried;
+  std::optional<std::string> picked;
+  std::optional<std::string> relation;
+  std::optional<PercentRange> like_it;
+  std::optional<std::string> description;
+  std::optional<std::string> shape;
+  std::optional<std::string> colour;
+  std::optional<std::string> texture;
+  std::optional<bool> unselective;
+  bool operator==(const SampleTaken&) const = default;
+};
+
+struct Photo {
+  static constexpr std::string_view kind = "photo";
+  std::optional<std::string> sample;  ///< field number
+  View view = View::after;
+  std::optional<double> direction_degrees;
+  bool operator==(const Photo&) const = default;
+};
+
+struct Sighting {
+  static constexpr std::string_view kind = "sighting";
+  std::string rock;
+  bool present = true;
+  std::optional<std::string> station;
+  bool operator==(const Sighting&) const = default;
+};
+
+struct RockCount {
+  std::string rock;
+  int count = 0;
+  bool operator==(const RockCount&) const = default;
+};
+
+/// One look: an unselective count over kinds.
+struct Tally {
+  static constexpr std::string_view kind = "tally";
+  std::vector<RockCount> counts;
+  int total = 0;  ///< rocks looked at; what the counts leave over is of other kinds
+  std::optional<std::string> station;
+  bool operator==(const Tally&) const = default;
+};
+
+struct Share {
+  static constexpr std::string_view kind = "share";
+  std::string rock;
+  PercentRange percent;
+  std::optional<double> best_percent;
+  std::optional<std::string> station;
+  std::optional<std::string> caller;
+  bool operator==(const Share&) const = default;
+};
+
+struct Question {
+  static constexpr std::string_view kind = "question";
+  std::string text;
+  std::optional<Side> to;
+  std::optional<std::string> sample;
+  std::optional<std::string> rock;
+  bool operator==(const Question&) const = default;
+};
+
+struct Amend {
+  static constexpr std::string_view kind = "amend";
+  Uuid target{};
+  Json changes = Json::object();  ///< members and their new values; null takes one away
+  std::optional<std::string> why;
+  bool operator==(const Amend&) const = default;
+};
+
+/// What can be read from a note: an event's members without an envelope.
+using Fact = std::variant<Arrival, Departure, SampleTaken, Photo, Sighting, Tally, Share, Question, Amend>;
+
+enum class Outcome { accepted, edited, declined };
+
+struct Words {
+  std::uint32_t begin = 0;  ///< bytes of the note's text
+  std::uint32_t end = 0;
+  bool operator==(const Words&) const = default;
+};
+
+struct Reading {
+  static constexpr std::string_view kind = "reading";
+  Uuid note{};
+  Outcome outcome = Outcome::accepted;
+  Fact fact = Arrival{};
+  std::optional<Words> words;
+  std::optional<bool> by_itself;
+  bool operator==(const Reading&) const = default;
+};
+
+enum class Says { stay, move_on, get, ask, free };
+
+struct Call {
+  static constexpr std::string_view kind = "call";
+  std::string text;
+  std::optional<Says> says;
+  std::optional<Timestamp> until;
+  std::optional<std::string> station;
+  std::optional<std::string> rock;
+  std::optional<std::string> sample;
+  std::optional<Timestamp> useful_until;
+  std::optional<double> chance;  ///< 0–1
+  std::optional<std::string> outcome;
+  std::optional<bool> advised;
+  bool operator==(const Call&) const = default;
+};
+
+enum class Answered { heard, acting, declined };
+
+struct CallAnswer {
+  static constexpr std::string_view kind = "call_answer";
+  Uuid call{};
+  Answered answer = Answered::heard;
+  std::optional<std::string> text;
+  bool operator==(const CallAnswer&) const = default;
+};
+
+struct Answer {
+  static constexpr std::string_view kind = "answer";
+  Uuid question{};
+  std::string text;
+  bool operator==(const Answer&) const = default;
+};
+
+struct Remark {
+  static constexpr std::string_view kind = "remark";
+  std::string text;
+  std::optional<Uuid> about;
+  std::optional<bool> pin;
+  bool operator==(const Remark&) const = default;
+};
+
+struct Retract {
+  static constexpr std::string_view kind = "retract";
+  Uuid target{};
+  std::optional<std::string> why;
+  bool operator==(const Retract&) const = default;
+};
+
+/// A kind we do not know: kept as it came, shown as "not understood".
+struct NotUnderstood {
+  std::string kind;
+  bool operator==(const NotUnderstood&) const = default;
+};
+
+using Body = std::variant<PlanGiven, VoiceNote, Arrival, Departure, SampleTaken, Photo, Sighting, Tally, Share,
+                          Reading, Call, CallAnswer, Question, Answer, Remark, Amend, Retract, NotUnderstood>;
+
+struct Event {
+  Uuid id{};
+  Timestamp at;
+  std::string from;
+  std::optional<std::uint64_t> seq;
+  std::optional<Timestamp> received;
+  Body body;
+  Json unknown = Json::object();  ///< members we do not know, kept and written again
+
+  bool operator==(const Event&) const = default;
+};
+
+/// Events are immutable once made and are shared between pictures, lists and threads.
+using EventPtr = std::shared_ptr<const Event>;
+
+std::string_view kind_of(const Event& event);
+
+struct Limits {
+  static constexpr std::size_t event_bytes = 64 * 1024;
+  static constexpr std::size_t text_bytes = 8 * 1024;
+  static constexpr std::size_t name_bytes = 80;
+  static constexpr std::size_t kind_bytes = 64;
+  static constexpr int nesting = 16;
+};
+
+/// Reads one event from its JSON text. Faults: over 64 KiB, not UTF-8, not JSON, nested over 16 deep, not an object, a
+/// member missing, of the wrong form or past its limit. Numbers that overflow to infinity are faults.
+Result<Event> parse_event(std::string_view text);
+Result<Event> parse_event(const Json& json);
+
+/// JSON text into a value under the same limits (UTF-8, nesting, finite numbers), for arrays of events and the like.
+Result<Json> parse_json(std::string_view text, std::size_t limit_bytes);
+
+/// The canonical form: envelope first, then the members in the order of FORMAT.md, then unknown ones.
+/// parse_event(to_json(e)) == e for each valid e.
+Json to_json(const Event& event);
+std::string to_line(const Event& event);  ///< canonical JSON on one line, no line feed
+
+/// Same id with the same content? Compares all but what the server gives (seq, received).
+bool same_content(const Event& a, const Event& b);
+
+/// The event after the changes of an amend, or why they cannot be applied.
+Result<Event> amended(const Event& event, const Json& changes);
+
+std::string to_string(const Uuid& id);
+Result<Uuid> parse_uuid(std::string_view text);
+Uuid random_uuid();
+
+std::string_view to_string(Says says);
+std::string_view to_string(Answered answer);
+std::string_view to_string(Outcome outcome);
+std::string_view to_string(Side side);
+
+}  // namespace stonecall::protocol
