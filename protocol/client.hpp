@@ -113,7 +113,7 @@ class Client {
 
  private:
   class Link;
-  std::shared_ptr<Link> link_;
+  std::unique_ptr<Link> link_;
 };
 
 std::string_view to_string(LinkState::Phase phase);
