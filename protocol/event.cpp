@@ -246,8 +246,12 @@ std::string to_line(const Event& event) {
 }
 
 bool same_content(const Event& a, const Event& b) {
+  const auto sent = [](Json members) {
+    members.erase("clock_off");
+    return members;
+  };
   return a.id == b.id && a.at == b.at && a.from == b.from && a.body == b.body &&
-         a.unknown == b.unknown;
+         sent(a.unknown) == sent(b.unknown);
 }
 
 Result<Event> amended(const Event& event, const Json& changes) {

@@ -254,7 +254,8 @@ Result<Json> parse_json(std::string_view text, std::size_t limit_bytes, int arou
 Json to_json(const Event& event);
 std::string to_line(const Event& event);  ///< canonical JSON on one line, no line feed
 
-/// Same id with the same content? Compares all but what the server gives (seq, received).
+/// Same id with the same content? Compares all but what the server gives
+/// (seq, received, clock_off).
 bool same_content(const Event& a, const Event& b);
 
 /// The event after the changes of an amend, or why they cannot be applied.

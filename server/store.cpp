@@ -80,10 +80,9 @@ std::string compose(const Draft& draft, Sequence seq, const Timestamp& received,
 }
 
 bool same_as_stored(const Draft& draft, const std::string& line) {
-  auto stored = protocol::parse_event(line);
+  const auto stored = protocol::parse_event(line);
   const auto posted = protocol::parse_event(draft.head + draft.tail + "}");
   if (!stored || !posted) return false;
-  stored->unknown.erase("clock_off");
   return protocol::same_content(*stored, *posted);
 }
 

@@ -59,13 +59,19 @@ TEST_CASE("an array and JSON Lines are answered in the order sent") {
   const Running running;
   Http http(running.port());
   const std::vector<Event> events{note("one"), note("two"), look(3, 1)};
-  const auto [body, type] = GENERATE_COPY(
-      std::pair{
-          "[" + to_line(events[0]) + "," + to_line(events[1]) + "," + to_line(events[2]) + "]",
-          std::string("application/json; charset=utf-8")},
-      std::pair{lines_of(events), std::string("application/x-ndjson")},
-      std::pair{to_line(events[0]) + "\r\n\r\n" + to_line(events[1]) + "\r\n" + to_line(events[2]),
-                std::string("application/x-ndjson")});
+  const std::string one = to_line(events[0]);
+  const std::string two = to_line(events[1]);
+  const std::string three = to_line(events[2]);
+  std::string body;
+  std::string type = "application/x-ndjson";
+  SECTION("an array") {
+    body = "[" + one + "," + two + "," + three + "]";
+    type = "application/json; charset=utf-8";
+  }
+  SECTION("lines") { body = lines_of(events); }
+  SECTION("lines as another system ends them, one of them blank, the last without an end") {
+    body = one + "\r\n\r\n" + two + "\r\n" + three;
+  }
 
   const Json results = body_of(http.post(body, type)).at("results");
 
