@@ -1,0 +1,56 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "protocol/event.hpp"
+#include "protocol/plan.hpp"
+
+namespace stonecall::picture {
+struct Picture;
+}
+namespace stonecall::advise {
+struct Assessment;
+}
+
+/// What is shown. Immutable: a source makes one beside the window thread and hands it over whole.
+namespace stonecall::desk {
+
+enum class Mode { live, replay, practice };
+
+/// State of the way to the server, live use only.
+struct LinkState {
+  enum class Kind { none, connecting, connected, lost, refused };
+  Kind kind = Kind::none;
+  std::string words;                                   ///< server's address, or why it is lost
+  std::optional<protocol::Instant> since;              ///< when this state began
+  std::size_t waiting = 0;                             ///< posts not yet acknowledged
+  std::optional<protocol::Milliseconds> clock_offset;  ///< server's clock less ours
+};
+
+/// Where the player stands in a recorded log.
+struct Playback {
+  bool playing = false;
+  double speed = 1;  ///< 1–600
+  protocol::Instant begin{}, end{};
+};
+
+struct View {
+  Mode mode = Mode::replay;
+  std::string source;       ///< file name or server, for the title line
+  protocol::Instant now{};  ///< the moment pictured; in live use the field's clock as known here
+
+  std::shared_ptr<const protocol::Plan> plan;       ///< null until a plan was given
+  std::shared_ptr<const picture::Picture> picture;  ///< never null once a source is open
+  std::shared_ptr<const advise::Assessment>
+      assessment;  ///< null until first computed; may be a moment older than `picture`
+
+  LinkState link;
+  std::optional<Playback> playback;  ///< replay and practice
+};
+
+}  // namespace stonecall::desk
