@@ -71,7 +71,17 @@ struct WantedKind {
 
 enum class View { stereo_pair, stereo_left, stereo_right, down_sun, after };
 /// What only a person standing there can tell, and what else a description may be asked to hold.
-enum class Description { buried, picked, relation, like_it, size, shape, colour, texture, description };
+enum class Description {
+  buried,
+  picked,
+  relation,
+  like_it,
+  size,
+  shape,
+  colour,
+  texture,
+  description
+};
 
 /// What a fully documented sample needs. The default is common practice, no source.
 struct Documentation {
@@ -161,8 +171,9 @@ struct Plan {
   bool operator==(const Plan&) const = default;
 };
 
-/// Reads a plan object. The fault names the first member that is wrong and its limit. Also checked: stations and
-/// rocks named once, expected and wanted rocks listed in the vocabulary, expected shares within 100 %.
+/// Reads a plan object. The fault names the first member that is wrong and its limit. Also checked:
+/// stations and rocks named once, expected and wanted rocks listed in the vocabulary, expected
+/// shares within 100 %.
 Result<Plan> parse_plan(const Json& json);
 
 /// Reads the text of a plan file; a syntax fault names the line.
