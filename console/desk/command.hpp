@@ -14,7 +14,7 @@
 namespace stonecall::desk {
 
 enum class RegionId { hours, heard, kinds, call, ground, entry };
-constexpr std::array all_regions{RegionId::hours, RegionId::heard,  RegionId::kinds,
+inline constexpr std::array all_regions{RegionId::hours, RegionId::heard,  RegionId::kinds,
                                  RegionId::call,  RegionId::ground, RegionId::entry};
 
 /// What is picked out on all regions at once.
@@ -33,39 +33,45 @@ struct Post {
   protocol::Body body;
   std::optional<protocol::Instant> at;
 };
+/// Move the player (replay only; practice only backwards).
 struct Seek {
   protocol::Instant to;
-};  ///< move the player (replay only; practice only backwards)
+};
 struct Play {
   bool playing;
 };
 struct Speed {
   double times;
 };
+/// Replaces what is chosen.
 struct Choose {
   Chosen chosen;
-};  ///< replaces what is chosen
+};
+/// Bring it into sight in Heard.
 struct ShowEvent {
   protocol::Uuid id;
-};  ///< bring it into sight in Heard
+};
 struct Focus {
   RegionId region;
 };
 struct SetTheme {
   ThemeName name;
 };
+/// 80–200.
 struct SetScale {
   int percent;
-};  ///< 80–200
+};
 struct SetTimeMode {
   TimeMode mode;
 };
+/// To the clipboard.
 struct CopyText {
   std::string text;
-};  ///< to the clipboard
+};
+/// The sheet of keys.
 struct ShowKeys {
   bool shown;
-};  ///< the sheet of keys
+};
 struct Quit {};
 
 }  // namespace ask

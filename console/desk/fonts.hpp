@@ -6,8 +6,7 @@
 #include <string_view>
 #include <vector>
 
-struct ImFont;
-struct ImFontAtlas;
+#include <imgui.h>
 
 /// Type on the desk: one face (Inter), five sizes, three weights.
 namespace stonecall::desk {
@@ -20,7 +19,7 @@ enum class Type : std::uint8_t {
   text,    ///< 14: what was said, sentences
   fine     ///< 12: labels, axes, chips
 };
-constexpr std::array em_pixels{32, 17, 15, 14, 12};
+inline constexpr std::array em_pixels{32, 17, 15, 14, 12};
 
 enum class Weight : std::uint8_t { regular, medium, semibold };
 
@@ -53,12 +52,20 @@ class Fonts {
   float figures_width(Font font, std::string_view text) const;
   /// The cell that a digit takes in Canvas::figures.
   float digit_cell(Font font) const;
+  /// The face's own advance of one sign, not rounded.
+  float advance(Font font, char32_t sign) const;
+
+  /// Draws a line from the left end of its baseline, each letter on whole pixels, and returns its
+  /// width; with no draw list only measures. `cells`: digits in cells of equal advance.
+  float run(ImDrawList* draw, ImVec2 at, Font font, ImU32 colour, std::string_view text,
+            bool cells) const;
 
  private:
   static std::size_t index(Font f) {
     return static_cast<std::size_t>(f.type) * 3 + static_cast<std::size_t>(f.weight);
   }
   std::array<ImFont*, 15> fonts_{};
+  std::array<std::vector<float>, 15> advances_;
   float scale_ = 1;
 };
 

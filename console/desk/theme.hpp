@@ -36,7 +36,7 @@ enum class Ink : std::uint8_t {
 
 enum class ThemeName : std::uint8_t { paper, night, contrast };
 
-constexpr std::array all_themes{ThemeName::paper, ThemeName::night, ThemeName::contrast};
+inline constexpr std::array all_themes{ThemeName::paper, ThemeName::night, ThemeName::contrast};
 std::string_view to_string(ThemeName name);  ///< "paper", "night", "contrast"
 std::optional<ThemeName> theme_named(std::string_view text);
 
@@ -50,7 +50,7 @@ enum class Shape : std::uint8_t {
   hexagon,
   star,
   plus,
-  drop,
+  half_disc,
   count_
 };
 
