@@ -7,15 +7,10 @@
 #include <variant>
 #include <vector>
 
+#include "console/advise/assessment.hpp"
+#include "console/picture/picture.hpp"
 #include "protocol/event.hpp"
 #include "protocol/plan.hpp"
-
-namespace stonecall::picture {
-struct Picture;
-}
-namespace stonecall::advise {
-struct Assessment;
-}
 
 /// What is shown. Immutable: a source makes one beside the window thread and hands it over whole.
 namespace stonecall::desk {
@@ -44,13 +39,16 @@ struct View {
   std::string source;       ///< file name or server, for the title line
   protocol::Instant now{};  ///< the moment pictured; in live use the field's clock as known here
 
-  std::shared_ptr<const protocol::Plan> plan;       ///< null until a plan was given
-  std::shared_ptr<const picture::Picture> picture;  ///< never null once a source is open
-  std::shared_ptr<const advise::Assessment>
-      assessment;  ///< null until first computed; may be a moment older than `picture`
+  picture::PicturePtr picture;  ///< null until the first event
+  /// Null until first worked out; may be a moment older than `picture` (compare `events`).
+  std::shared_ptr<const advise::Assessment> assessment;
 
   LinkState link;
   std::optional<Playback> playback;  ///< replay and practice
+
+  const protocol::Plan* plan() const {
+    return picture && picture->plan ? &*picture->plan : nullptr;
+  }
 };
 
 }  // namespace stonecall::desk
