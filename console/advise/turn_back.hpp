@@ -37,9 +37,8 @@ struct WalkingPace {
 /// ±1 are taken as ±1: nobody walks there, and the figure must stay a figure.
 double tobler_speed_kmh(double slope);
 
-/// Minutes to walk the legs, without margin. Faults: a distance, rise or speed that is not finite
-/// or out of range. Tobler's speed is never taken above the plan's own: what the plan knows of this
-/// party outweighs a curve for paths.
+/// Minutes to walk the legs, without margin. Faults: a distance, rise or speed that is not finite or
+/// out of range, named as "legs[2].distance_metres".
 protocol::Result<double> walking_minutes(std::span<const Leg> legs, const WalkingPace& pace);
 
 struct LinkTimes {
