@@ -54,57 +54,96 @@ Estimate<WithError> chao1_classic(Counts counts, SmallSample factor) {
   });
 }
 
-Estimate<WithError> ace(Counts counts) {
-  const auto met = met_once_and_twice(counts);
-  if (!met) return tl::unexpected(met.error());
-  constexpr std::size_t rare = 10;
-  std::array<double, rare + 1> kinds{};  // kinds[i] were met i times
-  for (const auto count : counts) {
-    if (count > 0 && count <= static_cast<std::int64_t>(rare)) ++kinds[static_cast<std::size_t>(count)];
+namespace {
+
+constexpr std::size_t rare = 10;
+
+// What the abundance-based coverage estimator reads off the counts.
+struct RareKinds {
+  std::array<double, rare + 1> met{};  // met[i]: kinds met i times
+  double kinds = 0;
+  double rocks = 0;  // Σ i·met[i]
+  double pairs = 0;  // Σ i(i − 1)·met[i]
+  double common_kinds = 0;
+
+  double once() const { return met[1]; }
+  double coverage() const { return 1 - once() / rocks; }
+  double variation() const { return kinds * pairs / (coverage() * rocks * (rocks - 1)) - 1; }
+  double estimate() const {
+    return common_kinds + (kinds + std::max(0.0, variation()) * once()) / coverage();
   }
-  double rare_kinds = 0, rocks = 0, pairs = 0;
+};
+
+Estimate<RareKinds> rare_kinds(Counts counts) {
+  const auto all = met_once_and_twice(counts);
+  if (!all) return tl::unexpected(all.error());
+  RareKinds found;
+  for (const auto count : counts) {
+    if (count > 0 && count <= static_cast<std::int64_t>(rare)) ++found.met[static_cast<std::size_t>(count)];
+  }
   for (std::size_t i = 1; i <= rare; ++i) {
     const auto times = static_cast<double>(i);
-    rare_kinds += kinds[i];
-    rocks += times * kinds[i];
-    pairs += times * (times - 1) * kinds[i];
+    found.kinds += found.met[i];
+    found.rocks += times * found.met[i];
+    found.pairs += times * (times - 1) * found.met[i];
   }
-  const double common_kinds = static_cast<double>(met->observed) - rare_kinds;
-  if (rare_kinds == 0) return WithError{common_kinds, 0};
-  const double f1 = kinds[1];
-  if (f1 == rocks) return tl::unexpected(NoBasis::all_seen_once);
+  found.common_kinds = static_cast<double>(all->observed) - found.kinds;
+  if (found.kinds > 0 && found.once() == found.rocks) return tl::unexpected(NoBasis::all_seen_once);
+  return found;
+}
 
-  const double coverage = 1 - f1 / rocks;
-  const double seen_again = rocks - f1;  // coverage × rocks
-  const double variation = rare_kinds * pairs / (seen_again * (rocks - 1)) - 1;
-  const bool even = variation <= 0;
-  const double estimate =
-      common_kinds + rare_kinds / coverage + (even ? 0 : f1 / coverage * variation);
-
-  // Gradient by the numbers of kinds met i times, of which covariances are those of a multinomial of `estimate` kinds.
+// Delta method: the numbers of kinds met i times vary together like a multinomial sample of all kinds.
+template <class Gradient>
+double error_by(const Gradient& slope, const RareKinds& found, double all_kinds) {
   double squares = 0, linear = 0;
   for (std::size_t i = 1; i <= rare; ++i) {
-    const auto times = static_cast<double>(i);
-    const double d_once = i == 1 ? 1 : 0;
-    const double d_seen_again = times - d_once;
-    // rare_kinds / coverage = rare_kinds · rocks / seen_again
-    double slope = (rocks + rare_kinds * times) / seen_again -
-                   rare_kinds * rocks * d_seen_again / square(seen_again);
-    if (!even) {
-      // f1 · rocks / seen_again · variation
-      const double scale = f1 * rocks / seen_again;
-      const double d_scale = (d_once * rocks + f1 * times) / seen_again -
-                             f1 * rocks * d_seen_again / square(seen_again);
-      const double product = variation + 1;
-      const double d_variation =
-          (pairs + rare_kinds * times * (times - 1)) / (seen_again * (rocks - 1)) -
-          product * (d_seen_again / seen_again + times / (rocks - 1));
-      slope += d_scale * variation + scale * d_variation;
-    }
-    squares += square(slope) * kinds[i];
-    linear += slope * kinds[i];
+    const double g = slope(static_cast<double>(i));
+    squares += g * g * found.met[i];
+    linear += g * found.met[i];
   }
-  return WithError{estimate, root(squares - square(linear) / estimate)};
+  return root(squares - linear * linear / all_kinds);
+}
+
+// Of f = (kinds + once·variation)/coverage by the number of kinds met i times, the coverage and its slopes being given; `spread`
+// false leaves the variation out.
+double ace_slope(const RareKinds& found, double i, double coverage, double d_coverage, bool spread) {
+  const double d_once = i == 1 ? 1 : 0;
+  const double pairs_total = coverage * found.rocks * (found.rocks - 1);
+  const double ratio = found.kinds * found.pairs / pairs_total;
+  const double d_ratio = (found.pairs + found.kinds * i * (i - 1)) / pairs_total -
+                         ratio * (d_coverage / coverage + i / found.rocks + i / (found.rocks - 1));
+  const double sum = found.kinds + (spread ? found.once() * (ratio - 1) : 0);
+  const double d_sum = 1 + (spread ? d_once * (ratio - 1) + found.once() * d_ratio : 0);
+  return d_sum / coverage - sum * d_coverage / (coverage * coverage);
+}
+
+}  // namespace
+
+Estimate<WithError> ace(Counts counts) {
+  return rare_kinds(counts).map([](const RareKinds& found) {
+    if (found.kinds == 0) return WithError{found.common_kinds, 0};
+    const double estimate = found.estimate();
+    const auto slope = [&](double i) {
+      const double d_coverage =
+          found.once() * i / (found.rocks * found.rocks) - (i == 1 ? 1 / found.rocks : 0);
+      return ace_slope(found, i, found.coverage(), d_coverage, found.variation() > 0);
+    };
+    return WithError{estimate, error_by(slope, found, estimate)};
+  });
+}
+
+Estimate<double> ace_error_as_vegan(Counts counts) {
+  return rare_kinds(counts).map([](const RareKinds& found) {
+    if (found.kinds == 0) return 0.0;
+    const double fewer = 1 - found.rocks;
+    const double coverage = 1 - found.once() / fewer;
+    const auto slope = [&](double i) {
+      const double d_coverage =
+          -found.once() * i / (fewer * fewer) - (i == 1 ? 1 / fewer : 0);
+      return ace_slope(found, i, coverage, d_coverage, true);
+    };
+    return error_by(slope, found, found.estimate());
+  });
 }
 
 Interval lognormal_interval(std::int64_t observed, const WithError& estimate, double confidence) {

@@ -12,7 +12,7 @@ namespace stonecall::estimate {
 // Standard errors by the delta method. No basis: nothing counted. Not possible: a count below zero.
 
 /// S + f1(f1 − 1)/(2(f2 + 1)): the figure shown, since it is defined for every count (Chao 1984, Scandinavian Journal
-/// of Statistics 11:265-270; bias-corrected form). Variance as in EstimateS and vegan: Σ g_i² f_i − (Σ g_i f_i)²/Ŝ.
+/// of Statistics 11:265-270; bias-corrected form). Variance Σ g_i² f_i − (Σ g_i f_i)²/Ŝ, g the gradient by f_i.
 Estimate<WithError> chao1_bias_corrected(Counts counts);
 
 enum class SmallSample { corrected, uncorrected };
@@ -20,9 +20,14 @@ enum class SmallSample { corrected, uncorrected };
 /// S + c·f1²/(2f2), with f2 = 0 S + c·f1(f1 − 1)/2; c = (n − 1)/n, or 1 if uncorrected (Chao 1984, 1987).
 Estimate<WithError> chao1_classic(Counts counts, SmallSample factor = SmallSample::corrected);
 
-/// Abundance-based coverage estimator; rare means met ten times or fewer (Chao & Lee 1992, JASA 87:210-217; variance as in
-/// vegan). No kind rare: the kinds met, without error. No basis where all rare kinds were met once.
+/// Abundance-based coverage estimator; rare means met ten times or fewer (Chao & Lee 1992, JASA 87:210-217). No kind rare:
+/// the kinds met, without error. No basis where all rare kinds were met once.
 Estimate<WithError> ace(Counts counts);
+
+/// The standard error that vegan 2.6 prints for ACE, to compare with its users' figures. Its gradient takes the coverage as
+/// 1 − f1/(1 − N) where the estimate has 1 − f1/N, which makes the error smaller than the delta method's; ours
+/// is above.
+Estimate<double> ace_error_as_vegan(Counts counts);
 
 /// Log-normal interval (Chao 1987, Biometrics 43:783-791): observed + f0/K … observed + f0·K. With nothing
 /// estimated unseen, or no error, it is the estimate itself.

@@ -1,15 +1,12 @@
 #include "tests/estimate/reference_values.hpp"
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <cstdlib>
 #include <fstream>
 #include <functional>
 #include <map>
 #include <sstream>
-
-#include <date/date.h>
 
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/diversity.hpp"
@@ -22,6 +19,7 @@
 #include "console/estimate/size_class.hpp"
 #include "console/estimate/sun.hpp"
 #include "console/estimate/unseen.hpp"
+#include "protocol/time.hpp"
 
 namespace stonecall::estimate {
 namespace {
@@ -157,7 +155,7 @@ Json richness_abundance(const Json& in, const Json&) {
           {"chao1_classic_no_n_factor", value_of(uncorrected)},
           {"chao1_classic_no_n_factor_se", error_of(uncorrected)},
           {"ace", value_of(ace(counts))},
-          {"ace_se", error_of(ace(counts))}};
+          {"ace_se", number(ace_error_as_vegan(counts))}};
 }
 
 Json chao1_interval(const Json& in, const Json&) {
@@ -283,11 +281,9 @@ Json roundness_table(const Json& in, const Json&) {
 }
 
 Json sun(const Json& in, bool refracted) {
-  std::istringstream text(in.at("utc").get<std::string>());
-  UtcInstant utc;
-  text >> date::parse("%FT%TZ", utc);
-  if (!text) throw std::invalid_argument("utc is not a time");
-  const auto position = sun_position(utc, {in.at("latitude"), in.at("longitude")});
+  const auto utc = protocol::parse_timestamp(in.at("utc").get<std::string>());
+  if (!utc) throw std::invalid_argument("utc: " + utc.error().what);
+  const auto position = sun_position(utc->instant, {in.at("latitude"), in.at("longitude")});
   Json answer{{"azimuth", position.azimuth}, {"elevation_true", position.elevation}};
   if (refracted) {
     const double seen =
@@ -425,9 +421,9 @@ class Comparison {
         compare(ours[i], expected[i], each, at + "[" + std::to_string(i) + "]");
       }
     } else if (expected.is_number()) {
-      if (!ours.is_number() || !close(ours, expected, tolerance, is_angle(at))) {
-        report(at, ours, expected);
-      }
+      const bool same = ours.is_number() && (close(ours, expected, tolerance, is_angle(at)) ||
+                                             both_are_no_error(ours, expected, at));
+      if (!same) report(at, ours, expected);
     } else if (ours != expected) {
       report(at, ours, expected);
     }
@@ -448,6 +444,13 @@ class Comparison {
         angle ? std::abs(std::remainder(ours - expected, 360.0)) : std::abs(ours - expected);
     const double scale = relative_ && expected != 0 ? std::abs(expected) : 1;
     return difference <= allowed * scale;  // false for NaN
+  }
+
+  // A standard error is the root of a difference that should vanish, e.g. for one rock, which is always of one kind;
+  // sources print what rounding left of it, up to 4e-6.
+  static bool both_are_no_error(double ours, double expected, const std::string& at) {
+    const bool standard_error = at.find("se[") != std::string::npos || at.ends_with("se");
+    return standard_error && std::abs(ours) < 1e-5 && std::abs(expected) < 1e-5;
   }
 
   void report(const std::string& at, const Json& ours, const Json& expected) {
