@@ -55,7 +55,8 @@ struct PlannedStation {
   std::vector<ExpectedShare> expected;
   double sureness = 10;  ///< counted rocks that the expectation is worth
   std::string why;
-  std::vector<Position> way;  ///< points walked through on the way from the stop before
+  std::vector<Position> way;   ///< points walked through on the way from the stop before
+  std::vector<Position> back;  ///< points walked through on the way from here straight back to base
 
   bool operator==(const PlannedStation&) const = default;
 };
