@@ -80,7 +80,9 @@ void Fonts::build(ImFontAtlas& atlas, float scale) {
   scale_ = scale;
   atlas.Clear();
   atlas.FontBuilderIO = ImGuiFreeType::GetBuilderForFreeType();
-  atlas.FontBuilderFlags = ImGuiFreeTypeBuilderFlags_LightHinting;
+  // "Bitmap" makes the size that of the em; otherwise the builder takes it for ascender to descender
+  // and cuts the fraction off.
+  atlas.FontBuilderFlags = ImGuiFreeTypeBuilderFlags_LightHinting | ImGuiFreeTypeBuilderFlags_Bitmap;
   atlas.Flags |= ImFontAtlasFlags_NoPowerOfTwoHeight;
   atlas.TexDesiredWidth = scale > 2.5F ? 4096 : 2048;
 
@@ -93,14 +95,10 @@ void Fonts::build(ImFontAtlas& atlas, float scale) {
   constexpr std::array types{Type::text, Type::figure, Type::title, Type::lead, Type::fine};
   for (Type type : types) {
     for (Weight weight : weights) {
-      Face face = open_face(library, weight);
       Bytes file = face_file(weight);
       ImFontConfig config;
       config.FontDataOwnedByAtlas = false;
-      // ImGui counts ascender to descender; a whole em keeps stems on whole pixels.
-      config.SizePixels = static_cast<float>(em(type)) *
-                          static_cast<float>(face->ascender - face->descender) /
-                          static_cast<float>(face->units_per_EM);
+      config.SizePixels = static_cast<float>(em(type));
       config.GlyphRanges = type == Type::figure ? figure_signs : signs;
       // The atlas takes the bytes as mutable but only reads them.
       fonts_[index({type, weight})] =
@@ -118,6 +116,8 @@ void Fonts::build(ImFontAtlas& atlas, float scale) {
       Face face = open_face(library, weight);
       FT_Set_Pixel_Sizes(face.get(), 0, static_cast<FT_UInt>(em(type)));
       ImFont& font = *fonts_[index({type, weight})];
+      // ImGui's line height, with room for ascenders and descenders.
+      font.FontSize = font.Ascent - font.Descent;
       auto& advances = advances_[index({type, weight})];
       advances.assign(static_cast<std::size_t>(font.IndexAdvanceX.Size), font.FallbackAdvanceX);
       for (ImFontGlyph& glyph : font.Glyphs) {

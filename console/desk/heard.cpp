@@ -420,9 +420,10 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     heights.set(row, static_cast<double>(shape.height));
     return shape;
   };
-  auto row_of_event = [&](const Uuid& id) -> std::optional<std::size_t> {
+  auto row_of_event = [&](const Uuid& id, std::size_t& last_known) -> std::optional<std::size_t> {
+    if (last_known < count && line_at(last_known).event->id == id) return last_known;
     for (std::size_t i = count; i-- > 0;)
-      if (line_at(i).event->id == id) return i;
+      if (line_at(i).event->id == id) return last_known = i;
     return std::nullopt;
   };
   auto choose = [&](std::size_t row) {
@@ -441,7 +442,7 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   double scroll = 0;
   std::optional<std::size_t> anchor_row;
   if (!state.following && state.anchor) {
-    anchor_row = row_of_event(*state.anchor);
+    anchor_row = row_of_event(*state.anchor, state.anchor_row);
     if (!anchor_row) anchor_row = 0;
     measured(*anchor_row);
     scroll = heights.above(*anchor_row) + static_cast<double>(state.cut);
@@ -464,6 +465,7 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     std::size_t row = heights.row_at(scroll);
     measured(row);
     state.anchor = line_at(row).event->id;
+    state.anchor_row = row;
     state.cut = static_cast<float>(std::clamp(scroll - heights.above(row), 0.0, heights.height(row)));
     scroll = heights.above(row) + static_cast<double>(state.cut);
   };
@@ -483,7 +485,7 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   if (canvas.asked("heard.follow")) move_to(heights.total());
 
   std::optional<std::size_t> chosen_row;
-  if (canvas.chosen().event) chosen_row = row_of_event(*canvas.chosen().event);
+  if (canvas.chosen().event) chosen_row = row_of_event(*canvas.chosen().event, state.chosen_row);
   if (canvas.asked("heard.up") || canvas.asked("heard.down")) {
     std::size_t row = chosen_row.value_or(count - 1);
     if (chosen_row && canvas.asked("heard.up") && row > 0) --row;
@@ -493,7 +495,7 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     chosen_row = row;
   }
   if (state.show) {
-    if (auto row = row_of_event(*state.show)) move_to(heights.above(*row) - view_high / 3);
+    if (auto row = row_of_event(*state.show, state.chosen_row)) move_to(heights.above(*row) - view_high / 3);
     state.show.reset();
   }
 

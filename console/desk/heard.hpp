@@ -53,6 +53,7 @@ struct HeardState {
   /// While looking back the row at the upper edge stands still, whatever is added: its event, and how far it is cut off.
   std::optional<protocol::Uuid> anchor;
   float cut = 0;
+  std::size_t anchor_row = 0, chosen_row = 0;  ///< where they were last; looked at first
   std::size_t picked = 0;       ///< which proposal of the chosen line
   std::optional<protocol::Uuid> show;  ///< bring this one into sight
   HeardRows rows;

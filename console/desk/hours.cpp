@@ -268,8 +268,8 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   double pixels_a_minute = static_cast<double>(ruler.x1 - ruler.x0) / std::max(1.0, static_cast<double>((ruler.end - ruler.begin).count()) / 60000);
   std::int64_t major = 10;
   for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720})
-    if (major = step; static_cast<double>(step) * pixels_a_minute >= static_cast<double>(canvas.px(96))) break;
-  std::int64_t minor = major >= 240 ? 60 : major >= 60 ? 15 : major >= 30 ? 5 : 1;
+    if (major = step; static_cast<double>(step) * pixels_a_minute >= static_cast<double>(canvas.px(140))) break;
+  std::int64_t minor = major >= 240 ? 60 : major >= 60 ? 15 : major >= 15 ? 5 : 1;
   std::int64_t first = (ruler.begin.time_since_epoch() - zero).count() / 60000 / minor * minor;
   for (std::int64_t m = first; ; m += minor) {
     Instant at{zero + Milliseconds(m * 60000)};
