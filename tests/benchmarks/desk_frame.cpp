@@ -1,5 +1,6 @@
-// CPU time to build a frame of the desk (ImGui's draw lists; OpenGL excluded) with all regions open, following and
-// looking back, at growing numbers of events. Prints medians and 99th percentiles, and how they grow.
+// CPU time to build a frame of the desk (ImGui's draw lists; OpenGL excluded) with all regions
+// open, following and looking back, at growing numbers of events. Prints medians and 99th
+// percentiles, and how they grow.
 
 #include <algorithm>
 #include <chrono>
@@ -46,7 +47,8 @@ Times measure(Frame&& frame) {
   for (int i = 0; i < 300; ++i) {
     auto begin = std::chrono::steady_clock::now();
     frame();
-    ms.push_back(std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin).count());
+    ms.push_back(std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin)
+                     .count());
   }
   std::sort(ms.begin(), ms.end());
   return {ms[ms.size() / 2], ms[ms.size() * 99 / 100]};
@@ -55,7 +57,8 @@ Times measure(Frame&& frame) {
 }  // namespace
 
 int main() {
-  std::printf("%9s %12s %12s %12s %12s %12s\n", "events", "first ms", "follow ms", "p99", "back ms", "p99");
+  std::printf("%9s %12s %12s %12s %12s %12s\n", "events", "first ms", "follow ms", "p99", "back ms",
+              "p99");
   double first_median = 0;
   for (std::size_t count : {1000UL, 10000UL, 100000UL}) {
     auto events = many(count);
@@ -63,7 +66,8 @@ int main() {
     desk::testing::Headless h;
     auto begin = std::chrono::steady_clock::now();
     h.frame(view);
-    double first = std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin).count();
+    double first =
+        std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin).count();
     Times follow = measure([&] { h.frame(view); });
     h.point(200, 500);
     Times back = measure([&] {
@@ -71,7 +75,8 @@ int main() {
       h.frame(view);
     });
     if (first_median == 0) first_median = follow.median;
-    std::printf("%9zu %12.2f %12.3f %12.3f %12.3f %12.3f   ×%.2f\n", count, first, follow.median, follow.worst_percent, back.median,
-                back.worst_percent, follow.median / first_median);
+    std::printf("%9zu %12.2f %12.3f %12.3f %12.3f %12.3f   ×%.2f\n", count, first, follow.median,
+                follow.worst_percent, back.median, back.worst_percent,
+                follow.median / first_median);
   }
 }

@@ -23,7 +23,8 @@ TEST_CASE("the desk draws at every size, scale and theme, with and without a pic
   struct Size {
     float width, height;
   };
-  auto size = GENERATE(Size{640, 400}, Size{960, 1080}, Size{1280, 720}, Size{1600, 900}, Size{3840, 2160});
+  auto size =
+      GENERATE(Size{640, 400}, Size{960, 1080}, Size{1280, 720}, Size{1600, 900}, Size{3840, 2160});
   auto percent = GENERATE(80, 100, 200);
   Headless h(size.width, size.height);
   h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
@@ -48,7 +49,8 @@ TEST_CASE("what is typed becomes a voice note at Enter, and the line is empty fo
   CHECK(h.desk.entry.typed == "bag thirty three, grey basalt");
   Commands asked = h.frame(view, {{GLFW_KEY_ENTER, 0}});
   REQUIRE(asked.size() == 1);
-  CHECK(std::get<stonecall::protocol::VoiceNote>(std::get<ask::Post>(asked[0]).body).text == "bag thirty three, grey basalt");
+  CHECK(std::get<stonecall::protocol::VoiceNote>(std::get<ask::Post>(asked[0]).body).text ==
+        "bag thirty three, grey basalt");
   h.type("next");
   h.frames(view, 2);
   CHECK(h.desk.entry.typed == "next");
@@ -122,12 +124,15 @@ TEST_CASE("pressing and dragging on the ruler moves the player to where the poin
 TEST_CASE("the ruler and its instants agree from end to end") {
   View view = hallow_beck_view();
   Ruler ruler = ruler_for(view, 24, 1576);
-  for (float x : {24.0F, 300.0F, 1000.5F, 1576.0F}) CHECK(ruler.x(ruler.at(x)) == Approx(x).margin(0.01));
+  for (float x : {24.0F, 300.0F, 1000.5F, 1576.0F})
+    CHECK(ruler.x(ruler.at(x)) == Approx(x).margin(0.01));
   CHECK(ruler.at(-100) == ruler.begin);
   CHECK(ruler.at(9999) == ruler.end);
 }
 
-TEST_CASE("one key changes the theme, one the way time is written, and the scale stays within its limits") {
+TEST_CASE(
+    "one key changes the theme, one the way time is written, and the scale stays within its "
+    "limits") {
   Headless h;
   View view = hallow_beck_view();
   h.frame(view, {{GLFW_KEY_F8, 0}});

@@ -11,7 +11,8 @@
 
 namespace stonecall::desk::testing {
 
-/// A display without a screen for as long as this lives: Xvfb on a free number, drawing in software.
+/// A display without a screen for as long as this lives: Xvfb on a free number, drawing in
+/// software.
 class Display {
  public:
   Display() {
@@ -23,7 +24,8 @@ class Display {
       close(ready[0]);
       std::string fd = std::to_string(ready[1]);
       dup2(open("/dev/null", O_WRONLY), STDERR_FILENO);
-      execlp("Xvfb", "Xvfb", "-displayfd", fd.c_str(), "-screen", "0", "1920x1200x24", "-nolisten", "tcp", nullptr);
+      execlp("Xvfb", "Xvfb", "-displayfd", fd.c_str(), "-screen", "0", "1920x1200x24", "-nolisten",
+             "tcp", nullptr);
       _exit(127);
     }
     close(ready[1]);

@@ -30,7 +30,8 @@ class Headless {
   Commands frame(const View& view, std::initializer_list<Chord> chords = {}) {
     std::vector<const KeyLine*> pressed;
     for (Chord chord : chords)
-      if (const KeyLine* line = answer(desk, view, chord, ImGui::GetIO().WantTextInput)) pressed.push_back(line);
+      if (const KeyLine* line = answer(desk, view, chord, ImGui::GetIO().WantTextInput))
+        pressed.push_back(line);
     ImGui::NewFrame();
     Commands out = draw_desk(desk, view, fonts, read, pressed);
     ImGui::Render();
@@ -43,11 +44,15 @@ class Headless {
       for (Command& command : frame(view)) all.push_back(std::move(command));
     return all;
   }
-  void type(std::string_view text) { ImGui::GetIO().AddInputCharactersUTF8(std::string(text).c_str()); }
+  void type(std::string_view text) {
+    ImGui::GetIO().AddInputCharactersUTF8(std::string(text).c_str());
+  }
   void point(float x, float y) { ImGui::GetIO().MousePos = {x, y}; }
   void hold(bool down) { ImGui::GetIO().MouseDown[0] = down; }
   void wheel(float notches) { ImGui::GetIO().MouseWheel = notches; }
-  std::size_t vertices() const { return static_cast<std::size_t>(ImGui::GetDrawData()->TotalVtxCount); }
+  std::size_t vertices() const {
+    return static_cast<std::size_t>(ImGui::GetDrawData()->TotalVtxCount);
+  }
 
   Desk desk;
   Fonts fonts;
@@ -71,7 +76,8 @@ inline View view_of(const std::vector<protocol::EventPtr>& events, protocol::Ins
   return view;
 }
 
-inline protocol::EventPtr note(std::string text, protocol::Instant at, std::string from = "FIELD-1") {
+inline protocol::EventPtr note(std::string text, protocol::Instant at,
+                               std::string from = "FIELD-1") {
   protocol::Event event;
   event.id = protocol::random_uuid();
   event.at.instant = at;

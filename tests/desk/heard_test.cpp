@@ -16,12 +16,15 @@ const Instant start{std::chrono::sys_days{std::chrono::year{2027} / 5 / 18} + 6h
 std::vector<EventPtr> notes(int count) {
   std::vector<EventPtr> events;
   for (int i = 0; i < count; ++i)
-    events.push_back(note("Note " + std::to_string(i) + (i % 3 ? ", grey basalt underfoot and a little dust." : "."), start + i * 1min,
-                          i % 2 ? "FIELD-2" : "FIELD-1"));
+    events.push_back(note(
+        "Note " + std::to_string(i) + (i % 3 ? ", grey basalt underfoot and a little dust." : "."),
+        start + i * 1min, i % 2 ? "FIELD-2" : "FIELD-1"));
   return events;
 }
 
-View view_at(std::vector<EventPtr> events) { return view_of(events, events.back()->at.instant); }
+View view_at(std::vector<EventPtr> events) {
+  return view_of(events, events.back()->at.instant);
+}
 
 }  // namespace
 
@@ -89,7 +92,8 @@ TEST_CASE("a filter shows its lines only, and Escape shows all again") {
 }
 
 TEST_CASE("search finds words whatever their case") {
-  stonecall::picture::HeardLine line{note("Mostly grey Vesicular basalt.", start), false, false, {}};
+  stonecall::picture::HeardLine line{
+      note("Mostly grey Vesicular basalt.", start), false, false, {}};
   CHECK(passes({HeardFilter::Show::all, "", "vesicular BASALT"}, line));
   CHECK_FALSE(passes({HeardFilter::Show::all, "", "scoria"}, line));
   CHECK_FALSE(passes({HeardFilter::Show::samples, "", ""}, line));
@@ -133,7 +137,8 @@ TEST_CASE("a proposal is accepted by Enter as a reading of its note") {
   auto said = note("Of ten, seven basalt.", start);
   View view = view_at({said});
   Tally tally{{{"basalt", 7}}, 10, {}};
-  view.proposals = std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
+  view.proposals =
+      std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
   focus_on(h.desk, RegionId::heard);
   h.frame(view, {{GLFW_KEY_DOWN, 0}});
   Commands asked = h.frame(view, {{GLFW_KEY_ENTER, 0}});
@@ -149,10 +154,13 @@ TEST_CASE("what was decided is proposed no more") {
   auto said = note("Of ten, seven basalt.", start);
   Tally tally{{{"basalt", 7}}, 10, {}};
   View view;
-  view.proposals = std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
+  view.proposals =
+      std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
   stonecall::picture::HeardLine line{said, false, false, {}};
   CHECK(undecided(view, line).size() == 1);
-  line.readings.push_back({random_uuid(), Reading{said->id, Outcome::declined, tally, Words{0, 20}, {}}, "DESK", false});
+  line.readings.push_back({random_uuid(),
+                           Reading{said->id, Outcome::declined, tally, Words{0, 20}, {}}, "DESK",
+                           false});
   CHECK(undecided(view, line).empty());
   line.readings.back().retracted = true;
   CHECK(undecided(view, line).size() == 1);

@@ -1,8 +1,8 @@
+#include "console/desk/heights.hpp"
+
 #include <random>
 
 #include <catch2/catch.hpp>
-
-#include "console/desk/heights.hpp"
 
 using namespace stonecall::desk;
 

@@ -1,7 +1,8 @@
+#include "console/desk/input_queue.hpp"
+
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
-#include "console/desk/input_queue.hpp"
 #include "console/desk/view.hpp"
 
 using namespace stonecall::desk;
@@ -12,7 +13,8 @@ namespace {
 
 struct Frames {
   InputQueue queue;
-  std::vector<std::string> frames;  ///< what each frame got: letters, "<" key down, ">" key up, "!" key line
+  std::vector<std::string>
+      frames;  ///< what each frame got: letters, "<" key down, ">" key up, "!" key line
   bool hold = false;
 
   void run() {
@@ -21,8 +23,10 @@ struct Frames {
       auto pressed = queue.give_frame(
           [](Chord chord) { return line_for(chord, RegionId::entry, true, View{}); },
           [&](const InputQueue::Input& input) {
-            if (const auto* letter = std::get_if<Letter>(&input)) got += static_cast<char>(letter->sign);
-            if (const auto* key = std::get_if<Key>(&input)) got += key->action == GLFW_RELEASE ? '>' : '<';
+            if (const auto* letter = std::get_if<Letter>(&input))
+              got += static_cast<char>(letter->sign);
+            if (const auto* key = std::get_if<Key>(&input))
+              got += key->action == GLFW_RELEASE ? '>' : '<';
           },
           hold);
       for (std::size_t i = 0; i < pressed.size(); ++i) got += '!';
@@ -68,7 +72,8 @@ TEST_CASE("letters wait for a text field that is about to get the keyboard") {
   Frames f;
   f.hold = true;
   f.queue.add(Letter{'a'});
-  f.queue.give_frame([](Chord) { return nullptr; }, [](const InputQueue::Input&) { FAIL("given too early"); }, true);
+  f.queue.give_frame([](Chord) { return nullptr; },
+                     [](const InputQueue::Input&) { FAIL("given too early"); }, true);
   f.hold = false;
   f.run();
   CHECK(f.frames == std::vector<std::string>{"a"});

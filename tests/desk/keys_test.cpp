@@ -1,9 +1,10 @@
+#include "console/desk/keys.hpp"
+
 #include <set>
 
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
-#include "console/desk/keys.hpp"
 #include "console/desk/view.hpp"
 
 using namespace stonecall::desk;

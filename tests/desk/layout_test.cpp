@@ -1,8 +1,8 @@
+#include "console/desk/layout.hpp"
+
 #include <set>
 
 #include <catch2/catch.hpp>
-
-#include "console/desk/layout.hpp"
 
 using namespace stonecall::desk;
 
@@ -18,9 +18,12 @@ bool overlap(const Rect& a, const Rect& b) {
 
 }  // namespace
 
-TEST_CASE("no region is clipped by the window or lies over another, from half a laptop screen to a wall display") {
-  auto size = GENERATE(Size{1280, 720, 1}, Size{640, 720, 1}, Size{960, 1080, 1}, Size{1600, 900, 1}, Size{1920, 1080, 1},
-                       Size{1920, 1080, 1.5F}, Size{2560, 1440, 1}, Size{3840, 2160, 1}, Size{3840, 2160, 2},
+TEST_CASE(
+    "no region is clipped by the window or lies over another, from half a laptop screen to a wall "
+    "display") {
+  auto size = GENERATE(Size{1280, 720, 1}, Size{640, 720, 1}, Size{960, 1080, 1},
+                       Size{1600, 900, 1}, Size{1920, 1080, 1}, Size{1920, 1080, 1.5F},
+                       Size{2560, 1440, 1}, Size{3840, 2160, 1}, Size{3840, 2160, 2},
                        Size{1600, 900, 0.8F}, Size{1280, 720, 1.5F}, Size{1280, 720, 2});
   CAPTURE(size.width, size.height, size.scale);
   Layout layout = lay_out(size.width, size.height, size.scale, {});
@@ -45,7 +48,8 @@ TEST_CASE("every region has a place, alone or with others") {
   std::set<RegionId> placed;
   for (const Slot& slot : layout.slots)
     for (RegionId region : slot.regions) CHECK(placed.insert(region).second);
-  CHECK(placed == std::set<RegionId>{RegionId::heard, RegionId::kinds, RegionId::call, RegionId::ground});
+  CHECK(placed ==
+        std::set<RegionId>{RegionId::heard, RegionId::kinds, RegionId::call, RegionId::ground});
 }
 
 TEST_CASE("where regions share a place the one looked at last is shown") {

@@ -1,6 +1,7 @@
+#include "console/desk/replay_source.hpp"
+
 #include <catch2/catch.hpp>
 
-#include "console/desk/replay_source.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -21,7 +22,8 @@ ReplaySetup setup(Mode mode = Mode::replay) {
 
 }  // namespace
 
-TEST_CASE("scrubbing anywhere, in any order, shows what a fresh fold of what was known then shows") {
+TEST_CASE(
+    "scrubbing anywhere, in any order, shows what a fresh fold of what was known then shows") {
   auto events = hallow_beck();
   ReplaySource source(setup(), {}, {});
   for (auto minutes : {72min, 10min, 149min, 62min, 63min, 0min}) {
@@ -70,7 +72,9 @@ TEST_CASE("in practice nothing beyond what was played can be seen") {
 }
 
 TEST_CASE("what is posted in a replay stands beside the log from then on") {
-  auto path = std::filesystem::temp_directory_path() / ("stonecall-" + stonecall::protocol::to_string(stonecall::protocol::random_uuid()) + ".remarks");
+  auto path = std::filesystem::temp_directory_path() /
+              ("stonecall-" + stonecall::protocol::to_string(stonecall::protocol::random_uuid()) +
+               ".remarks");
   ReplaySetup s = setup();
   s.beside = path;
   ReplaySource source(std::move(s), {}, {});

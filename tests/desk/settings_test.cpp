@@ -1,8 +1,8 @@
+#include "console/desk/settings.hpp"
+
 #include <fstream>
 
 #include <catch2/catch.hpp>
-
-#include "console/desk/settings.hpp"
 
 using namespace stonecall::desk;
 namespace fs = std::filesystem;
@@ -10,7 +10,9 @@ namespace fs = std::filesystem;
 namespace {
 
 struct Folder {
-  fs::path path = fs::temp_directory_path() / ("stonecall-settings-" + stonecall::protocol::to_string(stonecall::protocol::random_uuid()));
+  fs::path path =
+      fs::temp_directory_path() /
+      ("stonecall-settings-" + stonecall::protocol::to_string(stonecall::protocol::random_uuid()));
   Folder() { fs::create_directories(path); }
   ~Folder() { fs::remove_all(path); }
 };
@@ -19,7 +21,8 @@ struct Folder {
 
 TEST_CASE("the desk is found again as it was left") {
   Folder folder;
-  Settings left{ThemeName::night, 140, TimeMode::utc, 1920, 1080, {HeardFilter::Show::calls, "FIELD-2", ""}};
+  Settings left{
+      ThemeName::night, 140, TimeMode::utc, 1920, 1080, {HeardFilter::Show::calls, "FIELD-2", ""}};
   REQUIRE(save_settings(left, folder.path / "new" / "desk.json"));
   CHECK(load_settings(folder.path / "new" / "desk.json") == left);
 }
@@ -43,4 +46,6 @@ TEST_CASE("a single value out of range falls back alone") {
   CHECK(settings.width == Settings{}.width);
 }
 
-TEST_CASE("no settings file is no fault") { CHECK(load_settings("/nonexistent/desk.json") == Settings{}); }
+TEST_CASE("no settings file is no fault") {
+  CHECK(load_settings("/nonexistent/desk.json") == Settings{});
+}

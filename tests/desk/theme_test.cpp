@@ -1,6 +1,6 @@
-#include <catch2/catch.hpp>
-
 #include "console/desk/theme.hpp"
+
+#include <catch2/catch.hpp>
 
 using namespace stonecall::desk;
 
@@ -13,8 +13,8 @@ TEST_CASE("contrast is reckoned as WCAG 2.2 defines it") {
   // By the definition itself: white on black 21:1, a colour on itself 1:1.
   CHECK(contrast({255, 255, 255}, {0, 0, 0}) == Approx(21.0));
   CHECK(contrast({10, 90, 160}, {10, 90, 160}) == Approx(1.0));
-  // #767676 on white passes 4.5 and #777777 just fails: W3C, "Understanding SC 1.4.3", widely used worked example
-  // (from memory).
+  // #767676 on white passes 4.5 and #777777 just fails: W3C, "Understanding SC 1.4.3", widely used
+  // worked example (from memory).
   CHECK(contrast({0x76, 0x76, 0x76}, {255, 255, 255}) == Approx(4.54).margin(0.01));
   CHECK(contrast({0x77, 0x77, 0x77}, {255, 255, 255}) < 4.5);
 }
@@ -61,7 +61,8 @@ TEST_CASE("two rock kinds never share both colour and glyph among the first 72")
   for (std::size_t a = 0; a < 72; ++a)
     for (std::size_t b = a + 1; b < 72; ++b) {
       KindInk ka = kind_ink(t, a), kb = kind_ink(t, b);
-      if (ka.shape == kb.shape && ka.fill == kb.fill) FAIL("kinds " << a << " and " << b << " look the same");
+      if (ka.shape == kb.shape && ka.fill == kb.fill)
+        FAIL("kinds " << a << " and " << b << " look the same");
     }
 }
 

@@ -13,7 +13,8 @@ TEST_CASE("type has five sizes, in whole pixels at every scale") {
   auto percent = GENERATE(80, 100, 110, 125, 150, 200);
   desk.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
   for (Type type : {Type::figure, Type::title, Type::lead, Type::text, Type::fine})
-    CHECK(desk.fonts.em(type) == std::lround(em_pixels[static_cast<std::size_t>(type)] * percent / 100.0));
+    CHECK(desk.fonts.em(type) ==
+          std::lround(em_pixels[static_cast<std::size_t>(type)] * percent / 100.0));
 }
 
 TEST_CASE("a running clock stands still: all digits take one cell") {
@@ -26,7 +27,8 @@ TEST_CASE("a running clock stands still: all digits take one cell") {
 TEST_CASE("a wrapped text keeps every word, in lines no wider than asked") {
   Headless desk;
   Font font{Type::text};
-  std::string text = "Sample fourteen, bag thirty-one, pale, light, pumice, fist size, about half buried.";
+  std::string text =
+      "Sample fourteen, bag thirty-one, pale, light, pumice, fist size, about half buried.";
   auto width = GENERATE(90.0F, 160.0F, 311.0F);
   std::string joined;
   for (auto [begin, end] : wrap(desk.fonts, font, text, width)) {
@@ -78,7 +80,8 @@ TEST_CASE("a span that has run out has a minus sign") {
 
 TEST_CASE("a reading is a chip in plain words") {
   using namespace stonecall::protocol;
-  CHECK(chip_text(Tally{{{"basalt", 7}, {"scoria", 2}}, 10, {}}) == "tally of 10: basalt 7, scoria 2");
+  CHECK(chip_text(Tally{{{"basalt", 7}, {"scoria", 2}}, 10, {}}) ==
+        "tally of 10: basalt 7, scoria 2");
   CHECK(chip_text(Share{"scoria", {45, 55}, {}, {}, {}}) == "share: scoria, 45–55 %");
   SampleTaken sample;
   sample.number = "14";

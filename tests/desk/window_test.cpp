@@ -37,7 +37,8 @@ struct Sitter {
     auto view = source->view();
     const Fonts& fonts = window->fonts_at(desk.settings.scale_percent);
     bool typing = ImGui::GetIO().WantTextInput;
-    auto pressed = window->begin_frame([&](Chord chord) { return answer(desk, *view, chord, typing); }, awaits_field(desk));
+    auto pressed = window->begin_frame(
+        [&](Chord chord) { return answer(desk, *view, chord, typing); }, awaits_field(desk));
     Commands commands = draw_desk(desk, *view, fonts, {}, pressed);
     window->end_frame(theme(desk.settings.theme)[Ink::ground]);
     carry_out(commands, desk, *source, {"DESK"}, window.get());
@@ -62,7 +63,8 @@ struct Sitter {
 std::size_t colours(const Image& image) {
   std::set<std::uint32_t> seen;
   for (std::size_t i = 0; i + 2 < image.rgb.size(); i += 3)
-    seen.insert(static_cast<std::uint32_t>(image.rgb[i] << 16 | image.rgb[i + 1] << 8 | image.rgb[i + 2]));
+    seen.insert(
+        static_cast<std::uint32_t>(image.rgb[i] << 16 | image.rgb[i + 1] << 8 | image.rgb[i + 2]));
   return seen.size();
 }
 
