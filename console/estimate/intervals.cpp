@@ -145,7 +145,7 @@ class TruncatedPoissons {
       for (int r = 1; r <= 4; ++r) {
         power *= lambda;
         const double shifted = window(lo - r, lo - 1, lambda) - window(hi - r + 1, hi, lambda);
-        factorial[static_cast<std::size_t>(r)] = power * (1 - shifted / inside);
+        factorial[static_cast<std::size_t>(r)] = power * (1 + shifted / inside);
       }
       const double m = factorial[1];
       const double m2 = factorial[2] + m - m * m;
@@ -196,14 +196,13 @@ Estimate<std::vector<Interval>> sison_glaz(Counts counts, double confidence) {
   if (n == 0) return tl::unexpected(NoBasis::nothing_counted);
   const TruncatedPoissons windows(counts, n);
   // The smallest half-width whose windows hold the confidence, found by doubling and halving: the
-  // probability grows with the width.
-  double below = 1, above = 2;
+  // probability grows with the width. Windows of one value each count as holding nothing.
+  double below = 0, above = 1;
   while (windows.probability_within(above) <= confidence) {
     below = above;
     above *= 2;
     if (above > 2 * n + 2) return tl::unexpected(NoBasis::outside_the_data);
   }
-  if (windows.probability_within(below) > confidence) return tl::unexpected(NoBasis::outside_the_data);
   while (above - below > 1) {
     const double middle = std::floor((below + above) / 2);
     (windows.probability_within(middle) <= confidence ? below : above) = middle;
