@@ -112,7 +112,7 @@ class TradingChain {
   }
 
   void advance() {
-    const int sweeps = std::max(2, static_cast<int>(12 / parts_.size()));
+    const int sweeps = std::max(1, static_cast<int>(8 / parts_.size()));
     for (int i = 0; i < sweeps; ++i) sweep();
     double total = 0;
     for (const auto& part : parts_) total += part.share;
@@ -138,8 +138,10 @@ class TradingChain {
     if (!(both > std::numeric_limits<double>::min())) return;
     const auto log_density = [&](double x) {
       if (!(x > 0 && x < 1)) return -std::numeric_limits<double>::infinity();
-      return (a.alpha - 1) * std::log(x) + (b.alpha - 1) * std::log1p(-x) +
-             a.against * std::log1p(-both * x) + b.against * std::log1p(-both * (1 - x));
+      double sum = (a.alpha - 1) * std::log(x) + (b.alpha - 1) * std::log(1 - x);
+      if (a.against > 0) sum += a.against * std::log(1 - both * x);
+      if (b.against > 0) sum += b.against * std::log(1 - both * (1 - x));
+      return sum;
     };
     const double now = a.share / both;
     const double level = log_density(now) + std::log1p(-uniform(generator_));
