@@ -7,6 +7,9 @@
 #include "console/advise/way_back.hpp"
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/pace.hpp"
+#include "console/estimate/rarefaction.hpp"
+#include "console/estimate/richness.hpp"
+#include "console/estimate/sample_size.hpp"
 #include "console/estimate/unseen.hpp"
 
 namespace stonecall::advise {
@@ -55,6 +58,49 @@ bool said_absent(const Picture& picture, const std::string& rock, const Where& w
   });
 }
 
+/// Kinds expected after `further` more rocks when `unseen` kinds are left: Chao et al. 2014, as
+/// estimate::expected_new_kinds, with the number of unseen kinds given.
+double kinds_after(const estimate::MetOnceAndTwice& met, double unseen, double further) {
+  const double observed = static_cast<double>(met.observed);
+  if (unseen <= 0 || met.once <= 0) return observed;
+  return observed +
+         unseen * (1 - std::pow(1 - met.once / (met.counted * unseen + met.once), further));
+}
+
+/// The growth of kinds with rocks looked at: rarefied up to now with 1.645 standard errors, beyond
+/// now with the band that the interval of the number of unseen kinds gives. Twenty points at most
+/// on either side; beyond half as many rocks again the expectation is not worth drawing.
+std::vector<NotSeenYet::Point> growth_of(estimate::Counts counts,
+                                         const estimate::MetOnceAndTwice& met,
+                                         const Figure& chao1) {
+  constexpr double kNinetyPercent = 1.6448536269514722;
+  constexpr int kPoints = 20;
+  std::vector<NotSeenYet::Point> growth;
+  const auto counted = static_cast<std::int64_t>(met.counted);
+  const auto points = std::min<std::int64_t>(counted, kPoints);
+  for (std::int64_t i = 1; i <= points; ++i) {
+    const std::int64_t rocks = counted * i / points;
+    const auto kinds = estimate::rarefied_kinds(counts, rocks);
+    if (!kinds) continue;
+    const double spread = kNinetyPercent * kinds->standard_error;
+    growth.push_back({static_cast<double>(rocks), kinds->value,
+                      std::max(kinds->value - spread, 0.0),
+                      std::min(kinds->value + spread, static_cast<double>(met.observed))});
+  }
+  const double observed = static_cast<double>(met.observed);
+  const double further = std::max(met.counted / 2, 10.0);
+  for (int i = 1; i <= kPoints; ++i) {
+    const double more = further * i / kPoints;
+    const double kinds = kinds_after(met, estimate::unseen_kinds(counts).value_or(0), more);
+    // The mean comes from the classic form, the interval from the bias-corrected one; keep them in
+    // order.
+    growth.push_back({met.counted + more, kinds,
+                      std::min(kinds, kinds_after(met, chao1.low - observed, more)),
+                      std::max(kinds, kinds_after(met, chao1.high - observed, more))});
+  }
+  return growth;
+}
+
 std::optional<NotSeenYet> not_seen_yet(const Picture& picture, const Where& where,
                                        const std::optional<PaceNow>& pace) {
   const auto counts = counts_at(picture, where, picture.kinds);
@@ -67,6 +113,16 @@ std::optional<NotSeenYet> not_seen_yet(const Picture& picture, const Where& wher
   if (!next) return std::nullopt;
   unseen.next_is_new = {next->probability, next->interval.lower, next->interval.upper};
   unseen.coverage = estimate::coverage_chao_jost(counts).value_or(0);
+  if (const auto richness = estimate::chao1_bias_corrected(counts)) {
+    const auto interval =
+        estimate::lognormal_interval(met->observed, *richness, estimate::shown_confidence);
+    unseen.chao1 = {richness->value, interval.lower, interval.upper};
+  }
+  constexpr double kWorthMeeting = 0.05;
+  constexpr double kSure = 0.95;
+  unseen.needed_for_five_percent =
+      static_cast<int>(estimate::rocks_to_meet(kWorthMeeting, kSure).value_or(0));
+  unseen.growth = growth_of(counts, *met, unseen.chao1);
   if (pace)
     unseen.new_in_ten_minutes =
         estimate::expected_new_kinds(counts, 10 * pace->rocks_per_minute.mean).value_or(0);
