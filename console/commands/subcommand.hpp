@@ -10,6 +10,7 @@ namespace stonecall::commands {
 using AddSubcommand = void (*)(CLI::App& app, int& exit_code);
 
 void add_replay(CLI::App& app, int& exit_code);
+void add_advise(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
 
 }  // namespace stonecall::commands
