@@ -7,7 +7,8 @@
 
 #include "console/advise/allocation.hpp"
 
-/// The long way round: each draw on its own, closed forms, bisection, and every plan there is. Small cases only.
+/// The long way round: each draw on its own, closed forms, bisection, and every plan there is.
+/// Small cases only.
 namespace stonecall::advise {
 
 struct LongWayRound {
@@ -32,17 +33,20 @@ struct LongWayRound {
       return look + draw.handling_minutes * taken;
     };
     double low = 0, high = minutes;
-    for (int i = 0; i < 30; ++i) (clock((low + high) / 2) < minutes ? low : high) = (low + high) / 2;
+    for (int i = 0; i < 30; ++i)
+      (clock((low + high) / 2) < minutes ? low : high) = (low + high) / 2;
     for (std::size_t k = 0; k < kinds.size(); ++k) met[k] = met_after(low, k);
   }
 
-  /// Mean gain of leaving after `leave` minutes and staying so long at each station ahead (0: passed by).
+  /// Mean gain of leaving after `leave` minutes and staying so long at each station ahead (0:
+  /// passed by).
   double gain(int leave, const std::vector<int>& stays) const {
     double sum = 0;
     for (const Draw& draw : draws) {
       std::vector<double> met(kinds.size(), 0.0);
       stay(kinds, draw.here, draw, leave - journey.owed_minutes, met);
-      for (std::size_t s = 0; s < stays.size(); ++s) stay(kinds, draw.ahead[s], draw, stays[s], met);
+      for (std::size_t s = 0; s < stays.size(); ++s)
+        stay(kinds, draw.ahead[s], draw, stays[s], met);
       for (std::size_t k = 0; k < kinds.size(); ++k) sum += expected_worth(met[k], kinds[k]);
     }
     return sum / static_cast<double>(draws.size());
@@ -58,7 +62,8 @@ struct LongWayRound {
       left -= stays[static_cast<std::size_t>(s)];
       place = s;
     }
-    return left >= (place < 0 ? journey.base_from_here : journey.ahead[static_cast<std::size_t>(place)].to_base);
+    return left >= (place < 0 ? journey.base_from_here
+                              : journey.ahead[static_cast<std::size_t>(place)].to_base);
   }
 
   /// Best mean gain over all stays, for a departure.
