@@ -89,6 +89,7 @@ class Writer {
     Json json{{"station", ground.station}};
     json["rests_on"] = {{"counted", ground.basis.counted},
                         {"looks", ground.basis.looks},
+                        {"unselective_samples", ground.basis.unselective},
                         {"spoken_shares", ground.basis.spoken_shares},
                         {"chosen_samples_not_used", ground.basis.chosen_not_used},
                         {"design_effect", ground.basis.design_effect}};
@@ -102,6 +103,8 @@ class Writer {
            {"counted", row.counted},
            {"share", row.share ? figure(*row.share) : Json("no basis")},
            {"first_seen", row.first_seen ? elapsed(*row.first_seen) : Json(nullptr)},
+           {"label", row.label.empty() ? Json("no basis") : Json(row.label)},
+           {"label_probability", row.label_probability},
            {"said_absent", row.said_absent}});
     }
     json["other"] = ground.other ? figure(*ground.other) : Json("no basis");
