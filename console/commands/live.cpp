@@ -5,6 +5,9 @@
 
 namespace stonecall::commands {
 
-void add_live(CLI::App& app, int& exit_code) { (void)app; (void)exit_code; }
+void add_live(CLI::App& app, int& exit_code) {
+  (void)app;
+  (void)exit_code;
+}
 
 }  // namespace stonecall::commands

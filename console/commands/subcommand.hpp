@@ -2,8 +2,8 @@
 
 #include <CLI/CLI.hpp>
 
-/// A subcommand of the program `stonecall`: it adds its options to the command line and what is to be done when it was
-/// given. One file a subcommand; main.cpp lists them.
+/// A subcommand of the program `stonecall`: it adds its options to the command line and what is to
+/// be done when it was given. One file a subcommand; main.cpp lists them.
 namespace stonecall::commands {
 
 /// `exit_code` is set by the callback that runs the subcommand.
