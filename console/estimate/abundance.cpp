@@ -290,7 +290,7 @@ constexpr std::uint64_t seed_shown = 1;
 struct Beta {
   double a, b;
   double mean() const { return a / (a + b); }
-  double mean_square() const { return mean() * (a + 1) / (a + b + 1); }
+  double variance() const { return mean() * (b / (a + b)) / (a + b + 1); }
   double at_most(double x) const { return x <= 0 ? 0 : x >= 1 ? 1 : bm::ibeta(a, b, x, doubles); }
   double density(double x) const {
     return x <= 0 || x >= 1 ? 0 : bm::ibeta_derivative(a, b, x, doubles);
@@ -302,21 +302,21 @@ struct Beta {
 };
 
 ShareEstimate estimate_of(const Beta& beta, double confidence) {
-  const double variance = beta.mean_square() - beta.mean() * beta.mean();
-  return {beta.mean(), std::sqrt(std::max(0.0, variance)), beta.interval(confidence)};
+  return {beta.mean(), std::sqrt(beta.variance()), beta.interval(confidence)};
 }
 
 // A class beside the one spoken kind: its share is (what that kind leaves) × (its part of it), two independent
-// Beta variables. The distribution function is the mean of the second's over the first, taken at
-// Gauss-Legendre points of the first's own probability.
+// Beta variables. The distribution function is the mean of the second's over the first, taken at Gauss-Legendre points
+// of the first's own probability u, crowded towards the ends by u = t²(3 − 2t), where the quantile bends.
 class Product {
  public:
   Product(const Beta& left, const Beta& part) : left_(left), part_(part) {
     using Rule = bm::quadrature::gauss<double, points>;
     for (std::size_t i = 0; i < points / 2; ++i) {
       for (const std::size_t side : {0u, 1u}) {
-        const double u = (1 + (side == 0 ? -1 : 1) * Rule::abscissa()[i]) / 2;
-        nodes_[2 * i + side] = {bm::ibeta_inv(left.a, left.b, u, doubles), Rule::weights()[i] / 2};
+        const double t = (1 + (side == 0 ? -1 : 1) * Rule::abscissa()[i]) / 2;
+        nodes_[2 * i + side] = {bm::ibeta_inv(left.a, left.b, t * t * (3 - 2 * t), doubles),
+                                Rule::weights()[i] / 2 * 6 * t * (1 - t)};
       }
     }
   }
@@ -329,12 +329,14 @@ class Product {
 
   ShareEstimate estimate(double confidence) const {
     const double mean = left_.mean() * part_.mean();
-    const double variance = left_.mean_square() * part_.mean_square() - mean * mean;
+    const double variance = left_.mean() * left_.mean() * part_.variance() +
+                            part_.mean() * part_.mean() * left_.variance() +
+                            left_.variance() * part_.variance();
     const double tail = (1 - confidence) / 2;
     // The Beta of this mean and variance comes close (Fan 1991) and saves most of the search.
     const double size = mean * (1 - mean) / variance - 1;
     const auto guess = Beta{mean * size, (1 - mean) * size}.interval(confidence);
-    return {mean, std::sqrt(std::max(0.0, variance)),
+    return {mean, std::sqrt(variance),
             {quantile(tail, guess.lower), quantile(1 - tail, guess.upper)}};
   }
 

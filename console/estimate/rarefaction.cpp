@@ -16,7 +16,7 @@ double missed(double n, double of_kind, double rocks) {
   if (of_kind + rocks > n) return 0;
   const double fewer = std::min(of_kind, rocks);
   const double more = std::max(of_kind, rocks);
-  if (fewer <= 10'000) {
+  if (fewer <= 100) {
     double log_probability = 0;
     for (double j = 0; j < fewer; ++j) log_probability += std::log1p(-more / (n - j));
     return std::exp(log_probability);
