@@ -143,11 +143,21 @@ constexpr double most_probability = 1 - 1e-9;
 
 // --- figures as JSON ---
 
-Json shown(NoBasis reason) { return std::string(to_string(reason)); }
-Json shown(double value) { return value; }
-Json shown(std::int64_t value) { return value; }
-Json shown(const Interval& i) { return {{"lower", i.lower}, {"upper", i.upper}}; }
-Json shown(const WithError& e) { return {{"estimate", e.value}, {"standard_error", e.standard_error}}; }
+Json shown(NoBasis reason) {
+  return std::string(to_string(reason));
+}
+Json shown(double value) {
+  return value;
+}
+Json shown(std::int64_t value) {
+  return value;
+}
+Json shown(const Interval& i) {
+  return {{"lower", i.lower}, {"upper", i.upper}};
+}
+Json shown(const WithError& e) {
+  return {{"estimate", e.value}, {"standard_error", e.standard_error}};
+}
 
 template <class T>
 Json shown(const Estimate<T>& estimate) {
@@ -158,8 +168,8 @@ Json shown(const Estimate<T>& estimate) {
 
 struct Tallies {
   Evidence evidence;
-  std::vector<std::int64_t> counts;        // over all looks
-  std::vector<std::int64_t> told_apart;    // the same without the last column where that is "other"
+  std::vector<std::int64_t> counts;      // over all looks
+  std::vector<std::int64_t> told_apart;  // the same without the last column where that is "other"
   Looks looks;
 };
 
@@ -221,7 +231,8 @@ Tallies read_tallies(Members& request) {
       return tallies;
     }
     for (const auto& each : *shares) {
-      Members share(each, "shares[" + std::to_string(evidence.shares.size()) + "]", request.fault());
+      Members share(each, "shares[" + std::to_string(evidence.shares.size()) + "]",
+                    request.fault());
       read_share(share, evidence);
       if (request.fault()) return tallies;
     }
@@ -231,9 +242,12 @@ Tallies read_tallies(Members& request) {
 
 std::string_view name_of(Commonness label) {
   switch (label) {
-    case Commonness::typical: return "typical";
-    case Commonness::uncommon: return "uncommon";
-    case Commonness::rare: return "rare";
+    case Commonness::typical:
+      return "typical";
+    case Commonness::uncommon:
+      return "uncommon";
+    case Commonness::rare:
+      return "rare";
   }
   return "";
 }
@@ -243,13 +257,15 @@ Json kinds_of(const Tallies& tallies, const SharePosterior& posterior, double co
   const auto together = goodman(tallies.counts, confidence);
   const auto close = sison_glaz(tallies.counts, confidence);
   const auto counted = posterior.basis.counted;
+  Generator generator(1);
+  const auto draws = draw_shares(posterior, 2000, generator);
   const auto of_all = [](const Estimate<std::vector<Interval>>& all, std::size_t i) {
     return all ? shown((*all)[i]) : shown(all.error());
   };
   Json kinds = Json::array();
   for (std::size_t i = 0; i < shares.size(); ++i) {
     const auto met = tallies.counts[i];
-    const auto label = commonness(posterior, i);
+    const auto label = commonness(draws, i);
     kinds.push_back({{"met", met},
                      {"mean", shares[i].mean},
                      {"standard_deviation", shares[i].standard_deviation},
@@ -273,9 +289,9 @@ Json unseen_of(Counts counts, double confidence) {
   answer["kinds_met"] = met ? met->observed : 0;
   answer["met_once"] = met ? met->once : 0;
   answer["met_twice"] = met ? met->twice : 0;
-  answer["next_is_new"] = next ? Json{{"probability", next->probability},
-                                      {"interval", shown(next->interval)}}
-                               : shown(next.error());
+  answer["next_is_new"] =
+      next ? Json{{"probability", next->probability}, {"interval", shown(next->interval)}}
+           : shown(next.error());
   answer["coverage_good"] = shown(coverage_good(counts));
   answer["coverage_chao_jost"] = shown(coverage_chao_jost(counts));
   answer["unseen_kinds"] = shown(unseen_kinds(counts));
@@ -409,37 +425,42 @@ Json answer_meet(Members meet) {
   const double confidence = meet.number("confidence", 0, most_probability, 0.95);
   if (meet.fault()) return {};
   const auto rocks = rocks_to_meet(share, confidence);
-  return {{"rocks", shown(rocks)},
-          {"probability_met", rocks ? shown(probability_met(share, *rocks)) : shown(rocks.error())}};
+  return {
+      {"rocks", shown(rocks)},
+      {"probability_met", rocks ? shown(probability_met(share, *rocks)) : shown(rocks.error())}};
 }
 
 Json answer_miss_none(Members miss) {
   miss.only({"smallest_share", "miss_probability"});
   const double share = miss.number("smallest_share", 1e-6, most_probability);
-  const double probability = miss.number("miss_probability", least_probability, most_probability, 0.05);
+  const double probability =
+      miss.number("miss_probability", least_probability, most_probability, 0.05);
   if (miss.fault()) return {};
   return {{"rocks", shown(rocks_to_miss_none(share, probability))}};
 }
 
 Json answer_pace(Members pace, double confidence) {
   pace.only({"events", "minutes", "prior_events", "prior_minutes", "further_minutes"});
-  const auto rate = rate_posterior(
-      pace.number("events", 0, most_counted), pace.number("minutes", 0, most_counted),
-      pace.number("prior_events", 0, most_counted, 0.5), pace.number("prior_minutes", 0, most_counted, 0));
+  const auto rate = rate_posterior(pace.number("events", 0, most_counted),
+                                   pace.number("minutes", 0, most_counted),
+                                   pace.number("prior_events", 0, most_counted, 0.5),
+                                   pace.number("prior_minutes", 0, most_counted, 0));
   const double further = pace.number("further_minutes", 0, 1e6, 10);
   if (pace.fault()) return {};
   if (!rate) return shown(rate.error());
   const double tail = (1 - confidence) / 2;
   const Forecast ahead(*rate, further);
-  return {{"per_minute", {{"mean", rate->mean()},
-                          {"standard_deviation", rate->standard_deviation()},
-                          {"interval", shown(rate->interval(confidence))}}},
-          {"forecast", {{"minutes", further},
-                        {"mean", ahead.mean()},
-                        {"lower", ahead.quantile(tail)},
-                        {"upper", ahead.quantile(1 - tail)},
-                        {"probability_of_none", ahead.probability_of(0)},
-                        {"probability_of_any", ahead.probability_at_least(1)}}}};
+  return {{"per_minute",
+           {{"mean", rate->mean()},
+            {"standard_deviation", rate->standard_deviation()},
+            {"interval", shown(rate->interval(confidence))}}},
+          {"forecast",
+           {{"minutes", further},
+            {"mean", ahead.mean()},
+            {"lower", ahead.quantile(tail)},
+            {"upper", ahead.quantile(1 - tail)},
+            {"probability_of_none", ahead.probability_of(0)},
+            {"probability_of_any", ahead.probability_at_least(1)}}}};
 }
 
 Json answer_same_ground(Members& request, const Json& stations) {
@@ -499,9 +520,9 @@ Json answer_size(double diameter_mm) {
 protocol::Result<protocol::Json> calculate(const protocol::Json& request) {
   std::optional<Fault> fault;
   Members members(request, "", fault);
-  members.only({"counts", "looks", "shares", "chosen", "other_last", "prior_each", "further", "sizes",
-                "design_effect", "kind", "meet", "miss_none", "pace", "same_ground", "caller",
-                "size_mm", "roundness", "confidence"});
+  members.only({"counts", "looks", "shares", "chosen", "other_last", "prior_each", "further",
+                "sizes", "design_effect", "kind", "meet", "miss_none", "pace", "same_ground",
+                "caller", "size_mm", "roundness", "confidence"});
   const double confidence =
       members.number("confidence", least_probability, most_probability, shown_confidence);
   Json answer = Json::object();
@@ -517,15 +538,17 @@ protocol::Result<protocol::Json> calculate(const protocol::Json& request) {
   part("pace", [&](const Json& j) { return answer_pace({j, "pace", fault}, confidence); });
   part("same_ground", [&](const Json& j) { return answer_same_ground(members, j); });
   part("caller", [&](const Json& j) { return answer_caller({j, "caller", fault}); });
-  part("size_mm", [&](const Json& j) { return answer_size(members.number_of(j, "size_mm", 0, 1e9)); });
+  part("size_mm",
+       [&](const Json& j) { return answer_size(members.number_of(j, "size_mm", 0, 1e9)); });
   part("roundness", [&](const Json& j) {
     const auto found = roundness_class(members.number_of(j, "roundness", 0, 1));
     return found ? Json(found->name) : Json("no class: the scale starts at 0.12");
   });
   if (fault) return tl::unexpected(*fault);
   if (answer.empty()) {
-    return tl::unexpected(Fault{"", "asks nothing; give counts, looks, kind, meet, miss_none, pace, "
-                                    "same_ground, caller, size_mm or roundness",
+    return tl::unexpected(Fault{"",
+                                "asks nothing; give counts, looks, kind, meet, miss_none, pace, "
+                                "same_ground, caller, size_mm or roundness",
                                 std::nullopt});
   }
   return answer;

@@ -12,7 +12,9 @@ namespace {
 constexpr double setting_worth_pairs = 4;
 constexpr double half_range_in_sigmas = 1.645;
 
-double square(double x) { return x * x; }
+double square(double x) {
+  return x * x;
+}
 
 double noise_of(const SpokenAndCounted& pair) {
   const auto n = static_cast<double>(pair.counted);
@@ -22,7 +24,9 @@ double noise_of(const SpokenAndCounted& pair) {
 
 }  // namespace
 
-double CallerRecord::spread_with_bias_error() const { return std::hypot(spread, bias_error); }
+double CallerRecord::spread_with_bias_error() const {
+  return std::hypot(spread, bias_error);
+}
 
 CallerRecord learn_caller(std::span<const SpokenAndCounted> pairs, double setting_spread) {
   assert(setting_spread > 0);

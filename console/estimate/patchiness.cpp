@@ -36,7 +36,8 @@ Alike alike(const Looks& looks) {
   }
   const double pairs_across = n * n - squares;
   if (!(pairs_within > 0 && pairs_across > 0)) return {};
-  double same_across = -same_within - n;  // of all ordered pairs, without those within looks and each with itself
+  double same_across =
+      -same_within - n;  // of all ordered pairs, without those within looks and each with itself
   for (const double count : met) same_across += count * count;
   const double across = same_across / pairs_across;
   double weight = 0;

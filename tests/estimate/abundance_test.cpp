@@ -36,14 +36,17 @@ double total_of_means(const SharePosterior& posterior) {
   return total;
 }
 
-// Mean and P(p_kind ≤ x) of a posterior over three classes, by two-dimensional quadrature of its density.
+// Mean and P(p_kind ≤ x) of a posterior over three classes, by two-dimensional quadrature of its
+// density.
 struct ThreeClasses {
   const SharePosterior& posterior;
 
   template <class F>
   double integral(const F& f) const {
     boost::math::quadrature::tanh_sinh<double> outer(8), inner(8);
-    const auto power = [](double x, double exponent) { return exponent == 0 ? 1 : std::pow(x, exponent); };
+    const auto power = [](double x, double exponent) {
+      return exponent == 0 ? 1 : std::pow(x, exponent);
+    };
     return outer.integrate(
         [&](double p0) {
           return inner.integrate(
@@ -54,7 +57,8 @@ struct ThreeClasses {
                 double density = 1 - p0;  // of the change of variables
                 for (int i = 0; i < 3; ++i) {
                   const auto k = static_cast<std::size_t>(i);
-                  density *= power(p[i], posterior.alpha[k] - 1) * power(1 - p[i], posterior.against[k]);
+                  density *=
+                      power(p[i], posterior.alpha[k] - 1) * power(1 - p[i], posterior.against[k]);
                 }
                 return density * f(p);
               },
@@ -79,13 +83,14 @@ TEST_CASE("With nothing counted and nothing said every kind is as likely as the 
   Evidence nothing;
   nothing.classes = 4;
   const auto posterior = share_posterior(nothing);
-  for (const auto& share : share_estimates(posterior)) CHECK_THAT(share.mean, WithinAbs(0.25, 1e-12));
+  for (const auto& share : share_estimates(posterior))
+    CHECK_THAT(share.mean, WithinAbs(0.25, 1e-12));
   CHECK(to_sentence(posterior.basis) == "rests on nothing counted or spoken");
 }
 
 TEST_CASE("A tally alone gives the closed-form posterior: 437 girls in 980 births") {
-  // Gelman et al., Bayesian Data Analysis, section 2.4, uniform prior (from memory): mean 0.446, standard deviation 0.016,
-  // central 95 % interval 0.415 to 0.477.
+  // Gelman et al., Bayesian Data Analysis, section 2.4, uniform prior (from memory): mean 0.446,
+  // standard deviation 0.016, central 95 % interval 0.415 to 0.477.
   const auto girls = share_estimates(share_posterior(counted({437, 543}), 1, 1.0), 0.95)[0];
   CHECK_THAT(girls.mean, WithinAbs(0.446, 0.0005));
   CHECK_THAT(girls.standard_deviation, WithinAbs(0.016, 0.0005));
@@ -94,10 +99,11 @@ TEST_CASE("A tally alone gives the closed-form posterior: 437 girls in 980 birth
 }
 
 TEST_CASE("Draws follow the closed-form posterior: a poll of 727, 583 and 137") {
-  // Gelman et al., Bayesian Data Analysis, section 3.4, uniform prior (from memory): the first leads with a
-  // probability above 0.999; its mean lead is (728 − 584)/1450 by hand.
+  // Gelman et al., Bayesian Data Analysis, section 3.4, uniform prior (from memory): the first
+  // leads with a probability above 0.999; its mean lead is (728 − 584)/1450 by hand.
   Generator generator(1);
-  const auto draws = draw_shares(share_posterior(counted({727, 583, 137}), 1, 1.0), 10'000, generator);
+  const auto draws =
+      draw_shares(share_posterior(counted({727, 583, 137}), 1, 1.0), 10'000, generator);
   double lead = 0;
   int behind = 0;
   for (std::size_t i = 0; i < draws.size(); ++i) {
@@ -158,7 +164,8 @@ TEST_CASE("Several spoken shares agree with quadrature over three classes") {
       // two of three kinds; all three; contradicting one another; sure ones; none of it
       std::vector{said(0, 0.6, 0.8), said(1, 0.1, 0.2)},
       std::vector{said(0, 0.3, 0.5), said(1, 0.3, 0.4), said(2, 0.2, 0.3)},
-      std::vector{said(0, 0.7, 0.9), said(1, 0.6, 0.8)}, std::vector{said(0, 0.95, 1), said(2, 0, 0)});
+      std::vector{said(0, 0.7, 0.9), said(1, 0.6, 0.8)},
+      std::vector{said(0, 0.95, 1), said(2, 0, 0)});
   auto evidence = counted({2, 1, 0});
   evidence.shares = shares;
   const auto posterior = share_posterior(evidence);
@@ -182,10 +189,13 @@ TEST_CASE("Several spoken shares agree with quadrature over three classes") {
 }
 
 TEST_CASE("The Markov chain agrees with both closed forms") {
-  // A share so vague that it weighs next to nothing makes the sampler run where the closed forms still hold.
+  // A share so vague that it weighs next to nothing makes the sampler run where the closed forms
+  // still hold.
   auto evidence = counted({8, 4, 2, 1});
   SECTION("tallies only") {}
-  SECTION("one spoken share") { evidence.shares.push_back(said(1, 0.3, 0.5)); }
+  SECTION("one spoken share") {
+    evidence.shares.push_back(said(1, 0.3, 0.5));
+  }
   const auto closed = share_estimates(share_posterior(evidence));
   auto vague = said(0, 0.5, 0.5, 3);
   vague.spread = 1000;
@@ -211,7 +221,8 @@ TEST_CASE("The Markov chain agrees with both closed forms") {
 TEST_CASE("Every draw adds up to one and stays within zero and one") {
   const int spoken = GENERATE(0, 1, 2, 5);
   auto evidence = counted({4, 0, 0, 2, 1});
-  for (int i = 0; i < spoken; ++i) evidence.shares.push_back(said(static_cast<std::size_t>(i), 0.1, 0.3));
+  for (int i = 0; i < spoken; ++i)
+    evidence.shares.push_back(said(static_cast<std::size_t>(i), 0.1, 0.3));
   Generator generator(3);
   const auto draws = draw_shares(share_posterior(evidence), 500, generator);
   REQUIRE(draws.size() == 500);
@@ -365,7 +376,8 @@ TEST_CASE("No evidence, however odd, gives a share that is not a number") {
     evidence.classes = 1 + pick(6);
     for (auto looks = pick(4); looks > 0; --looks) {
       std::vector<std::int64_t> look(evidence.classes);
-      for (auto& count : look) count = static_cast<std::int64_t>(pick(4) == 0 ? pick(1'000'000'000) : pick(3));
+      for (auto& count : look)
+        count = static_cast<std::int64_t>(pick(4) == 0 ? pick(1'000'000'000) : pick(3));
       evidence.looks.push_back(look);
     }
     for (auto shares = pick(5); shares > 0; --shares) {

@@ -15,7 +15,8 @@ using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
 
 // A caller who is off by `bias` on average and scatters by `spread`, against tallies of forty.
-std::vector<SpokenAndCounted> heard(int pairs, double bias, double spread, std::mt19937_64& generator) {
+std::vector<SpokenAndCounted> heard(int pairs, double bias, double spread,
+                                    std::mt19937_64& generator) {
   std::vector<SpokenAndCounted> all;
   for (int i = 0; i < pairs; ++i) {
     const double share = std::uniform_real_distribution<double>(0.3, 0.6)(generator);
@@ -95,7 +96,8 @@ TEST_CASE("The order of pairs does not matter, and a few tallied rocks weigh les
 }
 
 TEST_CASE("Learned spread and bias make a caller's true errors fit nine times in ten") {
-  // Errors of new statements against bias ± 1.645·√(spread² + bias error²). 400 callers with six pairs each; standard error 1.5 %.
+  // Errors of new statements against bias ± 1.645·√(spread² + bias error²). 400 callers with six
+  // pairs each; standard error 1.5 %.
   std::mt19937_64 generator(6);
   int within = 0;
   for (int caller = 0; caller < 400; ++caller) {

@@ -25,7 +25,8 @@ Shares normalised(Shares weights) {
 
 Shares dirichlet(const Shares& alpha, std::mt19937_64& generator) {
   Shares drawn;
-  for (const double a : alpha) drawn.push_back(std::gamma_distribution<double>(a)(generator) + 1e-300);
+  for (const double a : alpha)
+    drawn.push_back(std::gamma_distribution<double>(a)(generator) + 1e-300);
   return normalised(drawn);
 }
 
@@ -36,8 +37,10 @@ std::vector<std::int64_t> look(const Shares& shares, int rocks, std::mt19937_64&
   return counts;
 }
 
-// Looks on ground where rocks of one look are alike with correlation rho: each look has shares of its own.
-Looks patchy_looks(const Shares& shares, int looks, int rocks, double rho, std::mt19937_64& generator) {
+// Looks on ground where rocks of one look are alike with correlation rho: each look has shares of
+// its own.
+Looks patchy_looks(const Shares& shares, int looks, int rocks, double rho,
+                   std::mt19937_64& generator) {
   Looks all;
   for (int i = 0; i < looks; ++i) {
     Shares alpha = shares;
@@ -62,12 +65,14 @@ TEST_CASE("Two single rocks of one kind speak four to three for the same ground"
   CHECK_THAT(std::exp(same.log_bayes_factor), WithinRel(4.0 / 3, 1e-12));
   CHECK_THAT(same.probability, WithinRel(4.0 / 7, 1e-12));
   // Of different kinds: ∫p(1 − p) dp / (∫p dp)² = (1/6)/(1/4).
-  CHECK_THAT(std::exp(same_ground(Shares{1, 0}, Shares{0, 1}, 1).log_bayes_factor), WithinRel(2.0 / 3, 1e-12));
+  CHECK_THAT(std::exp(same_ground(Shares{1, 0}, Shares{0, 1}, 1).log_bayes_factor),
+             WithinRel(2.0 / 3, 1e-12));
 }
 
 TEST_CASE("With nothing counted at one of two stations the prior stands") {
   CHECK_THAT(same_ground(Shares{7, 2, 1}, Shares{0, 0, 0}).probability, WithinAbs(0.5, 1e-12));
-  CHECK_THAT(same_ground(Shares{7, 2, 1}, Shares{0, 0, 0}, 0.5, 0.2).probability, WithinAbs(0.2, 1e-12));
+  CHECK_THAT(same_ground(Shares{7, 2, 1}, Shares{0, 0, 0}, 0.5, 0.2).probability,
+             WithinAbs(0.2, 1e-12));
 }
 
 TEST_CASE("It does not matter which of two stations is called here") {
@@ -75,15 +80,16 @@ TEST_CASE("It does not matter which of two stations is called here") {
              WithinAbs(same_ground(Shares{1, 8, 3}, Shares{7, 2, 1}).log_bayes_factor, 1e-12));
 }
 
-TEST_CASE("Like shares speak for the same ground and unlike ones against, the more the more is counted") {
+TEST_CASE(
+    "Like shares speak for the same ground and unlike ones against, the more the more is counted") {
   CHECK(same_ground(Shares{70, 20, 10}, Shares{70, 20, 10}).probability >
         same_ground(Shares{7, 2, 1}, Shares{7, 2, 1}).probability);
   CHECK(same_ground(Shares{70, 20, 10}, Shares{10, 20, 70}).probability < 1e-6);
 }
 
 TEST_CASE("Of stations called the same ground with 80 percent four in five are") {
-  // Simulated from the model itself: half the pairs share their ground. Fixed seed; about 700 pairs in the bin, standard
-  // error 0.015.
+  // Simulated from the model itself: half the pairs share their ground. Fixed seed; about 700 pairs
+  // in the bin, standard error 0.015.
   std::mt19937_64 generator(17);
   int called = 0, right = 0;
   double stated = 0;
@@ -121,15 +127,18 @@ TEST_CASE("Ten rocks of one look that are all alike count as one") {
 }
 
 TEST_CASE("Patchiness compares pairs within looks with pairs across them, by hand") {
-  // {6,4}, {9,1}, {3,7}: within, 81 of 135 pairs are of one kind; across, 138 of 300. ρ = (0.6 − 0.46)/0.54.
+  // {6,4}, {9,1}, {3,7}: within, 81 of 135 pairs are of one kind; across, 138 of 300. ρ = (0.6 −
+  // 0.46)/0.54.
   const Looks looks{{6, 4}, {9, 1}, {3, 7}};
   CHECK_THAT(patchiness(std::vector<Looks>{looks}).value(), WithinRel(0.14 / 0.54, 1e-12));
   CHECK_THAT(design_effect(looks), WithinRel(1 + 9 * 0.14 / 0.54, 1e-12));
 }
 
-TEST_CASE("With equal looks the design effect is near Pearson's statistic over its degrees of freedom") {
-  // Rao & Scott 1981, by hand for the same looks: X² = (0 + 9 + 9)/6 + (0 + 9 + 9)/4 = 7.5 over 2. The two estimates
-  // differ a little, for Pearson's takes the pooled shares as if they were the true ones.
+TEST_CASE(
+    "With equal looks the design effect is near Pearson's statistic over its degrees of freedom") {
+  // Rao & Scott 1981, by hand for the same looks: X² = (0 + 9 + 9)/6 + (0 + 9 + 9)/4 = 7.5 over 2.
+  // The two estimates differ a little, for Pearson's takes the pooled shares as if they were the
+  // true ones.
   CHECK_THAT(design_effect(Looks{{6, 4}, {9, 1}, {3, 7}}), WithinRel(7.5 / 2, 0.15));
 }
 
@@ -158,8 +167,10 @@ TEST_CASE("Patchiness learned elsewhere widens the intervals of a station with o
   CHECK(design_effect(Looks{{1, 0}}, rho) == 1);  // one rock has nothing beside it to be like
 }
 
-TEST_CASE("On patchy ground intervals hold what they say once patchiness is learned from all stations") {
-  // Five stations of one to four looks of ten rocks, correlation 0.15. 300 rounds of five kinds; standard error about 1 %.
+TEST_CASE(
+    "On patchy ground intervals hold what they say once patchiness is learned from all stations") {
+  // Five stations of one to four looks of ten rocks, correlation 0.15. 300 rounds of five kinds;
+  // standard error about 1 %.
   std::mt19937_64 generator(29);
   int with = 0, without = 0, all = 0;
   for (int round = 0; round < 300; ++round) {
@@ -177,7 +188,8 @@ TEST_CASE("On patchy ground intervals hold what they say once patchiness is lear
       const auto shares = share_estimates(share_posterior(evidence, effect));
       int within = 0;
       for (std::size_t i = 0; i < 5; ++i) {
-        within += shares[i].interval.lower <= truths[1][i] && truths[1][i] <= shares[i].interval.upper;
+        within +=
+            shares[i].interval.lower <= truths[1][i] && truths[1][i] <= shares[i].interval.upper;
       }
       return within;
     };
@@ -207,6 +219,17 @@ TEST_CASE("The three labels' probabilities add up, and the shown one is the larg
     CHECK(label.probability >= label.probability_rare);
     CHECK(label.probability_typical + label.probability_rare <= 1 + 1e-12);
     CHECK(label.probability >= 1.0 / 3);
+  }
+}
+
+TEST_CASE("Labels from draws agree with those from the posterior") {
+  const auto posterior = counted({30, 6, 2, 1});
+  Generator generator(31);
+  const auto draws = draw_shares(posterior, 4000, generator);
+  for (std::size_t kind = 0; kind < 4; ++kind) {
+    const auto exact = commonness(posterior, kind), drawn = commonness(draws, kind);
+    CHECK(drawn.label == exact.label);
+    CHECK_THAT(drawn.probability, WithinAbs(exact.probability, 0.032));  // four standard errors
   }
 }
 

@@ -40,7 +40,8 @@ TEST_CASE("What is not a count or not a confidence has no interval") {
 }
 
 TEST_CASE("An interval holds the counted share, mirrors it, and narrows with every doubling") {
-  const auto interval = GENERATE(Binomial{wilson}, Binomial{clopper_pearson}, Binomial{jeffreys_keeping_ends});
+  const auto interval =
+      GENERATE(Binomial{wilson}, Binomial{clopper_pearson}, Binomial{jeffreys_keeping_ends});
   for (const std::int64_t n : {1, 2, 7, 30, 1000}) {
     for (const std::int64_t met : {std::int64_t{0}, n / 3, n}) {
       const double share = static_cast<double>(met) / static_cast<double>(n);
@@ -101,9 +102,10 @@ TEST_CASE("Simultaneous intervals need two kinds and something counted") {
 }
 
 TEST_CASE("Simultaneous intervals stay within zero and one for lopsided counts") {
-  const std::vector<std::int64_t> counts = GENERATE(
-      std::vector<std::int64_t>{1, 0}, std::vector<std::int64_t>{1, 1, 1},
-      std::vector<std::int64_t>{100000, 1, 0, 0}, std::vector<std::int64_t>{1000000000, 1000000000});
+  const std::vector<std::int64_t> counts =
+      GENERATE(std::vector<std::int64_t>{1, 0}, std::vector<std::int64_t>{1, 1, 1},
+               std::vector<std::int64_t>{100000, 1, 0, 0},
+               std::vector<std::int64_t>{1000000000, 1000000000});
   for (const auto method : {goodman, sison_glaz}) {
     const auto intervals = method(counts, 0.9);
     if (!intervals) continue;

@@ -13,8 +13,8 @@ using Catch::Matchers::WithinRel;
 }  // namespace
 
 TEST_CASE("A rate takes its prior and its record together: three deaths among 200,000") {
-  // Gelman et al., Bayesian Data Analysis, section 2.6 (from memory): prior Gamma(3, 5), 3 cases in exposure 2: Gamma(6, 7),
-  // mean 0.86; after 30 cases in exposure 20: Gamma(33, 25), mean 1.32.
+  // Gelman et al., Bayesian Data Analysis, section 2.6 (from memory): prior Gamma(3, 5), 3 cases in
+  // exposure 2: Gamma(6, 7), mean 0.86; after 30 cases in exposure 20: Gamma(33, 25), mean 1.32.
   CHECK_THAT(rate_posterior(3, 2, 3, 5)->mean(), WithinAbs(0.86, 0.005));
   CHECK_THAT(rate_posterior(30, 20, 3, 5)->mean(), WithinAbs(1.32, 0.005));
 }
@@ -38,7 +38,8 @@ TEST_CASE("A pace with neither record nor plan has no basis") {
 
 TEST_CASE("Handling time starts at the plan's figure and moves to the party's own") {
   const auto planned = handling_posterior(0, 0, 4, 3).value();
-  CHECK_THAT(planned.mean_minutes().value(), WithinRel(12.0 / 2, 1e-12));  // inverse gamma, 12/(3 − 1)
+  CHECK_THAT(planned.mean_minutes().value(),
+             WithinRel(12.0 / 2, 1e-12));                        // inverse gamma, 12/(3 − 1)
   const auto after = handling_posterior(40, 240, 4, 3).value();  // six minutes each
   CHECK_THAT(after.median_minutes(), WithinAbs(6, 0.2));
   const auto interval = after.interval_minutes();

@@ -17,8 +17,8 @@ constexpr Place plateau{64.8, -18.0};  // an invented training ground's corner
 }  // namespace
 
 TEST_CASE("From New York to London it is 5,551,759.4 metres") {
-  // GeographicLib's documentation of GeodSolve, JFK to LHR, 40.6N 73.8W to 51.6N 0.5W: 5551759.400 m, azimuths 51.198883 and
-  // 107.821777 (from memory).
+  // GeographicLib's documentation of GeodSolve, JFK to LHR, 40.6N 73.8W to 51.6N 0.5W: 5551759.400
+  // m, azimuths 51.198883 and 107.821777 (from memory).
   const auto line = line_between({40.6, -73.8}, {51.6, -0.5});
   CHECK_THAT(line.distance_metres, WithinAbs(5551759.400, 0.001));
   CHECK_THAT(line.bearing_at_start, WithinAbs(51.198883, 1e-6));
@@ -31,7 +31,8 @@ TEST_CASE("A walk and the line back to its start agree") {
       const auto end = walk(plateau, bearing, distance);
       const auto line = line_between(plateau, end.place);
       CHECK_THAT(line.distance_metres, WithinAbs(distance, 1e-6));
-      CHECK_THAT(std::remainder(line.bearing_at_start - bearing, 360.0), WithinAbs(0, 1e-4 / distance));
+      CHECK_THAT(std::remainder(line.bearing_at_start - bearing, 360.0),
+                 WithinAbs(0, 1e-4 / distance));
       CHECK_THAT(distance_metres(end.place, plateau), WithinAbs(distance, 1e-6));
     }
   }
@@ -70,7 +71,9 @@ TEST_CASE("The map grid has its exceptions in Norway and Svalbard and ends near 
 TEST_CASE("The sun crosses from the east through the south to the west over a day in the north") {
   const auto day = std::chrono::sys_days(std::chrono::year(2027) / 5 / 18);
   const auto morning = sun_position(day + 7h, plateau);
-  const auto noon = sun_position(day + 13h + 8min, plateau);  // 18 degrees west: 72 minutes after 12, less the equation of time
+  const auto noon =
+      sun_position(day + 13h + 8min,
+                   plateau);  // 18 degrees west: 72 minutes after 12, less the equation of time
   const auto evening = sun_position(day + 19h, plateau);
   CHECK((morning.azimuth > 60 && morning.azimuth < 120));
   CHECK_THAT(noon.azimuth, WithinAbs(180, 1));
@@ -80,14 +83,15 @@ TEST_CASE("The sun crosses from the east through the south to the west over a da
 }
 
 TEST_CASE("At noon the sun stands as high as latitude and season let it") {
-  // At a solstice the declination is the obliquity of the ecliptic, 23.44 degrees: 90 − 64.8 + 23.44.
+  // At a solstice the declination is the obliquity of the ecliptic, 23.44 degrees: 90 − 64.8
+  // + 23.44.
   const auto solstice = std::chrono::sys_days(std::chrono::year(2027) / 6 / 21);
   CHECK_THAT(sun_position(solstice + 13h + 14min, plateau).elevation, WithinAbs(48.63, 0.02));
 }
 
 TEST_CASE("The air lifts the sun by half a degree at the horizon and hardly at all overhead") {
-  // Bennett's and Saemundsson's formulas both give about 29 arc minutes for a true elevation of 0 (Meeus 1998,
-  // Astronomical Algorithms, chapter 16, from memory).
+  // Bennett's and Saemundsson's formulas both give about 29 arc minutes for a true elevation of 0
+  // (Meeus 1998, Astronomical Algorithms, chapter 16, from memory).
   CHECK_THAT(seen_elevation(0) * 60, WithinAbs(29, 1));
   CHECK_THAT(seen_elevation(90), WithinAbs(90, 0.001));
   CHECK(seen_elevation(-5) == -5);
@@ -99,7 +103,8 @@ TEST_CASE("The air lifts the sun by half a degree at the horizon and hardly at a
   }
 }
 
-TEST_CASE("A camera pointing away from the sun takes a down-sun picture, one across it a cross-sun one") {
+TEST_CASE(
+    "A camera pointing away from the sun takes a down-sun picture, one across it a cross-sun one") {
   const SunPosition sun{100, 25};
   CHECK(lighting(sun, 280) == Lighting::down_sun);
   CHECK(lighting(sun, 251) == Lighting::down_sun);

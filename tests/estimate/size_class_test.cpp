@@ -20,7 +20,8 @@ TEST_CASE("Each scale runs on without a gap") {
     const auto classes = size_classes(scale);
     CHECK(classes.front().lower_mm == 0);
     CHECK_FALSE(classes.back().upper_mm.has_value());
-    for (std::size_t i = 1; i < classes.size(); ++i) CHECK(classes[i].lower_mm == classes[i - 1].upper_mm);
+    for (std::size_t i = 1; i < classes.size(); ++i)
+      CHECK(classes[i].lower_mm == classes[i - 1].upper_mm);
   }
   const auto classes = roundness_classes();
   for (std::size_t i = 1; i < classes.size(); ++i) CHECK(classes[i].lower == classes[i - 1].upper);

@@ -50,15 +50,19 @@ TEST_CASE("Kinds not met leave the estimates as they are") {
   CHECK(diversity(with)->common == diversity(without)->common);
 }
 
-TEST_CASE("The next rock of all met often is new with a probability near nought, not of nought to nought") {
-  // 14 rocks, one kind: a missed kind of share 1 − 0.1^(1/14) = 0.152 would stay unseen one time in ten, by hand.
+TEST_CASE(
+    "The next rock of all met often is new with a probability near nought, not of nought to "
+    "nought") {
+  // 14 rocks, one kind: a missed kind of share 1 − 0.1^(1/14) = 0.152 would stay unseen one time in
+  // ten, by hand.
   const auto next = next_is_new(List{14}, 0.9).value();
   CHECK(next.probability == 0);
   CHECK(next.interval.lower == 0);
   CHECK_THAT(next.interval.upper, WithinAbs(0.15166, 1e-5));
 }
 
-TEST_CASE("One kind met once and none twice leaves the next rock new with one over the rocks counted") {
+TEST_CASE(
+    "One kind met once and none twice leaves the next rock new with one over the rocks counted") {
   const auto next = next_is_new(List{8, 4, 3, 1}).value();
   CHECK_THAT(next.probability, WithinAbs(1.0 / 16, 1e-12));
   CHECK(coverage_chao_jost(List{8, 4, 3, 1}).value() == 1);  // the source's convention
@@ -79,8 +83,9 @@ TEST_CASE("The interval of the unseen share holds its estimate") {
 }
 
 TEST_CASE("The unseen share's 90 percent interval covers it nine times in ten") {
-  // 20 kinds of shares 1/2, 1/4, … and equal rest; 60 rocks. Fixed seed; 2,000 rounds have a standard error of 0.7 %. Esty's interval is
-  // a normal approximation, hence the margin of 5 % below; it may cover more, being widened at zero.
+  // 20 kinds of shares 1/2, 1/4, … and equal rest; 60 rocks. Fixed seed; 2,000 rounds have a
+  // standard error of 0.7 %. Esty's interval is a normal approximation, hence the margin of 5 %
+  // below; it may cover more, being widened at zero.
   std::vector<double> shares{0.4, 0.2, 0.1};
   for (int i = 0; i < 15; ++i) shares.push_back(0.02);
   std::mt19937_64 generator(9);
@@ -114,7 +119,8 @@ TEST_CASE("More looking never promises fewer new kinds nor less coverage") {
 
 TEST_CASE("The first further rock brings as many new kinds as it is probably new") {
   const List counts{12, 7, 4, 2, 2, 1, 1, 1};
-  CHECK_THAT(expected_new_kinds(counts, 1).value(), WithinRel(next_is_new(counts)->probability, 1e-12));
+  CHECK_THAT(expected_new_kinds(counts, 1).value(),
+             WithinRel(next_is_new(counts)->probability, 1e-12));
 }
 
 TEST_CASE("Further rocks must be a number of rocks") {
@@ -128,21 +134,23 @@ TEST_CASE("A probability is said as one in so many") {
   CHECK(one_in(0) == 0);
 }
 
-TEST_CASE("Chao's estimates agree where nothing is left to correct, and never fall below the kinds met") {
+TEST_CASE(
+    "Chao's estimates agree where nothing is left to correct, and never fall below the kinds met") {
   CHECK(chao1_bias_corrected(List{9, 6, 4, 2, 2})->value == 5);
   CHECK(chao1_classic(List{9, 6, 4, 2, 2})->value == 5);
   CHECK(lognormal_interval(5, {5, 0}, 0.95) == Interval{5, 5});
 }
 
-TEST_CASE("ACE has no basis when all rare kinds were met once, and nothing to add when none is rare") {
+TEST_CASE(
+    "ACE has no basis when all rare kinds were met once, and nothing to add when none is rare") {
   CHECK(ace(List{1, 1, 1, 40}).error() == NoBasis::all_seen_once);
   CHECK(ace(List{40, 30, 20})->value == 3);
   CHECK(ace(List{40, 30, 20})->standard_error == 0);
 }
 
 TEST_CASE("ACE's standard error is the delta method's, as numerical slopes show") {
-  // Slopes of the estimate by the numbers of kinds met 1, 2 … 10 times, by central differences of the published formula
-  // (Chao & Lee 1992), for {12, 7, 4, 2, 2, 1, 1, 1}.
+  // Slopes of the estimate by the numbers of kinds met 1, 2 … 10 times, by central differences of
+  // the published formula (Chao & Lee 1992), for {12, 7, 4, 2, 2, 1, 1, 1}.
   const auto estimate = [](const std::vector<double>& met) {
     double kinds = 0, rocks = 0, pairs = 0;
     for (std::size_t i = 1; i <= 10; ++i) {
@@ -168,7 +176,8 @@ TEST_CASE("ACE's standard error is the delta method's, as numerical slopes show"
   }
   const auto found = ace(List{12, 7, 4, 2, 2, 1, 1, 1}).value();
   CHECK_THAT(found.value, WithinRel(estimate(met), 1e-12));
-  CHECK_THAT(found.standard_error, WithinRel(std::sqrt(squares - linear * linear / found.value), 1e-6));
+  CHECK_THAT(found.standard_error,
+             WithinRel(std::sqrt(squares - linear * linear / found.value), 1e-6));
 }
 
 TEST_CASE("Richness from looks needs a look that met something") {
@@ -225,7 +234,8 @@ TEST_CASE("Equally common kinds count alike in every order of diversity") {
 }
 
 TEST_CASE("Fifty-nine grains find a component of one in twenty with 95 percent") {
-  // The classic figure of about sixty grains: Dodson et al. 1988, Journal of the Geological Society 145:977-983 (from memory).
+  // The classic figure of about sixty grains: Dodson et al. 1988, Journal of the Geological Society
+  // 145:977-983 (from memory).
   CHECK(rocks_to_meet(0.05, 0.95).value() == 59);
 }
 
@@ -264,7 +274,8 @@ TEST_CASE("No counts, however odd, give a figure that is not a number") {
   for (int round = 0; round < 300; ++round) {
     List counts(generator() % 9);
     for (auto& count : counts) {
-      count = static_cast<std::int64_t>(generator() % 5 == 0 ? generator() % 1'000'000'000 : generator() % 4);
+      count = static_cast<std::int64_t>(generator() % 5 == 0 ? generator() % 1'000'000'000
+                                                             : generator() % 4);
     }
     const auto finite = [](const Estimate<WithError>& e) {
       return !e || (std::isfinite(e->value) && std::isfinite(e->standard_error));
