@@ -3,6 +3,7 @@
 #include <cstdio>
 #include <iostream>
 
+#include "console/advise/assessment.hpp"
 #include "console/desk/settings.hpp"
 
 namespace stonecall::commands {
@@ -44,7 +45,11 @@ protocol::Result<desk::Settings> settings_for(const DeskOptions& options) {
 }
 
 desk::Workers workers() {
-  return {};
+  desk::Workers workers;
+  workers.assess = [](const picture::Picture& picture, protocol::Instant now) {
+    return std::make_shared<const advise::Assessment>(advise::assess_with_advice(picture, now));
+  };
+  return workers;
 }
 
 desk::ReadSpeech read_speech() {
