@@ -47,7 +47,7 @@ protocol::Result<desk::Settings> settings_for(const DeskOptions& options) {
 desk::Workers workers() {
   desk::Workers workers;
   workers.assess = [](const picture::Picture& picture, protocol::Instant now) {
-    return std::make_shared<const advise::Assessment>(advise::assess(picture, now));
+    return std::make_shared<const advise::Assessment>(advise::assess_with_advice(picture, now));
   };
   return workers;
 }
