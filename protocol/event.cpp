@@ -193,10 +193,10 @@ Result<Event> parse_event(std::string_view text) {
   }
   auto json = parse_json(text, Limits::event_bytes);
   if (!json) return tl::make_unexpected(json.error());
-  return parse_event(*json);
+  return event_from_json(*json);
 }
 
-Result<Event> parse_event(const Json& json) {
+Result<Event> event_from_json(const Json& json) {
   if (!json.is_object()) return fault("", "an event must be a JSON object");
   Event event;
   Reader envelope(json, "");
@@ -266,7 +266,7 @@ Result<Event> amended(const Event& event, const Json& changes) {
       holder[name] = value;
     }
   }
-  auto result = parse_event(json);
+  auto result = event_from_json(json);
   if (!result) result.error().member = "changes." + result.error().member;
   return result;
 }

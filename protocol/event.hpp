@@ -243,7 +243,7 @@ struct Limits {
 /// deep, not an object, a member missing, of the wrong form or past its limit. Numbers that
 /// overflow to infinity are faults.
 Result<Event> parse_event(std::string_view text);
-Result<Event> parse_event(const Json& json);
+Result<Event> event_from_json(const Json& json);
 
 /// JSON text into a value under the same limits (UTF-8, nesting, finite numbers), for arrays of
 /// events and the like.

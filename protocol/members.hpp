@@ -77,6 +77,7 @@ void describe(V& v, T& x) {
   v.maybe("sureness", x.sureness, Number{0, 10'000});
   v.sparse("why", x.why, Text{});
   v.sparse("way", x.way, ListOf<Object>{});
+  v.sparse("back", x.back, ListOf<Object>{});
 }
 
 template <class V, Of<WantedKind> T>

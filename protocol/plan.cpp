@@ -75,7 +75,7 @@ std::optional<Fault> consistent(const Plan& plan, const std::string& path) {
   return std::nullopt;
 }
 
-Result<Plan> parse_plan(const Json& json) {
+Result<Plan> plan_from_json(const Json& json) {
   Plan plan;
   Json unknown = Json::object();
   if (auto fault = read_object(json, plan, "", &unknown))
@@ -84,11 +84,11 @@ Result<Plan> parse_plan(const Json& json) {
   return plan;
 }
 
-Result<Plan> parse_plan_text(std::string_view text) {
+Result<Plan> parse_plan(std::string_view text) {
   constexpr std::size_t kPlanBytes = 1024 * 1024;
   auto json = parse_json(text, kPlanBytes);
   if (!json) return tl::make_unexpected(json.error());
-  return parse_plan(*json);
+  return plan_from_json(*json);
 }
 
 Json to_json(const Plan& plan) {

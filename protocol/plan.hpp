@@ -55,7 +55,8 @@ struct PlannedStation {
   std::vector<ExpectedShare> expected;
   double sureness = 10;  ///< counted rocks that the expectation is worth
   std::string why;
-  std::vector<Position> way;  ///< points walked through on the way from the stop before
+  std::vector<Position> way;   ///< points walked through on the way from the stop before
+  std::vector<Position> back;  ///< points walked through on the way from here straight back to base
 
   bool operator==(const PlannedStation&) const = default;
 };
@@ -174,10 +175,10 @@ struct Plan {
 /// Reads a plan object. The fault names the first member that is wrong and its limit. Also checked:
 /// stations and rocks named once, expected and wanted rocks listed in the vocabulary, expected
 /// shares within 100 %.
-Result<Plan> parse_plan(const Json& json);
+Result<Plan> plan_from_json(const Json& json);
 
 /// Reads the text of a plan file; a syntax fault names the line.
-Result<Plan> parse_plan_text(std::string_view text);
+Result<Plan> parse_plan(std::string_view text);
 
 Json to_json(const Plan& plan);
 

@@ -4,7 +4,9 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
+#include <imgui_internal.h>
 #include <imgui_stdlib.h>
 
 namespace stonecall::desk {
@@ -209,8 +211,7 @@ Rect Canvas::chip(ImVec2 at, std::string_view words, bool rust) {
   return r;
 }
 
-Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std::string_view hint,
-                            Font font, bool take_keyboard) {
+Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std::string_view hint, Font font, FieldWish wish) {
   Typed typed;
   ImFont* face = fonts()(font);
   ImGui::PushFont(face);
@@ -223,14 +224,35 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
   ImGui::PushStyleVar(ImGuiStyleVar_FrameBorderSize, 0.0F);
   ImGui::SetCursorScreenPos({r.x, r.y + std::round((r.h - face->FontSize) / 2)});
   ImGui::PushItemWidth(r.w);
-  if (take_keyboard) ImGui::SetKeyboardFocusHere();
-  std::string name = "##" + std::string(id);
+  const std::string name = "##" + std::string(id);
+  const ImGuiID item = ImGui::GetID(name.c_str());
+  const bool was_active = ImGui::GetActiveID() == item;
+  if (wish.take_keyboard && !was_active) ImGui::SetKeyboardFocusHere();
+
   std::string before = text;
-  typed.entered = ImGui::InputTextWithHint(name.c_str(), std::string(hint).c_str(), &text,
-                                           ImGuiInputTextFlags_EnterReturnsTrue);
+  // While a field is active ImGui keeps its own copy of the text, which only its callback may change.
+  if (wish.replacement && *wish.replacement && !was_active) {
+    text = std::exchange(*wish.replacement, std::nullopt).value();
+  }
+  auto replace = [](ImGuiInputTextCallbackData* data) {
+    auto& replacement = *static_cast<std::optional<std::string>*>(data->UserData);
+    if (!replacement) return 0;
+    data->DeleteChars(0, data->BufTextLen);
+    data->InsertChars(0, replacement->c_str());
+    replacement.reset();
+    return 0;
+  };
+  ImGuiInputTextFlags flags = ImGuiInputTextFlags_EnterReturnsTrue;
+  if (wish.replacement) flags |= ImGuiInputTextFlags_CallbackAlways;
+  typed.entered = ImGui::InputTextWithHint(name.c_str(), std::string(hint).c_str(), &text, flags,
+                                           wish.replacement ? +replace : nullptr, wish.replacement);
   typed.changed = text != before;
   typed.active = ImGui::IsItemActive();
-  typed.left = ImGui::IsItemDeactivated();
+  typed.began = typed.active && !was_active;
+  if (wish.give_up && typed.active && was_active) {
+    ImGui::ClearActiveID();
+    typed.active = false;
+  }
   ImGui::PopItemWidth();
   ImGui::PopStyleVar(2);
   ImGui::PopStyleColor(4);

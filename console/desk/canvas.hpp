@@ -100,13 +100,18 @@ class Canvas {
   Rect chip_size(ImVec2 at, std::string_view words) const;
 
   struct Typed {
-    bool changed = false, entered = false, left = false;
-    bool active = false;
+    bool changed = false;  ///< the text is another than before
+    bool entered = false;  ///< Enter was pressed
+    bool began = false;    ///< it got the keyboard in this frame, by key or pointer
+    bool active = false;   ///< it has the keyboard
   };
-  /// One line of typing on the bare ground; Enter sets `entered`. `take_keyboard` puts the cursor
-  /// there.
-  Typed field(std::string_view id, Rect r, std::string& text, std::string_view hint, Font font,
-              bool take_keyboard = false);
+  struct FieldWish {
+    bool take_keyboard = false;  ///< put the cursor there (nothing happens where it already is)
+    bool give_up = false;        ///< take the cursor away, unless it was put there in this frame
+    std::optional<std::string>* replacement = nullptr;  ///< text to stand there instead; taken out once it does
+  };
+  /// One line of typing on the bare ground; draws no frame.
+  Typed field(std::string_view id, Rect r, std::string& text, std::string_view hint, Font font, FieldWish wish);
   /// Words shown beside the pointer when it rests on `r`.
   void tip(Rect r, std::string_view words);
 

@@ -7,6 +7,7 @@
 
 #include "console/desk/clock_text.hpp"
 #include "console/desk/theme.hpp"
+#include "console/desk/view.hpp"
 #include "protocol/event.hpp"
 
 /// What a region asks for. A region changes nothing but its own small state; all else is returned
@@ -37,6 +38,10 @@ struct Post {
 struct Seek {
   protocol::Instant to;
 };
+/// Move the player to the next (1) or the previous (−1) event.
+struct Step {
+  int events;
+};
 struct Play {
   bool playing;
 };
@@ -50,6 +55,11 @@ struct Choose {
 /// Bring it into sight in Heard.
 struct ShowEvent {
   protocol::Uuid id;
+};
+/// Take a proposal into the entry line, to be said otherwise.
+struct EditReading {
+  protocol::Uuid note;
+  Proposal proposal;
 };
 struct Focus {
   RegionId region;
@@ -76,7 +86,7 @@ struct Quit {};
 
 }  // namespace ask
 
-using Command = std::variant<ask::Post, ask::Seek, ask::Play, ask::Speed, ask::Choose,
+using Command = std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::Play, ask::Speed, ask::Choose,
                              ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
                              ask::SetTimeMode, ask::CopyText, ask::ShowKeys, ask::Quit>;
 using Commands = std::vector<Command>;

@@ -4,8 +4,11 @@
 #include <memory>
 #include <optional>
 #include <string>
-#include <variant>
+#include <unordered_map>
 #include <vector>
+
+#include <boost/container_hash/hash.hpp>
+#include <boost/uuid/uuid_hash.hpp>
 
 #include "console/advise/assessment.hpp"
 #include "console/picture/picture.hpp"
@@ -34,6 +37,13 @@ struct Playback {
   protocol::Instant begin{}, end{};
 };
 
+/// A fact that a voice note seems to state; counts for nothing until a person accepts it.
+struct Proposal {
+  protocol::Words words;  ///< where in the note's text
+  protocol::Fact fact;
+};
+using Proposals = std::unordered_map<protocol::Uuid, std::vector<Proposal>, boost::hash<protocol::Uuid>>;
+
 struct View {
   Mode mode = Mode::replay;
   std::string source;       ///< file name or server, for the title line
@@ -42,6 +52,8 @@ struct View {
   picture::PicturePtr picture;  ///< null until the first event
   /// Null until first worked out; may be a moment older than `picture` (compare `events`).
   std::shared_ptr<const advise::Assessment> assessment;
+
+  std::shared_ptr<const Proposals> proposals;  ///< by note; null: none are made
 
   LinkState link;
   std::optional<Playback> playback;  ///< replay and practice

@@ -12,8 +12,9 @@
 
 namespace stonecall::picture {
 
-/// Folds events into a picture. Events may come in any order and more than once; the picture depends only on which
-/// events have come. In order it costs one step an event; a late one re-folds from the last checkpoint before it.
+/// Folds events into a picture. Events may come in any order and more than once; the picture
+/// depends only on which events have come. In order it costs one step an event; a late one re-folds
+/// from the last checkpoint before it.
 class Fold {
  public:
   Fold();
@@ -35,7 +36,8 @@ class Fold {
 /// One-off: the picture of these events.
 PicturePtr fold(std::span<const EventPtr> events);
 
-/// Those of `events` that were known by `then`: received by then, or happened by then where nobody noted the receipt.
+/// Those of `events` that were known by `then`: received by then, or happened by then where nobody
+/// noted the receipt.
 std::vector<EventPtr> known_by(std::span<const EventPtr> events, Instant then);
 
 }  // namespace stonecall::picture

@@ -32,8 +32,9 @@ std::vector<Gap> gaps(const Sample& sample, const protocol::Documentation& stand
 /// Plain words: "stereo pair", "how deep it sat".
 std::string_view words(Gap gap);
 
-/// True for what cannot be made up once the party has left: pictures of the place, burial, relations, the tie,
-/// the share of rocks like it. False for what the rock in hand still shows (common practice, no source).
+/// True for what cannot be made up once the party has left: pictures of the place, burial,
+/// relations, the tie, the share of rocks like it. False for what the rock in hand still shows
+/// (common practice, no source).
 bool only_there(Gap gap);
 
 /// A sample is tied to base by coordinates or by bearing and distance.

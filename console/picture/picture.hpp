@@ -17,9 +17,9 @@ using protocol::Uuid;
 
 /// Where a fact came from: an event, or the note whose reading was accepted.
 struct Origin {
-  Uuid id{};           ///< the event that stated it (a reading's own id, where it was read from a note)
-  Instant at{};        ///< when it happened
-  std::string from;    ///< who said it; of a reading the note's speaker
+  Uuid id{};     ///< the event that stated it (a reading's own id, where it was read from a note)
+  Instant at{};  ///< when it happened
+  std::string from;  ///< who said it; of a reading the note's speaker
   bool operator==(const Origin&) const = default;
 };
 
@@ -87,7 +87,7 @@ struct SpokenShare {
   std::string caller;
   std::string station;
   std::string rock;
-  double low = 0;   ///< fractions of the ground, 0–1
+  double low = 0;  ///< fractions of the ground, 0–1
   double high = 1;
   double best = 0.5;
   bool operator==(const SpokenShare&) const = default;
@@ -133,13 +133,13 @@ struct Remarked {
 /// Something a person should look at: nothing is dropped silently.
 struct Flag {
   enum class What {
-    same_bag,               ///< two samples carry one bag number
-    contradiction,          ///< two statements about a sample
-    no_such_target,         ///< an amend, retraction, answer … names an event that has not come
-    amendment_refused,      ///< an amend would make the event invalid
-    departure_elsewhere,    ///< left a station where the party was not
+    same_bag,             ///< two samples carry one bag number
+    contradiction,        ///< two statements about a sample
+    no_such_target,       ///< an amend, retraction, answer … names an event that has not come
+    amendment_refused,    ///< an amend would make the event invalid
+    departure_elsewhere,  ///< left a station where the party was not
     photo_without_sample,
-    outside_vocabulary,     ///< a rock the plan does not list
+    outside_vocabulary,  ///< a rock the plan does not list
     unplanned_station,
   };
   What what{};
@@ -158,10 +158,10 @@ struct ReadingMade {
 
 /// A line of what was heard: an event with its later history.
 struct HeardLine {
-  EventPtr event;                        ///< as amended
+  EventPtr event;  ///< as amended
   bool amended = false;
   bool retracted = false;
-  std::vector<ReadingMade> readings;     ///< of a voice note, in order of their words
+  std::vector<ReadingMade> readings;  ///< of a voice note, in order of their words
   bool operator==(const HeardLine& other) const;
 };
 
@@ -174,9 +174,10 @@ struct Outage {
 
 struct Picture {
   std::optional<protocol::Plan> plan;
-  std::vector<std::string> kinds;  ///< rocks: the plan's vocabulary in its order, then others as first heard of
-  std::vector<Visit> visits;       ///< in order; only the last may be open
-  std::vector<Sample> samples;     ///< in order of the first word of each
+  std::vector<std::string>
+      kinds;  ///< rocks: the plan's vocabulary in its order, then others as first heard of
+  std::vector<Visit> visits;    ///< in order; only the last may be open
+  std::vector<Sample> samples;  ///< in order of the first word of each
   std::vector<Look> looks;
   std::vector<SpokenShare> shares;
   std::vector<Sighting> sightings;
@@ -184,8 +185,9 @@ struct Picture {
   std::vector<QuestionAsked> questions;
   std::vector<Remarked> remarks;
   std::vector<Flag> flags;
-  std::vector<HeardLine> heard;    ///< all events but readings of a note that is here, in order of time
-  std::size_t events = 0;          ///< folded, retracted ones included
+  std::vector<HeardLine>
+      heard;               ///< all events but readings of a note that is here, in order of time
+  std::size_t events = 0;  ///< folded, retracted ones included
   std::size_t not_understood = 0;  ///< of an unknown kind
 
   bool operator==(const Picture&) const = default;
@@ -205,17 +207,19 @@ const Visit* last_visit(const Picture& picture, Instant now);
 /// Time spent at a station over all stays up to `now`.
 Milliseconds time_at(const Picture& picture, const std::string& station, Instant now);
 
-/// When a kind was first known to be present (sample, sighting, count or share), here or anywhere (no station).
+/// When a kind was first known to be present (sample, sighting, count or share), here or anywhere
+/// (no station).
 std::optional<Instant> first_seen(const Picture& picture, const std::string& rock,
                                   const std::optional<std::string>& station = {});
 
-/// The last word from the field: the latest time anything from a field sender happened; none before the first.
+/// The last word from the field: the latest time anything from a field sender happened; none before
+/// the first.
 std::optional<Instant> last_word(const Picture& picture);
 
 bool is_field(const Picture& picture, const std::string& sender);
 
-/// Stretches between `at` and `received` of events that took far longer than the link's delay (more than a minute
-/// above it), merged.
+/// Stretches between `at` and `received` of events that took far longer than the link's delay (more
+/// than a minute above it), merged.
 std::vector<Outage> outages(const Picture& picture);
 
 }  // namespace stonecall::picture
