@@ -12,11 +12,11 @@ namespace stonecall::charts {
 /// Dot and interval, row by row, on one shared axis.
 struct IntervalRows {
   struct Row {
-    std::string name;                   ///< drawn where there is a name gutter
-    std::optional<std::size_t> series;  ///< none: an open ring in soft ink
-    std::optional<Interval> value;
-    std::optional<Interval> beside;  ///< to compare with: thin and hollow, below the first
-    std::string words;               ///< in place of a value ("no basis"), or in the value gutter
+    std::string name{};                   ///< drawn where there is a name gutter
+    std::optional<std::size_t> series{};  ///< none: an open ring in soft ink
+    std::optional<Interval> value{};
+    std::optional<Interval> beside{};  ///< to compare with: thin and hollow, below the first
+    std::string words{};               ///< in place of a value ("no basis"), or in the value gutter
     bool faint = false;
   };
   std::vector<Row> rows{};

@@ -21,7 +21,7 @@ struct Viewport {
 struct PlanView {
   struct Place {
     enum class Kind { base, visited, ahead };
-    std::string name;
+    std::string name{};
     GroundPoint at;
     Kind kind = Kind::ahead;
     bool here = false;  ///< the party is there
@@ -31,13 +31,13 @@ struct PlanView {
     enum class Kind { planned, walked, back };
     std::vector<GroundPoint> points;
     Kind kind = Kind::planned;
-    std::string words;  ///< along it
+    std::string words{};  ///< along it
   };
   struct Find {
-    std::optional<std::size_t> series;
+    std::optional<std::size_t> series{};
     std::optional<GroundPoint>
         at;  ///< none: only its place is known; drawn in a row at that place's name
-    std::optional<std::size_t> place;  ///< index into places
+    std::optional<std::size_t> place{};  ///< index into places
     bool chosen = false;
   };
   std::vector<Place> places{};

@@ -12,12 +12,12 @@ namespace stonecall::charts {
 /// One ruler of time: stretches as planned above the line, as they were below it. Minutes.
 struct Timeline {
   struct Stretch {
-    std::string name;
+    std::string name{};
     double from = 0, to = 0;
   };
   struct Moment {
     double at = 0;
-    std::string words;  ///< beside it, where there is room; empty: a tick only
+    std::string words{};  ///< beside it, where there is room; empty: a tick only
     bool flag = false;  ///< a filled flag, else a tick
     bool alert = false;
   };
