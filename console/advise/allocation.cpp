@@ -409,13 +409,12 @@ class Valuation {
   std::vector<Node> nodes_;
 };
 
-/// Minutes to plan first: the alternatives shown, then a dozen spread evenly.
+/// Minutes to plan first: all, where they are few; else the alternatives shown, then a dozen spread evenly.
 std::vector<int> first_minutes(int earliest, int latest) {
   std::vector<int> minutes{latest};
-  for (const int more : {0, 5, 10, 15})
-    if (earliest + more < latest) minutes.push_back(earliest + more);
   const int step = std::max(1, (latest - earliest) / 12);
-  for (int m = earliest + 15 + step; m < latest - step / 2; m += step) minutes.push_back(m);
+  for (int m = earliest; m < latest; m += m < earliest + 15 && step > 1 ? 5 : step)
+    minutes.push_back(m);
   // Latest first: a plan that fits there fits all earlier departures.
   std::sort(minutes.rbegin(), minutes.rend());
   return minutes;

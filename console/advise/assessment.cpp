@@ -4,9 +4,12 @@
 #include <cmath>
 
 #include "console/advise/evidence.hpp"
+#include "console/advise/pace_record.hpp"
 #include "console/advise/way_back.hpp"
 #include "console/estimate/abundance.hpp"
-#include "console/estimate/pace.hpp"
+#include "console/estimate/commonness.hpp"
+#include "console/estimate/disagreement.hpp"
+#include "console/estimate/ground.hpp"
 #include "console/estimate/rarefaction.hpp"
 #include "console/estimate/richness.hpp"
 #include "console/estimate/sample_size.hpp"
@@ -19,10 +22,6 @@ using picture::Picture;
 using protocol::Plan;
 
 constexpr double kMillisecondsAMinute = 60'000;
-
-double minutes(Milliseconds time) {
-  return static_cast<double>(time.count()) / kMillisecondsAMinute;
-}
 
 Milliseconds from_minutes(double value) {
   return Milliseconds(static_cast<std::int64_t>(std::floor(value * kMillisecondsAMinute)));
@@ -101,9 +100,8 @@ std::vector<NotSeenYet::Point> growth_of(estimate::Counts counts,
   return growth;
 }
 
-std::optional<NotSeenYet> not_seen_yet(const Picture& picture, const Where& where,
+std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts,
                                        const std::optional<PaceNow>& pace) {
-  const auto counts = counts_at(picture, where, picture.kinds);
   const auto met = estimate::met_once_and_twice(counts);
   if (!met) return std::nullopt;
   NotSeenYet unseen;
@@ -129,24 +127,83 @@ std::optional<NotSeenYet> not_seen_yet(const Picture& picture, const Where& wher
   return unseen;
 }
 
-Ground ground_at(const Picture& picture, const Where& where, const std::optional<PaceNow>& pace) {
-  Ground ground;
-  ground.station = where.station;
-  const auto met = kinds_met(picture, where);
-  const auto evidence = evidence_at(picture, where, met);
+std::string_view words(estimate::Commonness label) {
+  switch (label) {
+    case estimate::Commonness::typical:
+      return "typical";
+    case estimate::Commonness::uncommon:
+      return "uncommon";
+    case estimate::Commonness::rare:
+      return "rare";
+  }
+  return "";
+}
+
+/// One place's evidence with its posterior, over the kinds met there and "other".
+struct Weighed {
+  std::vector<std::string> met;
+  estimate::Evidence evidence;
+  double design_effect = 1;
+  estimate::SharePosterior posterior;
+};
+
+Weighed weigh(const Picture& picture, const Learned& learned, const Where& where) {
+  Weighed weighed;
+  weighed.met = kinds_met(picture, where);
+  weighed.evidence = evidence_at(picture, learned, where, weighed.met);
+  weighed.design_effect = design_effect_of(weighed.evidence, learned, where);
   const double prior =
       picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
-  const auto posterior = estimate::share_posterior(evidence, 1, prior);
-  ground.basis = {static_cast<int>(posterior.basis.counted),
-                  static_cast<int>(posterior.basis.looks), static_cast<int>(posterior.basis.shares),
-                  static_cast<int>(posterior.basis.chosen_not_used), posterior.basis.design_effect};
+  weighed.posterior = estimate::share_posterior(weighed.evidence, weighed.design_effect, prior);
+  return weighed;
+}
+
+Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighed) {
+  Basis basis;
+  const auto& from = weighed.posterior.basis;
+  basis.counted = static_cast<int>(from.counted);
+  for (const auto& look : picture.looks) {
+    if (where.includes(look.station) && look.total > 0) ++basis.looks;
+  }
+  basis.unselective = static_cast<int>(from.looks) - basis.looks;
+  basis.spoken_shares = static_cast<int>(from.shares);
+  basis.chosen_not_used = static_cast<int>(from.chosen_not_used);
+  basis.design_effect = weighed.design_effect;
+  return basis;
+}
+
+std::vector<Disagreement> disagreements_in(const Picture& picture, const Where& where,
+                                           const Weighed& weighed) {
+  std::vector<const picture::SpokenShare*> said;
+  for (const auto& share : picture.shares) {
+    const bool met = std::ranges::find(weighed.met, share.rock) != weighed.met.end();
+    if (!where.station.empty() && share.station == where.station && met) said.push_back(&share);
+  }
+  std::vector<Disagreement> found;
+  for (const auto& each : estimate::disagreements(weighed.evidence, weighed.design_effect)) {
+    const auto& share = *said[each.share];
+    found.push_back({share.rock, share.caller, share.origin.at, share.low, share.high,
+                     each.expected.range.lower, each.expected.range.upper});
+  }
+  return found;
+}
+
+Ground ground_at(const Picture& picture, const Learned& learned, const Where& where,
+                 const std::optional<PaceNow>& pace) {
+  Ground ground;
+  ground.station = where.station;
+  const Weighed weighed = weigh(picture, learned, where);
+  ground.basis = basis_of(picture, where, weighed);
   std::vector<estimate::ShareEstimate> shares;
-  if (ground.basis.any()) shares = estimate::share_estimates(posterior);
+  if (ground.basis.any()) shares = estimate::share_estimates(weighed.posterior);
   const auto figure = [&](std::size_t i) {
     return Figure{shares[i].mean, shares[i].interval.lower, shares[i].interval.upper};
   };
+  const protocol::Method method = picture.plan ? picture.plan->method : protocol::Method{};
+  const estimate::CommonnessLimits limits{method.typical_percent / 100, method.rare_percent / 100};
 
-  const auto counts = counts_at(picture, where, picture.kinds);
+  auto counts = counts_of(evidence_at(picture, learned, where, picture.kinds));
+  counts.pop_back();  // rocks that nobody told apart are no kind
   const auto standard = standard_of(picture);
   const std::optional<std::string> station =
       where.station.empty() ? std::nullopt : std::optional(where.station);
@@ -166,50 +223,65 @@ Ground ground_at(const Picture& picture, const Where& where, const std::optional
     }
     row.first_seen = picture::first_seen(picture, row.rock, station);
     row.said_absent = !row.first_seen && said_absent(picture, row.rock, where);
-    const auto known = std::ranges::find(met, row.rock);
-    if (!shares.empty() && known != met.end())
-      row.share = figure(static_cast<std::size_t>(known - met.begin()));
+    const auto known = std::ranges::find(weighed.met, row.rock);
+    if (!shares.empty() && known != weighed.met.end()) {
+      const auto index = static_cast<std::size_t>(known - weighed.met.begin());
+      row.share = figure(index);
+      const auto label = estimate::commonness(weighed.posterior, index, limits);
+      row.label = words(label.label);
+      row.label_probability = label.probability;
+    }
     ground.kinds.push_back(std::move(row));
   }
-  if (!shares.empty()) ground.other = figure(met.size());
-  ground.unseen = not_seen_yet(picture, where, pace);
+  if (!shares.empty()) ground.other = figure(weighed.met.size());
+  ground.unseen = not_seen_yet(counts, pace);
+  ground.disagreements = disagreements_in(picture, where, weighed);
   return ground;
 }
 
-/// Sample time counts from the first to the last word of a sample. One word alone still took a
-/// while, and a word that comes long after was not handling (both limits: common practice, no
-/// source).
-double handling_minutes(const picture::Sample& sample) {
-  Instant last = sample.first;
-  for (const auto& statement : sample.statements) last = std::max(last, statement.at);
-  for (const auto& photo : sample.photos) last = std::max(last, photo.origin.at);
-  return std::clamp(minutes(last - sample.first), 1.0, 15.0);
+/// The last station walked before this one that is another place.
+const picture::Visit* stop_before(const Picture& picture, const picture::Visit& visit) {
+  const picture::Visit* before = nullptr;
+  for (const auto& each : picture.visits) {
+    if (&each == &visit) break;
+    const bool base = picture.plan && each.station == picture.plan->base.station;
+    if (each.station != visit.station && !base) before = &each;
+  }
+  return before;
+}
+
+/// P(same ground) of two stations from their counts; none where one of them has none.
+std::optional<double> same_ground(const Picture& picture, const Learned& learned,
+                                  const std::string& here, const std::string& there) {
+  const auto weighted_counts = [&](const std::string& station) {
+    const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
+    const double effect = design_effect_of(evidence, learned, {station});
+    std::vector<double> counts;
+    for (const auto count : counts_of(evidence))
+      counts.push_back(static_cast<double>(count) / effect);
+    return counts;
+  };
+  const auto a = weighted_counts(here);
+  const auto b = weighted_counts(there);
+  const auto counted = [](const std::vector<double>& counts) {
+    return std::ranges::any_of(counts, [](double each) { return each > 0; });
+  };
+  if (!counted(a) || !counted(b)) return std::nullopt;
+  const double prior =
+      picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
+  return estimate::same_ground(a, b, prior).probability;
 }
 
 std::optional<PaceNow> pace_at(const Picture& picture, Instant now) {
   const protocol::Pace expected = picture.plan ? picture.plan->pace : protocol::Pace{};
-  PaceNow pace;
-  for (const auto& visit : picture.visits) {
-    if (picture.plan && visit.station == picture.plan->base.station) continue;
-    if (visit.arrived < now)
-      pace.minutes += minutes(std::min(visit.left.value_or(now), now) - visit.arrived);
-  }
-  double handling = 0;
-  for (const auto& sample : picture.samples) {
-    if (!sample.taken || sample.first > now) continue;
-    ++pace.samples;
-    handling += handling_minutes(sample);
-  }
-  for (const auto& look : picture.looks) pace.rocks += look.total;
-  pace.rocks += pace.samples;
-
-  const double looking = std::max(pace.minutes - handling, 0.0);
-  const auto rate = estimate::rate_posterior(pace.rocks, looking,
-                                             expected.looks_per_minute * expected.sureness_minutes,
-                                             expected.sureness_minutes);
-  const auto each = estimate::handling_posterior(pace.samples, handling, expected.handling_minutes,
-                                                 expected.sureness_samples);
+  const PaceRecord record = pace_record(picture, now);
+  const auto rate = looking_rate(record, expected);
+  const auto each = handling_time(record, expected);
   if (!rate || !each) return std::nullopt;
+  PaceNow pace;
+  pace.rocks = record.rocks;
+  pace.samples = record.samples;
+  pace.minutes = record.minutes;
   const auto rate_interval = rate->interval();
   const auto each_interval = each->interval_minutes();
   pace.rocks_per_minute = {rate->mean(), rate_interval.lower, rate_interval.upper};
@@ -264,11 +336,18 @@ Assessment assess(const Picture& picture, Instant now) {
   assessment.pace = pace_at(picture, now);
   assessment.turn_back = turn_back_at(picture, now);
 
+  const Learned learned = learn(picture);
   const auto* last = picture::last_visit(picture, now);
-  assessment.whole = ground_at(picture, {}, assessment.pace);
+  assessment.whole = ground_at(picture, learned, {}, assessment.pace);
   // Before the first arrival there is no "here"; an unnamed station would stand for the whole
   // exercise.
-  if (last) assessment.here = ground_at(picture, {last->station}, assessment.pace);
+  if (last) {
+    assessment.here = ground_at(picture, learned, {last->station}, assessment.pace);
+    if (const auto* before = stop_before(picture, *last)) {
+      assessment.compared_with = before->station;
+      assessment.same_ground = same_ground(picture, learned, last->station, before->station);
+    }
+  }
 
   const auto standard = standard_of(picture);
   for (std::size_t i = 0; i < picture.samples.size(); ++i) {

@@ -22,7 +22,7 @@ using GainRows = std::vector<float>;
 /// Look-times per draw, in minutes, as a first guess and as found.
 using Looks = std::vector<float>;
 
-/// e^−x for x ≥ 0 to six digits; x beyond 80 counts as 80. std::exp is called one number at a time.
+/// e^−x for x ≥ 0 to five digits; x beyond 80 counts as 80. std::exp is called one number at a time.
 float falling(float x);
 
 /// The kinds still wanted, the stations and the draws, laid out for speed. Station 0 is the one

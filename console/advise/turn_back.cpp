@@ -9,7 +9,9 @@ namespace {
 
 using protocol::Fault;
 
-bool is_at_least(double value, double least) { return std::isfinite(value) && value >= least; }
+bool is_at_least(double value, double least) {
+  return std::isfinite(value) && value >= least;
+}
 
 }  // namespace
 
@@ -25,7 +27,8 @@ protocol::Result<double> walking_minutes(std::span<const Leg> legs, const Walkin
     const Leg& leg = legs[i];
     const std::string member = "legs[" + std::to_string(i) + "].";
     if (!is_at_least(leg.distance_metres, 0))
-      return tl::unexpected(Fault{member + "distance_metres", "must be a number of at least 0", {}});
+      return tl::unexpected(
+          Fault{member + "distance_metres", "must be a number of at least 0", {}});
     if (leg.rise_metres && !std::isfinite(*leg.rise_metres))
       return tl::unexpected(Fault{member + "rise_metres", "must be a number", {}});
     if (leg.distance_metres == 0) continue;
@@ -48,16 +51,19 @@ protocol::Result<TurnBackTimes> turn_back_times(std::span<const Leg> way_back,
     return tl::unexpected(Fault{"margin", "must be a number of at least 0", {}});
   if (!is_at_least(link.delay_minutes, 0) || !is_at_least(link.reaction_minutes, 0))
     return tl::unexpected(Fault{"link", "delay and reaction must be numbers of at least 0", {}});
-  return walking_minutes(way_back, pace).and_then([&](double walk) -> protocol::Result<TurnBackTimes> {
-    TurnBackTimes times;
-    times.walk_minutes = walk;
-    times.margin_minutes = walk * pace.margin;
-    times.latest_departure = back_at_minutes - walk - times.margin_minutes;
-    times.latest_useful_call = times.latest_departure - link.delay_minutes - link.reaction_minutes;
-    if (!std::isfinite(times.latest_useful_call))
-      return tl::unexpected(Fault{"", "the way back takes longer than can be reckoned with", {}});
-    return times;
-  });
+  return walking_minutes(way_back, pace)
+      .and_then([&](double walk) -> protocol::Result<TurnBackTimes> {
+        TurnBackTimes times;
+        times.walk_minutes = walk;
+        times.margin_minutes = walk * pace.margin;
+        times.latest_departure = back_at_minutes - walk - times.margin_minutes;
+        times.latest_useful_call =
+            times.latest_departure - link.delay_minutes - link.reaction_minutes;
+        if (!std::isfinite(times.latest_useful_call))
+          return tl::unexpected(
+              Fault{"", "the way back takes longer than can be reckoned with", {}});
+        return times;
+      });
 }
 
 }  // namespace stonecall::advise

@@ -89,6 +89,7 @@ class Writer {
     Json json{{"station", ground.station}};
     json["rests_on"] = {{"counted", ground.basis.counted},
                         {"looks", ground.basis.looks},
+                        {"unselective_samples", ground.basis.unselective},
                         {"spoken_shares", ground.basis.spoken_shares},
                         {"chosen_samples_not_used", ground.basis.chosen_not_used},
                         {"design_effect", ground.basis.design_effect}};
@@ -102,6 +103,8 @@ class Writer {
            {"counted", row.counted},
            {"share", row.share ? figure(*row.share) : Json("no basis")},
            {"first_seen", row.first_seen ? elapsed(*row.first_seen) : Json(nullptr)},
+           {"label", row.label.empty() ? Json("no basis") : Json(row.label)},
+           {"label_probability", row.label_probability},
            {"said_absent", row.said_absent}});
     }
     json["other"] = ground.other ? figure(*ground.other) : Json("no basis");
@@ -169,7 +172,7 @@ int advise(const std::string& path, const std::optional<Milliseconds>& at, std::
   Instant now = log->events.back()->received.value_or(log->events.back()->at).instant;
   if (at) now = picture::start_of(*whole) + *at;
   const auto then = picture::fold(picture::known_by(log->events, now));
-  out << to_json(advise::assess(*then, now), *then).dump(2) << '\n';
+  out << to_json(advise::assess_with_advice(*then, now), *then).dump(2) << '\n';
   return 0;
 }
 
