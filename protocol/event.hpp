@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <boost/uuid/uuid.hpp>
+#include <boost/uuid/uuid_io.hpp>
 
 #include "protocol/plan.hpp"
 #include "protocol/time.hpp"
@@ -133,7 +134,8 @@ struct Amend {
 };
 
 /// What can be read from a note: an event's members without an envelope.
-using Fact = std::variant<Arrival, Departure, SampleTaken, Photo, Sighting, Tally, Share, Question, Amend>;
+using Fact =
+    std::variant<Arrival, Departure, SampleTaken, Photo, Sighting, Tally, Share, Question, Amend>;
 
 enum class Outcome { accepted, edited, declined };
 
@@ -208,8 +210,9 @@ struct NotUnderstood {
   bool operator==(const NotUnderstood&) const = default;
 };
 
-using Body = std::variant<PlanGiven, VoiceNote, Arrival, Departure, SampleTaken, Photo, Sighting, Tally, Share,
-                          Reading, Call, CallAnswer, Question, Answer, Remark, Amend, Retract, NotUnderstood>;
+using Body = std::variant<PlanGiven, VoiceNote, Arrival, Departure, SampleTaken, Photo, Sighting,
+                          Tally, Share, Reading, Call, CallAnswer, Question, Answer, Remark, Amend,
+                          Retract, NotUnderstood>;
 
 struct Event {
   Uuid id{};
@@ -236,16 +239,18 @@ struct Limits {
   static constexpr int nesting = 16;
 };
 
-/// Reads one event from its JSON text. Faults: over 64 KiB, not UTF-8, not JSON, nested over 16 deep, not an object, a
-/// member missing, of the wrong form or past its limit. Numbers that overflow to infinity are faults.
+/// Reads one event from its JSON text. Faults: over 64 KiB, not UTF-8, not JSON, nested over 16
+/// deep, not an object, a member missing, of the wrong form or past its limit. Numbers that
+/// overflow to infinity are faults.
 Result<Event> parse_event(std::string_view text);
-Result<Event> parse_event(const Json& json);
+Result<Event> event_from_json(const Json& json);
 
-/// JSON text into a value under the same limits (UTF-8, nesting, finite numbers), for arrays of events and the like.
+/// JSON text into a value under the same limits (UTF-8, nesting, finite numbers), for arrays of
+/// events and the like.
 Result<Json> parse_json(std::string_view text, std::size_t limit_bytes);
 
-/// The canonical form: envelope first, then the members in the order of FORMAT.md, then unknown ones.
-/// parse_event(to_json(e)) == e for each valid e.
+/// The canonical form: envelope first, then the members in the order of FORMAT.md, then unknown
+/// ones. parse_event(to_json(e)) == e for each valid e.
 Json to_json(const Event& event);
 std::string to_line(const Event& event);  ///< canonical JSON on one line, no line feed
 
@@ -255,7 +260,8 @@ bool same_content(const Event& a, const Event& b);
 /// The event after the changes of an amend, or why they cannot be applied.
 Result<Event> amended(const Event& event, const Json& changes);
 
-std::string to_string(const Uuid& id);
+using boost::uuids::to_string;
+/// Reads RFC 9562 text, "6f0c7d1e-5b0a-4c57-9a58-0d4f3f1f2a10", in either case.
 Result<Uuid> parse_uuid(std::string_view text);
 Uuid random_uuid();
 

@@ -55,7 +55,8 @@ struct PlannedStation {
   std::vector<ExpectedShare> expected;
   double sureness = 10;  ///< counted rocks that the expectation is worth
   std::string why;
-  std::vector<Position> way;  ///< points walked through on the way from the stop before
+  std::vector<Position> way;   ///< points walked through on the way from the stop before
+  std::vector<Position> back;  ///< points walked through on the way from here straight back to base
 
   bool operator==(const PlannedStation&) const = default;
 };
@@ -71,7 +72,17 @@ struct WantedKind {
 
 enum class View { stereo_pair, stereo_left, stereo_right, down_sun, after };
 /// What only a person standing there can tell, and what else a description may be asked to hold.
-enum class Description { buried, picked, relation, like_it, size, shape, colour, texture, description };
+enum class Description {
+  buried,
+  picked,
+  relation,
+  like_it,
+  size,
+  shape,
+  colour,
+  texture,
+  description
+};
 
 /// What a fully documented sample needs. The default is common practice, no source.
 struct Documentation {
@@ -161,12 +172,13 @@ struct Plan {
   bool operator==(const Plan&) const = default;
 };
 
-/// Reads a plan object. The fault names the first member that is wrong and its limit. Also checked: stations and
-/// rocks named once, expected and wanted rocks listed in the vocabulary, expected shares within 100 %.
-Result<Plan> parse_plan(const Json& json);
+/// Reads a plan object. The fault names the first member that is wrong and its limit. Also checked:
+/// stations and rocks named once, expected and wanted rocks listed in the vocabulary, expected
+/// shares within 100 %.
+Result<Plan> plan_from_json(const Json& json);
 
 /// Reads the text of a plan file; a syntax fault names the line.
-Result<Plan> parse_plan_text(std::string_view text);
+Result<Plan> parse_plan(std::string_view text);
 
 Json to_json(const Plan& plan);
 

@@ -20,7 +20,8 @@ struct Timestamp {
   bool operator==(const Timestamp&) const = default;
 };
 
-/// Reads RFC 3339 ("2027-05-18T09:07:25.000+02:00"). Fractions beyond milliseconds are cut off; "Z" and
+/// Reads RFC 3339 ("2027-05-18T09:07:25.000+02:00"). Fractions beyond milliseconds are cut off; "Z"
+/// and
 /// "-00:00" read as offset 0; a leap second (":60") reads as the second after.
 Result<Timestamp> parse_timestamp(std::string_view text);
 

@@ -1,0 +1,93 @@
+#include "console/commands/check.hpp"
+
+#include <cerrno>
+#include <cstring>
+#include <fstream>
+#include <iterator>
+#include <map>
+#include <ostream>
+
+#include "console/picture/fold.hpp"
+#include "protocol/log.hpp"
+
+namespace stonecall::commands {
+namespace {
+
+using namespace protocol;
+
+/// A plan is one JSON object over many lines, a log an object a line: the first line tells them
+/// apart.
+bool looks_like_plan(std::istream& in) {
+  std::string first;
+  while (std::getline(in, first) && first.find_first_not_of(" \t\r") == std::string::npos) {
+  }
+  in.clear();
+  in.seekg(0);
+  const auto json = Json::parse(first, nullptr, false);
+  return json.is_discarded() || !json.is_object()
+             ? first.find("\"kind\"") == std::string::npos
+             : json.contains("stations") && !json.contains("kind");
+}
+
+int check_plan(std::istream& in, const std::string& path, std::ostream& out) {
+  const std::string text{std::istreambuf_iterator<char>(in), {}};
+  const auto plan = parse_plan(text);
+  if (!plan) {
+    out << path << ": " << to_string(plan.error()) << "\n1 fault\n";
+    return 1;
+  }
+  out << path << ": plan \"" << plan->name << "\", " << plan->stations.size() << " stations, "
+      << plan->vocabulary.size() << " rock kinds, " << plan->wanted.size() << " wanted\nno fault\n";
+  return 0;
+}
+
+int check_log(std::istream& in, const std::string& path, std::ostream& out) {
+  std::size_t faults = 0;
+  std::vector<EventPtr> events;
+  std::map<std::string, std::size_t, std::less<>> kinds;
+  LogReader reader([&](LogReader::Item item) {
+    if (const auto* fault = std::get_if<Fault>(&item)) {
+      ++faults;
+      out << path << ": " << to_string(*fault) << '\n';
+      return;
+    }
+    auto event = std::make_shared<const Event>(std::get<Event>(std::move(item)));
+    ++kinds[std::string(kind_of(*event))];
+    events.push_back(std::move(event));
+  });
+  std::string buffer(256 * 1024, '\0');
+  while (in) {
+    in.read(buffer.data(), static_cast<std::streamsize>(buffer.size()));
+    reader.feed({buffer.data(), static_cast<std::size_t>(in.gcount())});
+  }
+  reader.finish();
+
+  const auto picture = picture::fold(events);
+  for (const auto& flag : picture->flags) out << path << ": look at this: " << flag.text << '\n';
+
+  out << path << ": " << reader.lines() << " lines, " << events.size() << " events";
+  for (const auto& [kind, count] : kinds)
+    out << (kind == kinds.begin()->first ? ": " : ", ") << count << ' ' << kind;
+  out << '\n';
+  if (picture->not_understood > 0)
+    out << picture->not_understood << " of a kind not understood here (kept)\n";
+  if (!picture->plan)
+    out << "no plan in this log: clocks, wanted kinds and turn-back can not be worked out\n";
+  out << (faults == 0 ? "no fault" : std::to_string(faults) + (faults == 1 ? " fault" : " faults"));
+  if (!picture->flags.empty()) out << ", " << picture->flags.size() << " to look at";
+  out << '\n';
+  return faults == 0 ? 0 : 1;
+}
+
+}  // namespace
+
+int check(const std::string& path, std::ostream& out, std::ostream& err) {
+  std::ifstream in(path, std::ios::binary);
+  if (!in) {
+    err << "stonecall: cannot open " << path << ": " << std::strerror(errno) << '\n';
+    return 2;
+  }
+  return looks_like_plan(in) ? check_plan(in, path, out) : check_log(in, path, out);
+}
+
+}  // namespace stonecall::commands

@@ -1,0 +1,14 @@
+#pragma once
+
+#include <iosfwd>
+#include <string>
+
+namespace stonecall::commands {
+
+/// `stonecall check FILE`: holds a recorded log or a plan against its format and names each fault
+/// by line; then what the fold found that a person should look at (one bag number twice, an answer
+/// to nothing …). Writes to `out`; returns the exit code: 0 nothing found, 1 faults, 2 the file
+/// cannot be read.
+int check(const std::string& path, std::ostream& out, std::ostream& err);
+
+}  // namespace stonecall::commands

@@ -1,0 +1,423 @@
+#include "console/estimate/abundance.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <numeric>
+#include <utility>
+
+#include <boost/math/quadrature/gauss.hpp>
+#include <boost/math/special_functions/beta.hpp>
+#include <boost/math/tools/toms748_solve.hpp>
+
+namespace stonecall::estimate {
+namespace {
+
+namespace bm = boost::math;
+
+constexpr double half_range_in_sigmas = 1.645;  // a spoken range is read as the middle 90 %
+
+double sum(std::span<const double> values) {
+  return std::accumulate(values.begin(), values.end(), 0.0);
+}
+
+// --- weighing what was said ---
+
+struct Weight {
+  double towards = 0;  // exponent of p
+  double against = 0;  // exponent of 1 − p
+};
+
+Weight weigh(double share, double sigma) {
+  const double inset = std::min(sigma, 0.5);
+  const double inside = std::clamp(share, inset, 1 - inset);
+  const double m = inside * (1 - inside) / (sigma * sigma);
+  return {m * share, m * (1 - share)};
+}
+
+// All figures of one caller for one kind.
+struct Said {
+  double sum = 0;
+  double range_variance_sum = 0;
+  double count = 0;
+  double spread = 0;
+};
+
+std::map<std::pair<std::size_t, std::size_t>, Said> by_kind_and_caller(
+    std::span<const SpokenShare> shares) {
+  std::map<std::pair<std::size_t, std::size_t>, Said> said;
+  for (const auto& share : shares) {
+    assert(0 <= share.low && share.low <= share.high && share.high <= 1 && share.spread > 0);
+    const double figure = share.best.value_or((share.low + share.high) / 2) - share.bias;
+    const double range_sigma = (share.high - share.low) / (2 * half_range_in_sigmas);
+    auto& all = said[{share.kind, share.caller}];
+    all.sum += std::clamp(figure, 0.0, 1.0);
+    all.range_variance_sum += range_sigma * range_sigma;
+    all.count += 1;
+    all.spread = std::max(all.spread, share.spread);
+  }
+  return said;
+}
+
+// --- drawing ---
+
+double uniform(Generator& generator) {
+  return static_cast<double>(generator() >> 11) * 0x1p-53;  // 53 random bits, [0, 1)
+}
+
+// Dirichlet by normalised gammas, written over `out`, scaled to add up to `scale`.
+void draw_dirichlet(std::span<const double> alpha, double scale, Generator& generator,
+                    std::span<double> out) {
+  double total = 0;
+  for (std::size_t i = 0; i < alpha.size(); ++i) {
+    out[i] = std::gamma_distribution<double>(alpha[i])(generator);
+    total += out[i];
+  }
+  if (!(total > 0)) {  // every gamma underflowed: priors far below any sensible one
+    std::fill(out.begin(), out.end(), 0.0);
+    out[static_cast<std::size_t>(uniform(generator) * static_cast<double>(out.size()))] = scale;
+    return;
+  }
+  for (auto& x : out) x *= scale / total;
+}
+
+std::vector<std::size_t> spoken_kinds(const SharePosterior& posterior) {
+  std::vector<std::size_t> kinds;
+  for (std::size_t i = 0; i < posterior.classes(); ++i) {
+    if (posterior.against[i] > 0) kinds.push_back(i);
+  }
+  return kinds;
+}
+
+// Markov chain on the simplex of the spoken kinds and, as one part, all the rest. The density is
+// Π p_i^(a_i − 1)(1 − p_i)^b_i, so when two parts trade amounts the others do not enter, and one step costs the same
+// however many kinds there are. Each step draws the split of a pair by slice sampling (Neal 2003,
+// Annals of Statistics 31:705-767, shrinking from the whole width), which needs no tuning and rejects nothing.
+class TradingChain {
+ public:
+  struct Part {
+    double alpha;
+    double against;
+    double share;
+  };
+
+  TradingChain(std::vector<Part> parts, Generator& generator)
+      : parts_(std::move(parts)), generator_(generator) {
+    double total = 0;
+    for (const auto& part : parts_) total += part.alpha;
+    for (auto& part : parts_) part.share = part.alpha / total;
+    for (int sweep = 0; sweep < sweeps_to_forget_the_start; ++sweep) this->sweep();
+  }
+
+  void advance() {
+    const int sweeps = std::max(2, static_cast<int>(12 / parts_.size()));
+    for (int i = 0; i < sweeps; ++i) sweep();
+    double total = 0;
+    for (const auto& part : parts_) total += part.share;
+    for (auto& part : parts_) part.share /= total;
+  }
+
+  std::span<const Part> parts() const { return parts_; }
+
+ private:
+  static constexpr int sweeps_to_forget_the_start = 60;
+
+  void sweep() {
+    const auto count = static_cast<double>(parts_.size() - 1);
+    for (std::size_t i = 0; i < parts_.size(); ++i) {
+      auto j = static_cast<std::size_t>(uniform(generator_) * count);
+      if (j >= i) ++j;
+      trade(parts_[i], parts_[j]);
+    }
+  }
+
+  void trade(Part& a, Part& b) {
+    const double both = a.share + b.share;
+    if (!(both > std::numeric_limits<double>::min())) return;
+    const auto log_density = [&](double x) {
+      if (!(x > 0 && x < 1)) return -std::numeric_limits<double>::infinity();
+      return (a.alpha - 1) * std::log(x) + (b.alpha - 1) * std::log1p(-x) +
+             a.against * std::log1p(-both * x) + b.against * std::log1p(-both * (1 - x));
+    };
+    const double now = a.share / both;
+    const double level = log_density(now) + std::log1p(-uniform(generator_));
+    double lower = 0, upper = 1;
+    // The start lies on the slice, so halving towards it ends; the bound only guards against rounding.
+    for (int tries = 0; tries < 200; ++tries) {
+      const double x = lower + uniform(generator_) * (upper - lower);
+      if (log_density(x) >= level) {
+        a.share = both * x;
+        b.share = both * (1 - x);
+        return;
+      }
+      (x < now ? lower : upper) = x;
+    }
+  }
+
+  std::vector<Part> parts_;
+  Generator& generator_;
+};
+
+}  // namespace
+
+std::string to_sentence(const Basis& basis) {
+  const auto counted = [](std::int64_t n, const char* one, const char* many) {
+    return std::to_string(n) + " " + (n == 1 ? one : many);
+  };
+  std::string text;
+  if (basis.counted > 0) {
+    text = "rests on " + std::to_string(basis.counted) + " counted in " +
+           counted(basis.looks, "look", "looks");
+    if (basis.shares > 0) text += " and " + counted(basis.shares, "spoken share", "spoken shares");
+  } else if (basis.shares > 0) {
+    text = "rests on " + counted(basis.shares, "spoken share", "spoken shares") + ", nothing counted";
+  } else {
+    text = "rests on nothing counted or spoken";
+  }
+  if (basis.chosen_not_used > 0) {
+    text += "; " + counted(basis.chosen_not_used, "chosen sample", "chosen samples") + " not used";
+  }
+  return text;
+}
+
+SharePosterior share_posterior(const Evidence& evidence, double design_effect, double prior_each) {
+  assert(evidence.classes >= 1 && design_effect >= 1 && prior_each > 0);
+  SharePosterior posterior;
+  posterior.alpha.assign(evidence.classes, prior_each);
+  posterior.against.assign(evidence.classes, 0.0);
+  auto& basis = posterior.basis;
+  for (const auto& look : evidence.looks) {
+    assert(look.size() == evidence.classes);
+    for (std::size_t i = 0; i < look.size(); ++i) {
+      assert(look[i] >= 0);
+      posterior.alpha[i] += static_cast<double>(look[i]) / design_effect;
+      basis.counted += look[i];
+    }
+  }
+  for (const auto& [who, said] : by_kind_and_caller(evidence.shares)) {
+    assert(who.first < evidence.classes);
+    const double sigma = std::sqrt(said.range_variance_sum / (said.count * said.count) +
+                                   said.spread * said.spread);
+    const auto weight = weigh(said.sum / said.count, sigma);
+    posterior.alpha[who.first] += weight.towards;
+    posterior.against[who.first] += weight.against;
+  }
+  if (evidence.classes == 2) {  // what speaks against one kind speaks for the only other
+    posterior.alpha[0] += posterior.against[1];
+    posterior.alpha[1] += posterior.against[0];
+    posterior.against = {0, 0};
+  }
+  basis.looks = static_cast<std::int64_t>(evidence.looks.size());
+  basis.shares = static_cast<std::int64_t>(evidence.shares.size());
+  basis.chosen_not_used = evidence.chosen_not_used;
+  basis.design_effect = design_effect;
+  return posterior;
+}
+
+SharePosterior expected_shares(std::span<const double> shares, double sureness, double prior_each) {
+  assert(!shares.empty() && sureness > 0 && prior_each > 0);
+  SharePosterior posterior;
+  for (const double share : shares) posterior.alpha.push_back(prior_each + sureness * share);
+  const double rest = 1 - sum(shares.first(shares.size() - 1));
+  posterior.alpha.back() = prior_each + sureness * std::max(0.0, rest);
+  posterior.against.assign(shares.size(), 0.0);
+  return posterior;
+}
+
+ShareDraws draw_shares(const SharePosterior& posterior, std::size_t draws, Generator& generator) {
+  const auto classes = posterior.classes();
+  ShareDraws result{classes, std::vector<double>(draws * classes)};
+  const auto spoken = spoken_kinds(posterior);
+  std::vector<double> rest_alpha;
+  std::vector<std::size_t> rest;
+  for (std::size_t i = 0; i < classes; ++i) {
+    if (posterior.against[i] > 0) continue;
+    rest.push_back(i);
+    rest_alpha.push_back(posterior.alpha[i]);
+  }
+  std::vector<double> rest_shares(rest.size());
+  const auto fill_rest = [&](std::size_t draw, double scale) {
+    draw_dirichlet(rest_alpha, scale, generator, rest_shares);
+    for (std::size_t i = 0; i < rest.size(); ++i) {
+      result.values[draw * classes + rest[i]] = rest_shares[i];
+    }
+  };
+
+  if (classes == 1) {
+    std::fill(result.values.begin(), result.values.end(), 1.0);
+  } else if (spoken.empty()) {
+    for (std::size_t draw = 0; draw < draws; ++draw) fill_rest(draw, 1);
+  } else if (spoken.size() == 1) {
+    const auto kind = spoken.front();
+    std::vector<double> pair(2);
+    const std::vector<double> ab{posterior.alpha[kind], sum(rest_alpha) + posterior.against[kind]};
+    for (std::size_t draw = 0; draw < draws; ++draw) {
+      draw_dirichlet(ab, 1, generator, pair);
+      result.values[draw * classes + kind] = pair[0];
+      fill_rest(draw, pair[1]);
+    }
+  } else {
+    std::vector<TradingChain::Part> parts;
+    for (const auto kind : spoken) parts.push_back({posterior.alpha[kind], posterior.against[kind], 0});
+    if (!rest.empty()) parts.push_back({sum(rest_alpha), 0, 0});
+    TradingChain chain(std::move(parts), generator);
+    for (std::size_t draw = 0; draw < draws; ++draw) {
+      chain.advance();
+      for (std::size_t i = 0; i < spoken.size(); ++i) {
+        result.values[draw * classes + spoken[i]] = chain.parts()[i].share;
+      }
+      if (!rest.empty()) fill_rest(draw, chain.parts().back().share);
+    }
+  }
+  return result;
+}
+
+namespace {
+
+// --- marginals ---
+
+constexpr std::size_t draws_shown = 4000;
+constexpr std::uint64_t seed_shown = 1;
+
+struct Beta {
+  double a, b;
+  double mean() const { return a / (a + b); }
+  double mean_square() const { return mean() * (a + 1) / (a + b + 1); }
+  double at_most(double x) const { return x <= 0 ? 0 : x >= 1 ? 1 : bm::ibeta(a, b, x); }
+  Interval interval(double confidence) const {
+    const double tail = (1 - confidence) / 2;
+    return {bm::ibeta_inv(a, b, tail), bm::ibetac_inv(a, b, tail)};
+  }
+};
+
+ShareEstimate estimate_of(const Beta& beta, double confidence) {
+  const double variance = beta.mean_square() - beta.mean() * beta.mean();
+  return {beta.mean(), std::sqrt(std::max(0.0, variance)), beta.interval(confidence)};
+}
+
+// A class beside the one spoken kind: its share is (what that kind leaves) × (its part of it), two independent
+// Beta variables. The distribution function is the mean of the second's over the first, taken at
+// Gauss-Legendre points of the first's own probability.
+class Product {
+ public:
+  Product(const Beta& left, const Beta& part) : left_(left), part_(part) {
+    using Rule = bm::quadrature::gauss<double, 30>;
+    for (std::size_t i = 0; i < Rule::abscissa().size(); ++i) {
+      for (const double side : {-1.0, 1.0}) {
+        const double u = (1 + side * Rule::abscissa()[i]) / 2;
+        nodes_.push_back({bm::ibeta_inv(left.a, left.b, u), Rule::weights()[i] / 2});
+      }
+    }
+  }
+
+  double at_most(double x) const {
+    double probability = 0;
+    for (const auto& node : nodes_) {
+      probability += node.weight * (x >= node.left ? 1 : part_.at_most(x / node.left));
+    }
+    return std::clamp(probability, 0.0, 1.0);
+  }
+
+  ShareEstimate estimate(double confidence) const {
+    const double mean = left_.mean() * part_.mean();
+    const double variance = left_.mean_square() * part_.mean_square() - mean * mean;
+    const double tail = (1 - confidence) / 2;
+    return {mean, std::sqrt(std::max(0.0, variance)), {quantile(tail), quantile(1 - tail)}};
+  }
+
+ private:
+  struct Node {
+    double left;
+    double weight;
+  };
+
+  double quantile(double probability) const {
+    const auto beyond = [&](double x) { return at_most(x) - probability; };
+    std::uintmax_t steps = 60;
+    const auto [below, above] =
+        bm::tools::toms748_solve(beyond, 0.0, 1.0, -probability, 1 - probability,
+                                 bm::tools::eps_tolerance<double>(30), steps);
+    return (below + above) / 2;
+  }
+
+  Beta left_;
+  Beta part_;
+  std::vector<Node> nodes_;
+};
+
+Beta beta_of(const SharePosterior& posterior, std::size_t kind) {
+  const double a = posterior.alpha[kind];
+  return {a, sum(posterior.alpha) - a + posterior.against[kind]};
+}
+
+Product product_of(const SharePosterior& posterior, std::size_t spoken, std::size_t kind) {
+  const auto beta = beta_of(posterior, spoken);
+  const double rest = sum(posterior.alpha) - posterior.alpha[spoken];
+  return {{beta.b, beta.a}, {posterior.alpha[kind], rest - posterior.alpha[kind]}};
+}
+
+std::vector<double> drawn_of(const ShareDraws& draws, std::size_t kind) {
+  std::vector<double> values(draws.size());
+  for (std::size_t i = 0; i < values.size(); ++i) values[i] = draws[i][kind];
+  std::sort(values.begin(), values.end());
+  return values;
+}
+
+ShareDraws draws_for_showing(const SharePosterior& posterior) {
+  Generator generator(seed_shown);
+  return draw_shares(posterior, draws_shown, generator);
+}
+
+ShareEstimate estimate_of(const std::vector<double>& sorted, double confidence) {
+  const auto n = static_cast<double>(sorted.size());
+  const double mean = sum(sorted) / n;
+  double squares = 0;
+  for (const double x : sorted) squares += (x - mean) * (x - mean);
+  const auto at = [&](double probability) {
+    const double place = probability * (n - 1);
+    const auto below = static_cast<std::size_t>(place);
+    const auto above = std::min(below + 1, sorted.size() - 1);
+    return std::lerp(sorted[below], sorted[above], place - static_cast<double>(below));
+  };
+  const double tail = (1 - confidence) / 2;
+  return {mean, std::sqrt(squares / n), {at(tail), at(1 - tail)}};
+}
+
+}  // namespace
+
+std::vector<ShareEstimate> share_estimates(const SharePosterior& posterior, double confidence) {
+  assert(confidence > 0 && confidence < 1);
+  if (posterior.classes() == 1) return {{1, 0, {1, 1}}};
+  const auto spoken = spoken_kinds(posterior);
+  std::vector<ShareEstimate> estimates;
+  if (spoken.size() >= 2) {
+    const auto draws = draws_for_showing(posterior);
+    for (std::size_t i = 0; i < posterior.classes(); ++i) {
+      estimates.push_back(estimate_of(drawn_of(draws, i), confidence));
+    }
+    return estimates;
+  }
+  for (std::size_t i = 0; i < posterior.classes(); ++i) {
+    estimates.push_back(spoken.empty() || spoken.front() == i
+                            ? estimate_of(beta_of(posterior, i), confidence)
+                            : product_of(posterior, spoken.front(), i).estimate(confidence));
+  }
+  return estimates;
+}
+
+double probability_at_most(const SharePosterior& posterior, std::size_t kind, double x) {
+  assert(kind < posterior.classes());
+  if (posterior.classes() == 1) return x >= 1 ? 1 : 0;
+  const auto spoken = spoken_kinds(posterior);
+  if (spoken.empty() || (spoken.size() == 1 && spoken.front() == kind)) {
+    return beta_of(posterior, kind).at_most(x);
+  }
+  if (spoken.size() == 1) return product_of(posterior, spoken.front(), kind).at_most(x);
+  const auto sorted = drawn_of(draws_for_showing(posterior), kind);
+  const auto up_to = std::upper_bound(sorted.begin(), sorted.end(), x) - sorted.begin();
+  return static_cast<double>(up_to) / static_cast<double>(sorted.size());
+}
+
+}  // namespace stonecall::estimate

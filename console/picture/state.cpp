@@ -1,0 +1,297 @@
+#include "console/picture/state.hpp"
+
+#include <algorithm>
+
+namespace stonecall::picture {
+namespace {
+
+using protocol::Event;
+
+template <class List>
+auto find_by_id(List& list, const Uuid& id) {
+  return std::ranges::find_if(list, [&](const auto& each) { return each.origin.id == id; });
+}
+
+/// "014" and "14" are one number; anything that is not all digits stays as it is.
+std::string plain_number(const std::string& text) {
+  const auto first = text.find_first_not_of('0');
+  if (first == std::string::npos || text.find_first_not_of("0123456789") != std::string::npos)
+    return text;
+  return text.substr(first);
+}
+
+class Applier {
+ public:
+  Applier(State& state, const Event& event, const Origin& origin)
+      : state_(state), event_(event), origin_(origin) {}
+
+  void operator()(const protocol::PlanGiven& given) { state_.plan = given.plan; }
+  void operator()(const protocol::VoiceNote&) {}
+
+  void operator()(const protocol::Arrival& arrival) {
+    if (Visit* open = open_visit()) {
+      if (open->station == arrival.station) return;
+      // Nobody said that they left; they can not be at two places.
+      open->left = origin_.at;
+    }
+    state_.visits.push_back({arrival.station, origin_.at, std::nullopt});
+  }
+
+  void operator()(const protocol::Departure& departure) {
+    Visit* open = open_visit();
+    if (open && (!departure.station || *departure.station == open->station)) {
+      open->left = origin_.at;
+      return;
+    }
+    const bool said_again = !open && !state_.visits.empty() &&
+                            (!departure.station || *departure.station == state_.visits.back().station);
+    // Nobody calls an arrival at the base they start from.
+    const bool setting_out =
+        state_.visits.empty() &&
+        (!departure.station || (state_.plan && *departure.station == state_.plan->base.station));
+    if (said_again || setting_out) return;
+    flag(Flag::What::departure_elsewhere, "left " + departure.station.value_or("a station") +
+                                              (open ? ", but the party was at " + open->station
+                                                    : ", but no arrival there was heard"));
+  }
+
+  void operator()(const protocol::SampleTaken& said) {
+    const std::size_t index = sample_for(said);
+    Sample& sample = state_.samples[index];
+    sample.taken = true;
+    sample.statements.push_back(origin_);
+    state_.last_sample = index;
+    if (said.number) put(sample, "number", sample.number, plain_number(*said.number));
+    if (said.bag) put(sample, "bag", sample.bag, plain_number(*said.bag));
+    if (said.rock) {
+      put(sample, "rock", sample.rock, *said.rock);
+      mention(*said.rock);
+    }
+    if (said.station) {
+      put(sample, "station", sample.station, *said.station);
+    } else if (sample.station.empty()) {
+      sample.station = here();
+    }
+    if (said.place) sample.place = said.place;
+    if (said.tie) sample.tie = said.tie;
+    if (said.size_mm) put(sample, "size", sample.size_mm, *said.size_mm);
+    if (said.buried) put(sample, "buried", sample.buried, *said.buried);
+    if (said.like_it) put(sample, "like_it", sample.like_it, *said.like_it);
+    if (said.unselective) sample.unselective = *said.unselective;
+    add(sample.picked, said.picked);
+    add(sample.relation, said.relation);
+    add(sample.description, said.description);
+    add(sample.shape, said.shape);
+    add(sample.colour, said.colour);
+    add(sample.texture, said.texture);
+  }
+
+  void operator()(const protocol::Photo& photo) {
+    std::optional<std::size_t> index = state_.last_sample;
+    if (photo.sample) {
+      // The pictures before the rock is lifted often come before any other word of the sample.
+      index = find_number(plain_number(*photo.sample));
+      if (!index) index = new_sample(plain_number(*photo.sample));
+    }
+    if (!index)
+      return flag(Flag::What::photo_without_sample, "a photograph, but no sample was named yet");
+    state_.samples[*index].photos.push_back({origin_, photo.view, photo.direction_degrees});
+  }
+
+  void operator()(const protocol::Sighting& seen) {
+    mention(seen.rock);
+    state_.sightings.push_back({origin_, seen.station.value_or(here()), seen.rock, seen.present});
+  }
+
+  void operator()(const protocol::Tally& tally) {
+    for (const auto& count : tally.counts) {
+      if (count.count > 0) mention(count.rock);
+    }
+    state_.looks.push_back({origin_, tally.station.value_or(here()), tally.counts, tally.total});
+  }
+
+  void operator()(const protocol::Share& share) {
+    mention(share.rock);
+    const double low = share.percent.low / 100;
+    const double high = share.percent.high / 100;
+    state_.shares.push_back({origin_, share.caller.value_or(origin_.from),
+                             share.station.value_or(here()), share.rock, low, high,
+                             share.best_percent ? *share.best_percent / 100 : (low + high) / 2});
+  }
+
+  void operator()(const protocol::Reading& reading) {
+    if (reading.outcome == protocol::Outcome::declined) return;
+    std::visit(*this, reading.fact);
+  }
+
+  void operator()(const protocol::Call& call) {
+    std::optional<Instant> received;
+    if (event_.received) received = event_.received->instant;
+    state_.calls.push_back({origin_, call, received, {}});
+  }
+
+  void operator()(const protocol::CallAnswer& answer) {
+    const auto call = find_by_id(state_.calls, answer.call);
+    if (call == state_.calls.end()) return missing_target("answers a call");
+    call->replies.push_back({origin_, answer.answer, answer.text.value_or("")});
+  }
+
+  void operator()(const protocol::Question& question) {
+    state_.questions.push_back({origin_, question, {}});
+  }
+
+  void operator()(const protocol::Answer& answer) {
+    const auto question = find_by_id(state_.questions, answer.question);
+    if (question == state_.questions.end()) return missing_target("answers a question");
+    question->answers.emplace_back(origin_, answer.text);
+  }
+
+  void operator()(const protocol::Remark& remark) { state_.remarks.push_back({origin_, remark}); }
+  void operator()(const protocol::Amend&) {}    // worked into its target before the fold
+  void operator()(const protocol::Retract&) {}  // likewise
+  void operator()(const protocol::NotUnderstood&) { ++state_.not_understood; }
+
+ private:
+  Visit* open_visit() {
+    return !state_.visits.empty() && !state_.visits.back().left ? &state_.visits.back() : nullptr;
+  }
+
+  std::string here() {
+    const Visit* open = open_visit();
+    return open ? open->station : std::string{};
+  }
+
+  std::optional<std::size_t> find_number(const std::string& number) const {
+    const auto found = std::ranges::find(state_.samples, number, &Sample::number);
+    if (found == state_.samples.end()) return std::nullopt;
+    return static_cast<std::size_t>(found - state_.samples.begin());
+  }
+
+  std::size_t new_sample(std::string number) {
+    Sample& sample = state_.samples.emplace_back();
+    sample.number = std::move(number);
+    sample.first = origin_.at;
+    return state_.samples.size() - 1;
+  }
+
+  std::size_t sample_for(const protocol::SampleTaken& said) {
+    if (said.number) {
+      if (const auto found = find_number(plain_number(*said.number))) return *found;
+    }
+    if (said.bag) {
+      const std::string bag = plain_number(*said.bag);
+      for (std::size_t i = state_.samples.size(); i-- > 0;) {
+        const Sample& sample = state_.samples[i];
+        if (sample.bag == bag && (!said.number || sample.number.empty())) return i;
+      }
+    }
+    return new_sample(said.number ? plain_number(*said.number) : "");
+  }
+
+  static std::string shown(const std::string& text) { return text; }
+  static std::string shown(double value) { return protocol::Json(value).dump(); }
+  static std::string shown(const protocol::PercentRange& range) {
+    return protocol::Json(range.low).dump() + "–" + protocol::Json(range.high).dump() + " %";
+  }
+
+  void contradict(Sample& sample, const char* member, std::string before, std::string after) {
+    flag(Flag::What::contradiction, "sample " +
+                                        (sample.number.empty() ? "without number" : sample.number) +
+                                        ": " + member + " was " + before + ", now " + after);
+    sample.contradictions.push_back({member, std::move(before), std::move(after), origin_});
+  }
+
+  void put(Sample& sample, const char* member, std::string& held, const std::string& said) {
+    if (!held.empty() && held != said) contradict(sample, member, held, said);
+    held = said;
+  }
+
+  template <class T>
+  void put(Sample& sample, const char* member, std::optional<T>& held, const T& said) {
+    if (held && *held != said) contradict(sample, member, shown(*held), shown(said));
+    held = said;
+  }
+
+  /// Descriptions add up; one said again is not repeated.
+  static void add(std::string& held, const std::optional<std::string>& said) {
+    if (!said || said->empty() || held.find(*said) != std::string::npos) return;
+    held += held.empty() ? *said : "; " + *said;
+  }
+
+  void mention(const std::string& rock) {
+    if (std::ranges::find(state_.mentioned, rock) == state_.mentioned.end())
+      state_.mentioned.push_back(rock);
+  }
+
+  void flag(Flag::What what, std::string text) {
+    state_.flags.push_back({what, std::move(text), origin_.id});
+  }
+  void missing_target(const char* does) {
+    flag(Flag::What::no_such_target, std::string(does) + " that has not been heard");
+  }
+
+  State& state_;
+  const Event& event_;
+  const Origin& origin_;
+};
+
+}  // namespace
+
+void apply(State& state, const Event& event, const Origin& origin) {
+  std::visit(Applier(state, event, origin), event.body);
+}
+
+Picture finished(const State& state) {
+  Picture picture;
+  picture.plan = state.plan;
+  picture.visits = state.visits;
+  picture.samples = state.samples;
+  picture.looks = state.looks;
+  picture.shares = state.shares;
+  picture.sightings = state.sightings;
+  picture.calls = state.calls;
+  picture.questions = state.questions;
+  picture.remarks = state.remarks;
+  picture.flags = state.flags;
+  picture.not_understood = state.not_understood;
+
+  if (state.plan) {
+    for (const auto& kind : state.plan->vocabulary) picture.kinds.push_back(kind.rock);
+  }
+  for (const auto& rock : state.mentioned) {
+    if (std::ranges::find(picture.kinds, rock) != picture.kinds.end()) continue;
+    picture.kinds.push_back(rock);
+    if (state.plan) {
+      picture.flags.push_back(
+          {Flag::What::outside_vocabulary, "\"" + rock + "\" is not in the plan's vocabulary", {}});
+    }
+  }
+  if (state.plan) {
+    for (const auto& visit : state.visits) {
+      if (visit.station != state.plan->base.station &&
+          std::ranges::find(state.plan->stations, visit.station,
+                            &protocol::PlannedStation::station) == state.plan->stations.end()) {
+        picture.flags.push_back({Flag::What::unplanned_station,
+                                 "\"" + visit.station + "\" is not a station of the plan",
+                                 {}});
+      }
+    }
+  }
+
+  std::map<std::string, const Sample*> bags;
+  for (const auto& sample : state.samples) {
+    if (sample.bag.empty()) continue;
+    const auto [first, fresh] = bags.emplace(sample.bag, &sample);
+    if (fresh) continue;
+    const auto name = [](const Sample& each) {
+      return each.number.empty() ? "without number" : each.number;
+    };
+    picture.flags.push_back({Flag::What::same_bag,
+                             "bag " + sample.bag + " is given to sample " + name(*first->second) +
+                                 " and to sample " + name(sample),
+                             sample.statements.empty() ? Uuid{} : sample.statements.back().id});
+  }
+  return picture;
+}
+
+}  // namespace stonecall::picture
