@@ -79,8 +79,8 @@ struct Draft {
   const Matcher& matcher;
   const Context& context;
   std::vector<Item> items;
-  std::vector<Proposal> proposals;
-  std::vector<LabelSaid> labels;
+  std::vector<Proposal> proposals{};
+  std::vector<LabelSaid> labels{};
   bool corrects = false;         ///< the note puts an earlier one right; it states nothing else
   bool new_sample = false;       ///< a sample has been picked up in it
   bool counts = false;           ///< it holds a count over kinds

@@ -142,9 +142,9 @@ class Itemiser {
     if (token(i).kind != Token::Kind::word) return {};
     const std::string& text = token(i).text;
     if (const auto value = look_up(tens, text)) {
-      const auto unit = token(i + 1).kind == Token::Kind::word ? look_up(units, token(i + 1).text) : std::nullopt;
+      const int unit = token(i + 1).kind == Token::Kind::word ? look_up(units, token(i + 1).text).value_or(0) : 0;
       const bool part_follows = token(i + 2).kind == Token::Kind::word && part_of(token(i + 2).text) && token(i + 2).text != "half";
-      if (unit && *unit > 0 && !part_follows) return whole(*value + *unit, 2, false, false);
+      if (unit > 0 && !part_follows) return whole(*value + unit, 2, false, false);
       return whole(*value, 1, false, true);
     }
     if (const auto value = look_up(teens, text)) return whole(*value, 1, false, true);

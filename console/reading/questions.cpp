@@ -54,7 +54,7 @@ void read_questions(Draft& draft) {
     const At mark = last + 1;
     const bool question_mark = draft.at(mark).kind == Item::Kind::mark && draft.at(mark).text == "?";
     if (question_mark && is_echo(draft, first, mark)) {
-      draft.edit(mark).text = ",";
+      draft.edit(mark).text.assign(1, ',');
       const int sentence = draft.at(first).sentence;
       const int next = draft.at(mark + 1).sentence;
       for (At i = mark + 1; i < draft.size() && draft.at(i).sentence == next; ++i) draft.edit(i).sentence = sentence;

@@ -1,6 +1,7 @@
 #include "console/reading/reader.hpp"
 
 #include <algorithm>
+#include <iterator>
 
 #include "console/reading/draft.hpp"
 #include "console/reading/recognisers.hpp"
@@ -46,6 +47,40 @@ void settle_kinds(Draft& draft) {
   }
 }
 
+/// The recognisers look around each item, so a long text is read in pieces: that keeps time linear in its length. What
+/// people say in one breath is far shorter; a piece ends with a sentence if it can.
+constexpr std::ptrdiff_t piece_items = 160;
+
+using Items = std::vector<Item>::iterator;
+
+Items piece_end(Items begin, Items end) {
+  if (end - begin <= piece_items) return end;
+  for (Items cut = begin + piece_items; cut != begin + piece_items / 2; --cut) {
+    if ((cut - 1)->stop()) return cut;
+  }
+  return begin + piece_items;
+}
+
+void read_piece(Draft& draft) {
+  settle_kinds(draft);
+  read_questions(draft);
+  mark_hedges(draft);
+  find_labels(draft);
+  read_corrections(draft);
+  if (draft.corrects) return;
+  read_absences(draft);
+  read_sizes(draft);
+  std::vector<Amount> amounts = find_amounts(draft);
+  read_burial(draft, amounts);
+  read_tallies(draft);
+  read_shares(draft, amounts);
+  read_photos(draft);
+  read_rocks(draft);
+  read_samples(draft);
+  read_movements(draft);
+  read_traits(draft);
+}
+
 }  // namespace
 
 struct Reader::Prepared {
@@ -61,29 +96,19 @@ std::vector<Proposal> Reader::read(std::string_view text, const Context& context
   const Matcher& matcher = prepared_->matcher;
   std::vector<Token> tokens = tokenise(text);
   matcher.mend_spelling(tokens);
-  Draft draft{matcher, context, itemise(matcher, tokens)};
-  settle_kinds(draft);
+  std::vector<Item> items = itemise(matcher, tokens);
 
-  read_questions(draft);
-  mark_hedges(draft);
-  find_labels(draft);
-  read_corrections(draft);
-  if (!draft.corrects) {
-    read_absences(draft);
-    read_sizes(draft);
-    std::vector<Amount> amounts = find_amounts(draft);
-    read_burial(draft, amounts);
-    read_tallies(draft);
-    read_shares(draft, amounts);
-    read_photos(draft);
-    read_rocks(draft);
-    read_samples(draft);
-    read_movements(draft);
-    read_traits(draft);
+  std::vector<Proposal> proposals;
+  for (auto begin = items.begin(); begin != items.end();) {
+    const auto end = piece_end(begin, items.end());
+    Draft draft{matcher, context, {std::make_move_iterator(begin), std::make_move_iterator(end)}};
+    read_piece(draft);
+    std::move(draft.proposals.begin(), draft.proposals.end(), std::back_inserter(proposals));
+    begin = end;
   }
-  std::stable_sort(draft.proposals.begin(), draft.proposals.end(),
+  std::stable_sort(proposals.begin(), proposals.end(),
                    [](const Proposal& a, const Proposal& b) { return a.words.begin < b.words.begin; });
-  return std::move(draft.proposals);
+  return proposals;
 }
 
 void follow(Context& context, const std::vector<Proposal>& proposals) {
