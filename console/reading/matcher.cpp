@@ -60,6 +60,13 @@ bool is_plain_modifier(std::string_view word) {
   return std::find(plain.begin(), plain.end(), word) != plain.end();
 }
 
+/// "station five" must not make a place of each "five".
+bool is_counting_word(std::string_view word) {
+  static constexpr std::array<std::string_view, 18> counting{"one",   "two",  "three", "four",  "five",   "six",    "seven",   "eight", "nine",
+                                                             "ten",   "eleven", "twelve", "stop", "station", "site", "number", "point", "waypoint"};
+  return std::find(counting.begin(), counting.end(), word) != counting.end();
+}
+
 /// What a plural may be of: "basalts", "breccias", "boxes".
 std::vector<std::string_view> singulars(std::string_view word) {
   std::vector<std::string_view> forms;
@@ -203,7 +210,7 @@ void Matcher::add_stations(const Vocabulary& vocabulary) {
     }
     for (const std::string& word : words) {
       team_words_.insert(word);
-      if (word.size() >= 3 && !is_plain_modifier(word)) parts[word].insert(index);
+      if (word.size() >= 3 && !is_plain_modifier(word) && !is_counting_word(word)) parts[word].insert(index);
     }
   }
   for (const auto& [word, of] : parts) {
