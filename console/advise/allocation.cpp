@@ -19,7 +19,7 @@ constexpr double no_way = std::numeric_limits<double>::infinity();
 constexpr int longest_journey = 1440;
 
 /// Draws used to *find* plans; every plan is then valued under all draws.
-constexpr std::size_t planning_draws = 64;
+constexpr std::size_t planning_draws = 48;
 
 /// The journey on the one-minute grid. Place 0 is here, 1 … n the stations ahead.
 struct Grid {
@@ -103,19 +103,40 @@ Stays best_separate_stays(const Grid& grid, const std::vector<std::vector<double
   }
 }
 
-/// What is met before each place and in all, under a plan of stays: place p's `before` is [p], all
-/// is the last.
-std::vector<Met> met_along(const Meeting& meeting, Met met, const Stays& stays) {
-  std::vector<Met> along;
-  along.reserve(stays.size() + 1);
-  along.push_back(met);
-  for (std::size_t p = 1; p < stays.size(); ++p) {
-    along.push_back(met);
-    meeting.stay(p, stays[p], met);
+/// Walks plans through the draws, and remembers each place's look-times as the first guess for the
+/// next, like plan.
+class Walker {
+ public:
+  explicit Walker(const Meeting& meeting) : meeting_(meeting), looks_(meeting.stations()) {}
+
+  const Meeting& meeting() const { return meeting_; }
+
+  Met met_here(double minutes) {
+    Met met = meeting_.nothing_met();
+    meeting_.stay(0, minutes, met, looks_[0]);
+    return met;
   }
-  along.push_back(std::move(met));
-  return along;
-}
+
+  /// What is met in all, under a plan of stays.
+  Met met_after(Met met, const Stays& stays) {
+    for (std::size_t p = 1; p < stays.size(); ++p) meeting_.stay(p, stays[p], met, looks_[p]);
+    return met;
+  }
+
+  /// What is met before each place p, [p], and in all, the last.
+  std::vector<Met> met_along(const Met& met_here, const Stays& stays) {
+    std::vector<Met> along{met_here, met_here};
+    for (std::size_t p = 1; p < stays.size(); ++p) {
+      along.push_back(along.back());
+      meeting_.stay(p, stays[p], along.back(), looks_[p]);
+    }
+    return along;
+  }
+
+ private:
+  const Meeting& meeting_;
+  std::vector<Looks> looks_;
+};
 
 struct Plan {
   Stays stays;
@@ -128,7 +149,8 @@ struct Plan {
 /// kept. Where no kind is met twice the first round is exact.
 class Planner {
  public:
-  Planner(const Meeting& meeting, const Grid& grid) : meeting_(meeting), grid_(grid) {
+  Planner(Walker& walker, const Grid& grid)
+      : walker_(walker), meeting_(walker.meeting()), grid_(grid) {
     // Every minute at first, then wider: gains bend less and less.
     int step = 1;
     for (int m = 0; m < grid.minutes_left + step; m += step) {
@@ -141,7 +163,7 @@ class Planner {
 
   /// `met_here`: what is met before leaving; `left`: minutes then left. `known`: plans worth
   /// trying.
-  Plan plan(const Met& met_here, int left, std::span<const Plan> known, int rounds) const {
+  Plan plan(const Met& met_here, int left, std::span<const Plan> known, int rounds) {
     Plan best{Stays(grid_.to_base.size(), 0), 0};
     best.gain = meeting_.mean_gained(met_here);
     for (const Plan& start : known)
@@ -167,26 +189,23 @@ class Planner {
     return left >= grid_.to_base[place];
   }
 
-  void keep_better(Plan& best, const Stays& stays, const Met& met_here) const {
-    const double gain = meeting_.mean_gained(met_along(meeting_, met_here, stays).back());
+  void keep_better(Plan& best, const Stays& stays, const Met& met_here) {
+    const double gain = meeting_.mean_gained(walker_.met_after(met_here, stays));
     if (gain > best.gain) best = {stays, gain};
   }
 
-  std::vector<std::vector<double>> gains(const Met& met_here, const Stays& reference,
-                                         int left) const {
-    const auto along = met_along(meeting_, met_here, reference);
+  std::vector<std::vector<double>> gains(const Met& met_here, const Stays& reference, int left) {
+    const auto along = walker_.met_along(met_here, reference);
     std::vector<std::vector<double>> by_place(reference.size());
     for (std::size_t p = 1; p < reference.size(); ++p) by_place[p] = mean_gains(p, along, left);
     return by_place;
   }
 
   std::vector<double> mean_gains(std::size_t place, const std::vector<Met>& along, int left) const {
-    // Met elsewhere: all, less what this place itself adds in the reference plan.
-    Met elsewhere = along[place];
-    const Met& after_place = place + 2 < along.size() ? along[place + 1] : along.back();
-    for (std::size_t c = 0; c < elsewhere.mean.size(); ++c)
-      elsewhere.mean[c] += along.back().mean[c] - after_place.mean[c];
-    const auto rows = meeting_.gains_of_stay(place, along[place], elsewhere, knots_);
+    std::vector<float> later = along.back().mean;
+    for (std::size_t c = 0; c < later.size(); ++c)
+      later[c] = std::max(0.f, later[c] - along[place + 1].mean[c]);
+    const auto rows = meeting_.gains_of_stay(place, along[place], later, knots_);
     std::vector<double> means(knots_.size(), 0.0);
     for (std::size_t d = 0; d < meeting_.draws(); ++d)
       for (std::size_t k = 0; k < means.size(); ++k) means[k] += rows[d * means.size() + k];
@@ -201,6 +220,7 @@ class Planner {
     return gains;
   }
 
+  Walker& walker_;
   const Meeting& meeting_;
   const Grid& grid_;
   std::vector<double> knots_;
@@ -216,7 +236,7 @@ T quantile(std::vector<T>& values, double part) {
   return *nth;
 }
 
-Band band(std::vector<double>& values) {
+Band band(std::vector<float>& values) {
   Band result;
   result.mean =
       std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
@@ -301,10 +321,13 @@ class Valuation {
         all_(kinds, draws, journey.ahead.size(), 1),
         some_(kinds, draws, journey.ahead.size(),
               std::max<std::size_t>(1, draws.size() / planning_draws)),
-        planner_(some_, grid) {
+        some_walker_(some_),
+        all_walker_(all_),
+        planner_(some_walker_, grid) {
     std::vector<double> looking;
     for (int m = earliest; m <= latest; ++m) looking.push_back(std::max(0.0, m - owed_));
-    here_ = all_.gains_of_stay(0, all_.nothing_met(), all_.nothing_met(), looking);
+    const Met nothing = all_.nothing_met();
+    here_ = all_.gains_of_stay(0, nothing, nothing.mean, looking);
   }
 
   struct Node {
@@ -323,14 +346,11 @@ class Valuation {
     if (later != nodes_.end()) known.push_back(later->plan);
     if (later != nodes_.begin()) known.push_back(std::prev(later)->plan);
 
-    Met met_some = some_.nothing_met();
-    some_.stay(0, minute - owed_, met_some);
     Node node{minute, {}, {}, 0};
-    node.plan = planner_.plan(met_some, grid_.minutes_left - minute, known, known.empty() ? 6 : 2);
-
-    Met met = all_.nothing_met();
-    all_.stay(0, minute - owed_, met);
-    node.ahead = all_.gained(met_along(all_, std::move(met), node.plan.stays).back());
+    node.plan = planner_.plan(some_walker_.met_here(minute - owed_), grid_.minutes_left - minute,
+                              known, known.empty() ? 6 : 1);
+    node.ahead =
+        all_.gained(all_walker_.met_after(all_walker_.met_here(minute - owed_), node.plan.stays));
     for (std::size_t d = 0; d < all_.draws(); ++d) {
       node.mean_gain += node.ahead[d];
       node.ahead[d] -= here_of(d, minute);
@@ -349,7 +369,7 @@ class Valuation {
     return best;
   }
 
-  double here_of(std::size_t draw, int minute) const {
+  float here_of(std::size_t draw, int minute) const {
     return here_[draw * columns() + static_cast<std::size_t>(minute - earliest_)];
   }
 
@@ -363,20 +383,19 @@ class Valuation {
       const Node& b = nodes_[std::min(i + 1, nodes_.size() - 1)];
       const int end = i + 1 < nodes_.size() ? b.minute : a.minute + 1;
       for (std::size_t d = 0; d < table.draws; ++d) {
-        double* row = table.gains.data() + d * table.departures;
+        float* row = table.gains.data() + d * table.departures;
         const double slope = (b.ahead[d] - a.ahead[d]) / std::max(1, b.minute - a.minute);
         for (int m = a.minute; m < end; ++m)
-          row[m - earliest_] += a.ahead[d] + slope * (m - a.minute);
+          row[m - earliest_] += static_cast<float>(a.ahead[d] + slope * (m - a.minute));
       }
     }
     return table;
   }
 
   /// Mean worth gained by each kind in the end, leaving as `node` says.
-  std::vector<double> gained_by_kind(const Node& node) const {
-    Met met = some_.nothing_met();
-    some_.stay(0, node.minute - owed_, met);
-    return some_.mean_gained_by_kind(met_along(some_, std::move(met), node.plan.stays).back());
+  std::vector<double> gained_by_kind(const Node& node) {
+    return some_.mean_gained_by_kind(
+        some_walker_.met_after(some_walker_.met_here(node.minute - owed_), node.plan.stays));
   }
 
  private:
@@ -384,6 +403,7 @@ class Valuation {
   double owed_;
   int earliest_, latest_;
   Meeting all_, some_;
+  Walker some_walker_, all_walker_;
   Planner planner_;
   GainRows here_;  ///< by staying here alone: draw, minute
   std::vector<Node> nodes_;
@@ -405,7 +425,7 @@ std::vector<CrossingPoint> crossing_of(const Valuation& valuation, const GainTab
                                        int earliest) {
   std::vector<CrossingPoint> points;
   if (table.departures < 2) return points;
-  std::vector<double> here(table.draws), elsewhere(table.draws);
+  std::vector<float> here(table.draws), elsewhere(table.draws);
   for (std::size_t m = 0; m < table.departures; ++m) {
     const std::size_t a = std::min(m, table.departures - 2);
     const int minute = earliest + static_cast<int>(a);

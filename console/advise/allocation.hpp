@@ -91,9 +91,9 @@ struct CrossingPoint {
 struct GainTable {
   std::size_t draws = 0;
   std::size_t departures = 0;
-  std::vector<double> gains;
+  std::vector<float> gains;
 
-  std::span<const double> of_draw(std::size_t draw) const {
+  std::span<const float> of_draw(std::size_t draw) const {
     return std::span(gains).subspan(draw * departures, departures);
   }
 };

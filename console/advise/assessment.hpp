@@ -26,6 +26,7 @@ struct Figure {
 struct Basis {
   int counted = 0;  ///< rocks in looks and unselective samples
   int looks = 0;
+  int unselective = 0;  ///< samples that count as rocks looked at
   int spoken_shares = 0;
   int chosen_not_used = 0;  ///< selective samples: they never enter a share
   double design_effect =
@@ -43,6 +44,8 @@ struct KindRow {
   int counted = 0;                    ///< in looks and unselective samples
   std::optional<Figure> share;        ///< fraction of the ground; none: no basis
   std::optional<Instant> first_seen;  ///< none: not met
+  std::string label;             ///< "typical", "uncommon" or "rare" here; empty: no basis
+  double label_probability = 0;  ///< that the label is right
   bool said_absent = false;           ///< named as not seen so far, and not met since
   bool operator==(const KindRow&) const = default;
 };

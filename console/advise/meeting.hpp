@@ -12,16 +12,18 @@ namespace stonecall::advise {
 
 /// Expected number met of each kind under each draw since now: a row a kind, padded for speed.
 struct Met {
-  std::vector<double> mean;
-  std::vector<double> none;  ///< e^−mean: the chance of having met none
+  std::vector<float> mean;
+  std::vector<float> none;  ///< e^−mean: the chance of having met none
 };
 
 /// Worth gained per draw at given minutes of a stay: draw d, minute index j at [d · minutes + j].
-using GainRows = std::vector<double>;
+using GainRows = std::vector<float>;
 
-/// e^−x for x ≥ 0 to about ten digits; below 1e−300 where x is beyond 700. std::exp is exact to the
-/// last digit but is called one number at a time.
-double falling(double x);
+/// Look-times per draw, in minutes, as a first guess and as found.
+using Looks = std::vector<float>;
+
+/// e^−x for x ≥ 0 to six digits; x beyond 80 counts as 80. std::exp is called one number at a time.
+float falling(float x);
 
 /// The kinds still wanted, the stations and the draws, laid out for speed. Station 0 is the one
 /// where the party is.
@@ -36,8 +38,9 @@ class Meeting {
 
   Met nothing_met() const;
 
-  /// Adds a stay of so many minutes (looking, and handling what is taken) to what was met.
-  void stay(std::size_t station, double minutes, Met& met) const;
+  /// Adds a stay of so many minutes (looking, and handling what is taken) to what was met. `looks`
+  /// is a first guess from a like stay, or empty; it becomes the look-times found.
+  void stay(std::size_t station, double minutes, Met& met, Looks& looks) const;
 
   /// Worth gained per draw by what was met.
   std::vector<double> gained(const Met& met) const;
@@ -49,9 +52,9 @@ class Meeting {
   std::vector<double> mean_gained_by_kind(const Met& met) const;
 
   /// What a stay at `station` adds, for each of the ascending `minutes`, when `before` was met
-  /// earlier and what is in `all` but not in `before` is met later: the worth of a rock that is met
-  /// elsewhere anyway is not gained here.
-  GainRows gains_of_stay(std::size_t station, const Met& before, const Met& all,
+  /// earlier and `later` (means, rows as Met::mean) is met later: a rock that will be met elsewhere
+  /// anyway is not gained here.
+  GainRows gains_of_stay(std::size_t station, const Met& before, std::span<const float> later,
                          std::span<const double> minutes) const;
 
  private:
@@ -60,10 +63,10 @@ class Meeting {
   /// open[j] μ^j.
   struct Kind {
     std::size_t handed_in = 0;  ///< index among the kinds handed in
-    std::vector<double> worth, number, open;
+    std::vector<float> worth, number, open;
   };
 
-  const double* rates(std::size_t station, std::size_t kind) const {
+  const float* rates(std::size_t station, std::size_t kind) const {
     return rate_.data() + (station * kinds_.size() + kind) * row_;
   }
 
@@ -72,8 +75,8 @@ class Meeting {
   std::size_t row_ = 0;  ///< draws, padded
   std::size_t stations_ = 0;
   std::vector<Kind> kinds_;
-  std::vector<double> rate_;      ///< met per minute of looking: station, kind, draw
-  std::vector<double> handling_;  ///< minutes per sample: draw
+  std::vector<float> rate_;      ///< met per minute of looking: station, kind, draw
+  std::vector<float> handling_;  ///< minutes per sample: draw
 };
 
 }  // namespace stonecall::advise

@@ -18,7 +18,7 @@ struct Wanted {
 };
 
 /// A party on foot bags far fewer of one kind in a few hours.
-inline constexpr int most_wanted = 99;
+inline constexpr int most_wanted = 32;
 
 /// Σ_i w_i Σ_{k=1..min(n_i, c_i)} d_i^(k−1). `bagged` holds n_i ≥ 0, one a kind (`have` is not
 /// looked at).

@@ -91,8 +91,8 @@ struct ShareEstimate {
   Interval interval;
 };
 
-/// Mean and central interval of each class. Exact (closed form, or quadrature for classes beside one spoken kind)
-/// unless two kinds or more were spoken of; then from 4,000 draws with a fixed seed, so that the same evidence
+/// Mean and central interval of each class. Exact to four digits (closed form, or quadrature for
+/// classes beside one spoken kind) unless two kinds or more were spoken of; then from 2,000 draws with a fixed seed, so that the same evidence
 /// always shows the same figures.
 std::vector<ShareEstimate> share_estimates(const SharePosterior& posterior,
                                            double confidence = shown_confidence);

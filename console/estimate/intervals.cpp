@@ -169,7 +169,7 @@ class TruncatedPoissons {
     const double he6 = x2 * (x2 * (x2 - 15) + 45) - 15;
     const double density = bm::pdf(bm::normal(), x) *
                            (1 + skew * he3 / 6 + excess * he4 / 24 + skew * skew * he6 / 72) / sd;
-    const double log_total = n_ * std::log(n_) - n_ - std::lgamma(n_ + 1);
+    const double log_total = n_ * std::log(n_) - n_ - bm::lgamma(n_ + 1);
     return density * std::exp(log_product - log_total);
   }
 

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <map>
 
+#include <boost/math/special_functions/gamma.hpp>
+
 #include "console/estimate/unseen.hpp"
 
 namespace stonecall::estimate {
@@ -19,7 +21,7 @@ double missed(double n, double of_kind, double rocks) {
     for (double j = 0; j < fewer; ++j) log_probability += std::log1p(-more / (n - j));
     return std::exp(log_probability);
   }
-  const auto log_factorial = [](double x) { return std::lgamma(static_cast<long double>(x) + 1); };
+  const auto log_factorial = [](double x) { return boost::math::lgamma(static_cast<long double>(x) + 1); };
   return static_cast<double>(std::exp(log_factorial(n - of_kind) - log_factorial(n - of_kind - rocks) -
                                       log_factorial(n) + log_factorial(n - rocks)));
 }

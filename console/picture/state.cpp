@@ -43,8 +43,9 @@ class Applier {
       open->left = origin_.at;
       return;
     }
-    const bool said_again = !open && !state_.visits.empty() &&
-                            (!departure.station || *departure.station == state_.visits.back().station);
+    const bool said_again =
+        !open && !state_.visits.empty() &&
+        (!departure.station || *departure.station == state_.visits.back().station);
     // Nobody calls an arrival at the base they start from.
     const bool setting_out =
         state_.visits.empty() &&

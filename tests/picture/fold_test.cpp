@@ -203,8 +203,8 @@ TEST_CASE("leaving a place where the party was not is flagged and ends nothing")
 }
 
 TEST_CASE("setting out from the base needs no arrival there") {
-  const Events events{shared(1, 0, PlanGiven{test::small_plan()}, "BASE"), shared(2, 1, Departure{"BASE"}),
-                      shared(3, 9, Arrival{"Ford"})};
+  const Events events{shared(1, 0, PlanGiven{test::small_plan()}, "BASE"),
+                      shared(2, 1, Departure{"BASE"}), shared(3, 9, Arrival{"Ford"})};
   const auto picture = picture::fold(events);
   CHECK(picture->flags.empty());
   CHECK(picture->visits.size() == 1);

@@ -11,6 +11,7 @@ Exit code: 0 all as it should be, 1 a fault, 2 the validator or a file is missin
 """
 
 import argparse
+import codecs
 import json
 import math
 import pathlib
@@ -75,7 +76,9 @@ def faults(validator, value):
 def hold(path, event, plan):
     """Yields the faults of a log or plan as lines of text."""
     if path.suffix == ".jsonl":
-        for count, line in enumerate(path.read_bytes().splitlines(), 1):
+        for count, line in enumerate(path.read_bytes().removeprefix(codecs.BOM_UTF8).splitlines(), 1):
+            if not line.strip():
+                continue
             try:
                 value = parse(line)
             except ValueError as error:
