@@ -1,6 +1,7 @@
 #include "console/reading/read_command.hpp"
 
 #include <algorithm>
+#include <array>
 #include <istream>
 #include <ostream>
 
@@ -8,6 +9,7 @@
 
 #include "console/reading/label_form.hpp"
 #include "console/reading/reader.hpp"
+#include "protocol/captions.hpp"
 
 namespace stonecall::reading {
 namespace {
@@ -100,6 +102,24 @@ void read_json_lines(std::istream& in, Notes& notes, std::vector<protocol::Fault
   }
 }
 
+void read_captions(std::istream& in, Notes& notes, protocol::CaptionFormat format, std::vector<protocol::Fault>& faults) {
+  protocol::CaptionReader captions(format);
+  const auto take = [&] {
+    for (const protocol::Cue& cue : captions.take_cues()) {
+      notes.note(cue.id.empty() ? std::to_string(cue.line) : cue.id, cue.speaker, cue.text);
+    }
+    for (protocol::Fault& fault : captions.take_faults()) faults.push_back(std::move(fault));
+  };
+  std::array<char, 16 * 1024> buffer;
+  do {
+    in.read(buffer.data(), buffer.size());
+    captions.feed({buffer.data(), static_cast<std::size_t>(in.gcount())});
+    take();
+  } while (in);
+  captions.finish();
+  take();
+}
+
 }  // namespace
 
 NoteFormat note_format(std::string_view file_name) {
@@ -111,7 +131,11 @@ NoteFormat note_format(std::string_view file_name) {
 std::vector<protocol::Fault> read_notes(std::istream& in, std::ostream& out, const ReadCommand& command) {
   std::vector<protocol::Fault> faults;
   Notes notes(out, command.base);
-  read_json_lines(in, notes, faults);
+  switch (command.format) {
+    case NoteFormat::json_lines: read_json_lines(in, notes, faults); break;
+    case NoteFormat::web_vtt: read_captions(in, notes, protocol::CaptionFormat::web_vtt, faults); break;
+    case NoteFormat::sub_rip: read_captions(in, notes, protocol::CaptionFormat::sub_rip, faults); break;
+  }
   return faults;
 }
 
