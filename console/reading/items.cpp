@@ -45,6 +45,11 @@ std::optional<double> part_of(std::string_view word) {
   return std::nullopt;
 }
 
+int unit_value(std::string_view word) {
+  if (word.ends_with("'s")) word.remove_suffix(2);
+  return look_up(units, word).value_or(0);
+}
+
 /// Before "one" these make it a pronoun: "that one", "the odd one".
 bool makes_pronoun(std::string_view word) {
   static constexpr std::array<std::string_view, 24> before{
@@ -78,7 +83,8 @@ class Itemiser {
 
   void step() {
     if (token(at_).kind == Token::Kind::mark) {
-      push(Item::Kind::mark, 1).text = token(at_ - 1).text;
+      const std::string& mark = token(at_).text;
+      push(Item::Kind::mark, 1).text = mark;
       return;
     }
     const Matcher::Match found = match(at_);
@@ -140,9 +146,10 @@ class Itemiser {
 
   Spoken below_hundred(std::size_t i) const {
     if (token(i).kind != Token::Kind::word) return {};
-    const std::string& text = token(i).text;
+    std::string_view text = token(i).text;
+    if (text.ends_with("'s")) text.remove_suffix(2);  // "seventeen's bag"
     if (const auto value = look_up(tens, text)) {
-      const int unit = token(i + 1).kind == Token::Kind::word ? look_up(units, token(i + 1).text).value_or(0) : 0;
+      const int unit = token(i + 1).kind == Token::Kind::word ? unit_value(token(i + 1).text) : 0;
       const bool part_follows = token(i + 2).kind == Token::Kind::word && part_of(token(i + 2).text) && token(i + 2).text != "half";
       if (unit > 0 && !part_follows) return whole(*value + unit, 2, false, false);
       return whole(*value, 1, false, true);

@@ -28,7 +28,7 @@ constexpr Phrase table[] = {
     {"that sample", S::one}, {"this sample", S::one}, {"the same one", S::one}, {"the big one", S::one},
     {"this last one", S::one}, {"the first one", S::one}, {"the one before", S::one}, {"the previous one", S::one},
     // taking and moving
-    {"bagged", S::pick}, {"bagging", S::pick}, {"picked up", S::pick}, {"picking up", S::pick}, {"collected", S::pick},
+    {"bagged", S::pick}, {"bagging", S::pick}, {"picked up", S::pick}, {"picking up a", S::pick}, {"picking up the", S::pick}, {"picking up one", S::pick}, {"picking one up", S::pick}, {"collected", S::pick},
     {"collecting", S::pick}, {"grabbed", S::pick}, {"grabbing", S::pick}, {"taking it", S::pick}, {"taking one", S::pick},
     {"taking this", S::pick}, {"taking that", S::pick}, {"took a sample", S::pick}, {"taken a sample", S::pick},
     {"taking a sample", S::pick}, {"sampled", S::pick}, {"sampling", S::pick}, {"in the bag now", S::pick},
@@ -228,7 +228,7 @@ constexpr Phrase table[] = {
     {"just the top shows", S::burial, 85, 100}, {"only the top is showing", S::burial, 85, 100}, {"just the top is showing", S::burial, 85, 100}, {"just showing", S::burial, 85, 100},
     {"just the top peeking out", S::burial, 85, 100}, {"only the top of it showing", S::burial, 85, 100}, {"just the cap showing", S::burial, 85, 100},
     {"sitting on top", S::burial, 0, 5}, {"sat on top", S::burial, 0, 5}, {"lying on top", S::burial, 0, 5}, {"resting on top", S::burial, 0, 5},
-    {"on the surface", S::burial, 0, 5}, {"perched", S::burial, 0, 5}, {"not buried", S::burial, 0, 5}, {"not buried at all", S::burial, 0, 5}, {"wasn't buried", S::burial, 0, 5},
+    {"on the surface", S::burial, 0, 5}, {"lying on the surface", S::burial, 0, 5}, {"sitting on the surface", S::burial, 0, 5}, {"resting on the surface", S::burial, 0, 5}, {"sat on the surface", S::burial, 0, 5}, {"laying on the surface", S::burial, 0, 5}, {"lying on top of the sand", S::burial, 0, 5}, {"laying on top", S::burial, 0, 5}, {"sits on top", S::burial, 0, 5}, {"lay on top", S::burial, 0, 5}, {"lay on the surface", S::burial, 0, 5}, {"lying right on the surface", S::burial, 0, 5}, {"at the surface", S::burial, 0, 5}, {"perched", S::burial, 0, 5}, {"not buried", S::burial, 0, 5}, {"not buried at all", S::burial, 0, 5}, {"wasn't buried", S::burial, 0, 5},
     {"isn't buried", S::burial, 0, 5}, {"unburied", S::burial, 0, 5}, {"lying loose", S::burial, 0, 5}, {"sitting loose", S::burial, 0, 5}, {"loose on top", S::burial, 0, 5},
     {"lying loose on top", S::burial, 0, 5}, {"loose on the surface", S::burial, 0, 5}, {"not berried", S::burial, 0, 5}, {"sitting proud", S::burial, 0, 5}, {"wasn't buried at all", S::burial, 0, 5},
     {"lying on the ground", S::burial, 0, 5}, {"sitting on the ground", S::burial, 0, 5}, {"lying there loose", S::burial, 0, 5}, {"on top of the ground", S::burial, 0, 5}, {"just lying there", S::burial, 0, 5},

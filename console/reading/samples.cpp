@@ -104,6 +104,8 @@ bool opens(const Draft& draft, At i) {
 
 /// Whether a bare number, `label` at item i, stands for a sample.
 bool names_sample(const Draft& draft, At i, const Label& label, bool photos, bool bags) {
+  // "two cross sun frames": a count
+  if (photo_item(draft.at(label.last + 1)) && draft.at(label.last + 1).text.ends_with("s") && draft.at(i).low <= 4) return false;
   const Item& before = draft.at(i - 1);
   const Item& after = draft.at(label.last + 1);
   if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::side) || after.is(Sense::piece) || after.rock() ||
@@ -133,7 +135,9 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   }
   if (bags && opens(draft, i) && (after.is(Sense::bag) || after.rock() || after.comma() || after.is(Sense::compare) || after.is(Sense::colour))) return true;
   if (bags && (before.is("of") || before.is("for")) && draft.any(i - 3, i - 1, [](const Item& item) { return item.is(Sense::piece) || item.is(Sense::bag) || item.any_of({"half", "part"}); })) return true;
-  if (before.is(Sense::pick) && !after.is(Sense::conj)) return true;
+  if (before.is(Sense::pick) && (after.mark() || after.is(Sense::bag))) return true;
+  // "pair done on one"
+  if (photos && before.is(Sense::finished) && (before.text.ends_with(" on") || before.text.ends_with(" with"))) return true;
   if (before.comma() && draft.at(i - 2).is(Sense::pick) && (after.mark() || after.is(Sense::bag))) return true;
   return false;
 }
@@ -199,7 +203,8 @@ void read_samples(Draft& draft) {
     return std::any_of(draft.proposals.begin(), draft.proposals.end(), [&](const Proposal& proposal) { return is(proposal.fact); });
   };
   const bool described = has([](const Fact& fact) { return std::holds_alternative<LongestSide>(fact) || std::holds_alternative<BuriedPart>(fact); });
-  const bool photos = draft.takes_photos || has([](const Fact& fact) { return std::holds_alternative<PhotoTaken>(fact); });
+  const bool pictured = has([](const Fact& fact) { return std::holds_alternative<PhotoTaken>(fact); });
+  const bool photos = draft.takes_photos || pictured;
   const bool rock = draft.any(0, draft.size() - 1, [](const Item& item) { return item.stated_rock(); });
   bool bagged = false;
   for (const LabelSaid& label : draft.labels) bagged = bagged || (label.of == Of::bag && stated(draft, label));
@@ -240,7 +245,7 @@ void read_samples(Draft& draft) {
     if (!stated(draft, label)) continue;
     if (label.of == Of::bag) {
       draft.propose(BagNumber{label.digits}, label.first, label.last, 0.95);
-    } else if (!label.bare || photos || bagged || described || event_first >= 0 || draft.at(label.first).is(Sense::number)) {
+    } else if (!label.bare || pictured || bagged || described || event_first >= 0 || draft.at(label.first).is(Sense::number)) {
       draft.propose(FieldNumber{label.digits}, label.first, label.last, label.bare ? 0.8 : 0.95);
     }
   }

@@ -95,6 +95,10 @@ bool measures_rock(const Draft& draft, const Measure& measure) {
     if (draft.at(i).is(Sense::thing_within) && !draft.at(i).used) return false;
     if (draft.at(i).rock() || draft.at(i).is(Sense::sample)) break;
   }
+  // "garnets in the schist, tiny, two mil"
+  const bool of_grains = !draft.has_label(LabelSaid::Of::sample) && !side &&
+                         draft.any(draft.sentence_begin(measure.first), measure.first, [](const Item& item) { return item.is(Sense::thing_within); });
+  if (of_grains) return false;
   if (measure.mm > 20000 || measure.mm < 1) return false;
   const bool sample = draft.has_label(LabelSaid::Of::sample);
   if (measure.coarse_unit && !side) {

@@ -97,9 +97,10 @@ class Counter {
     if (total_.first < 0 && !said_count && !whole_look) return;
     read_entries();
     if (total_.first >= 0) read_all();
+    const bool kind_in_row = total_.row && total_.last - total_.first > 1;
+    if (kind_in_row && !whole_look) return;  // "seven basalts in a row"
+    if (kind_in_row) entries_ = {{draft_.at(total_.last - 1).index, total_.rocks, total_.first, total_.last}};
     if (entries_.empty()) return;
-    if (total_.row && total_.last - total_.first > 1 && !whole_look) return;  // "seven basalts in a row"
-    if (total_.row && total_.last - total_.first > 1) entries_ = {{draft_.at(total_.last - 1).index, total_.rocks, total_.first, total_.last}};
     int sum = 0;
     for (const Entry& entry : entries_) sum += entry.count;
     if (total_.first < 0) {
