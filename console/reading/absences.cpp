@@ -89,12 +89,22 @@ void read_absences(Draft& draft) {
     if (cue.is(Sense::no) && !(cue.mutes & Item::wished)) {
       At rock = skip_describing(draft, i + 1);
       if (draft.at(rock).any_of({"sign of", "no"})) rock = skip_describing(draft, rock + 1);
-      if (may_be_absent(draft.at(rock)) && rock - i <= 5) absent_list(draft, i, rock);
+      if (may_be_absent(draft.at(rock)) && rock - i <= 5) {
+        absent_list(draft, i, rock);
+      } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).comma() && may_be_absent(draft.at(i - 2))) {
+        absent(draft, i, i - 2);  // "basalt? no."
+      }
     } else if (cue.is(Sense::sees_not) || cue.is(Sense::no)) {
       const At rock = seen_kind(draft, i);
       if (rock >= 0 && may_be_absent(draft.at(rock))) absent_list(draft, i, rock);
     } else if (cue.is(Sense::none_here)) {
-      At after = skip_describing(draft, i + 1);
+      // "none are chert", "none of the chert"
+      const At subject = draft.skip(i + 1, {Sense::is, Sense::preposition, Sense::determiner});
+      if (subject > i + 1 && may_be_absent(draft.at(subject))) {
+        absent_list(draft, i, subject);
+        continue;
+      }
+      const At after = skip_describing(draft, i + 1);
       const At before = kind_before(draft, i);
       if (before >= 0 && may_be_absent(draft.at(before))) {
         absent(draft, i, before);

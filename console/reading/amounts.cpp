@@ -105,13 +105,13 @@ class Finder {
     // "twenty odd percent"
     if (next.is(Sense::approx) && percent_at(i + 2)) return add(hedge.first, i + 2, around(value, 10), true);
     // "one in ten", "nine out of ten", "three of every ten"
-    At of = i + 1;
+    At of = draft_.at(i + 1).is(Sense::piece) ? i + 2 : i + 1;  // "one rock in four"
     if (draft_.at(of).is("out") && draft_.at(of + 1).is("of")) of += 2;
     else if (draft_.at(of).any_of({"in", "of"})) ++of;
     else of = -1;
     if (of > 0) {
       if (draft_.at(of).is(Sense::every) || draft_.at(of).is(Sense::filler)) ++of;
-      const bool in_all = draft_.at(i + 1).is("of");
+      const bool in_all = draft_.at(i + 1).is("of");  // "two of five": a count
       if (free_number(of) && draft_.at(of).low >= 2 && value <= draft_.at(of).low && !in_all) {
         const double part = 100 * value / draft_.at(of).low;
         Hedge whole = hedge;

@@ -10,7 +10,7 @@ using At = Draft::At;
 /// Only one of the "all" words: "completely under".
 bool filler_between(const Item& item) {
   return item.is(Sense::is) || item.is(Sense::preposition) || item.is(Sense::one) || item.is(Sense::filler) || item.is(Sense::determiner) ||
-         item.any_of({"of it", "it", "of", "was", "by", "to", "down", "way", "about", "only", "well", "rock", "still"}) || item.is(Sense::approx) ||
+         item.any_of({"it was", "it is", "it's", "there", "of it", "it", "of", "was", "by", "to", "down", "way", "about", "only", "well", "rock", "still"}) || item.is(Sense::approx) ||
          item.is(Sense::piece) || item.is(Sense::toward) || item.is(Sense::at) || item.is(Sense::side) || item.is(Sense::sample) || item.number();
 }
 
@@ -31,7 +31,9 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
   bool found = false;
   const auto take = [&](std::size_t which, At word) {
     const Amount& amount = amounts[which];
-    say(amount.percent, std::min(amount.first, word), std::max(amount.last, word), 0.9);
+    const Portion& said = amount.percent;
+    const bool exposed = draft.at(word).is(Sense::exposed);
+    say(exposed ? Portion{100 - said.high, 100 - said.low, 100 - said.best} : said, std::min(amount.first, word), std::max(amount.last, word), 0.9);
     draft.use(amount.first, amount.last);
     amounts.erase(amounts.begin() + static_cast<std::ptrdiff_t>(which));
     found = true;
@@ -47,7 +49,8 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
     }
     const bool under = item.is("under") || item.any_of({"underneath", "below", "down", "in the ground", "deep"}) || item.is(Sense::under);
     const bool buried = item.is(Sense::buried);
-    if (!buried && !under) continue;
+    const bool exposed = item.is(Sense::exposed);
+    if (!buried && !under && !exposed) continue;
     for (std::size_t a = 0; a < amounts.size() && !found; ++a) {
       const Amount& amount = amounts[a];
       if (amount.rest) continue;

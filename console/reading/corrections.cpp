@@ -45,6 +45,8 @@ bool cue(const Item& item) { return item.is(Sense::correction) || item.is(Sense:
 bool no_cue(const Draft& draft, At i) {
   if (!draft.at(i).is("no") && !draft.at(i).is("nope")) return false;
   const Item& next = draft.at(i + 1);
+  // "sample nine pyroxenite no dunite"
+  if (next.rock() && draft.at(i - 1).rock() && draft.has_label(Of::sample)) return true;
   return next.comma() || next.number() || cue(next) || next.is(Sense::restart) || next.is(Sense::bag) || next.is(Sense::sample) ||
          next.any_of({"wait", "it", "that", "hang", "make", "i", "definitely"});
 }
@@ -145,6 +147,7 @@ class Corrections {
         ++last;
       }
       Value* after = value_at(last + 1, last + 2);
+      if (no) draft_.mute(i, i, Item::replaced);  // it denies nothing
       if (!after || (after->type != Value::Type::number && after->first > last + 1)) {
         i = last;
         continue;

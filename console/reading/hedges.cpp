@@ -71,7 +71,7 @@ void wish(Draft& draft, At cue) {
       return;
     }
   }
-  if (item.any_of({"to do", "still to do", "to come", "to follow", "on the list", "on our list", "needs", "would be nice"})) {
+  if (item.any_of({"to do", "still to do", "to come", "to follow", "on the list", "on our list", "needs", "would be nice", "would be good", "would be great", "would be useful", "would be handy"})) {
     draft.mute(draft.clause_begin(cue), cue, Item::wished);
   }
   draft.mute(cue, reach(draft, cue, false), Item::wished);

@@ -87,7 +87,12 @@ class Itemiser {
       push(Item::Kind::mark, 1).text = mark;
       return;
     }
-    const Matcher::Match found = match(at_);
+    Matcher::Match found = match(at_);
+    // "not one twenty one": the "one" begins a number.
+    if (found.tokens > 1 && word(at_ + found.tokens - 1, "one") && found.meaning->kind == Meaning::Kind::sense &&
+        (below_hundred(at_ + found.tokens).tokens || word(at_ + found.tokens, "hundred"))) {
+      found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
+    }
     if (found.tokens <= 1 && read_number(found)) return;
     if (!found.meaning) {
       const std::string& text = token(at_).text;
@@ -183,6 +188,9 @@ class Itemiser {
         return twice;
       }
     }
+    if (token(i).kind == Token::Kind::word && word(i + 1, "hundred")) {  // "bag for hundred and one"
+      if (const auto times = look_up(homophones, token(i).text)) return hundreds(i, 2, *times);
+    }
     const Spoken small = below_hundred(i);
     if (small.tokens && word(i + small.tokens, "hundred")) return hundreds(i, small.tokens + 1, static_cast<int>(small.value));
     if (small.tokens && word(i + small.tokens, "dozen")) return whole(12 * static_cast<int>(small.value), small.tokens + 1, false, false);
@@ -259,7 +267,9 @@ class Itemiser {
     Spoken spoken = cardinal(at_);
     if (!spoken.tokens) return false;
     if (word(at_, "oh") || word(at_, "o") || word(at_, "zero")) {
-      if (!in_label()) return false;
+      const bool between_digits = !items_.empty() && items_.back().number() && (items_.back().digit || items_.back().round_tens) &&
+                                  (below_hundred(at_ + 1).tokens || token(at_ + 1).kind == Token::Kind::digits);
+      if (!in_label() && !between_digits) return false;
     }
     if (word(at_, "tree") || word(at_, "tin")) {
       if (!in_label()) return false;
@@ -319,6 +329,10 @@ class Itemiser {
     const bool article = word(at_, "a") || word(at_, "one") || word(at_, "an");
     if (article && token(at_ + 1).kind == Token::Kind::word) {
       if (const auto part = part_of(token(at_ + 1).text)) return fraction(*part, 2);
+      // "a good third"
+      const bool adjective = word(at_ + 1, "good") || word(at_ + 1, "bare") || word(at_ + 1, "full") || word(at_ + 1, "scant");
+      const auto after = adjective && token(at_ + 2).kind == Token::Kind::word ? part_of(token(at_ + 2).text) : std::nullopt;
+      if (after) return fraction(*after, 3);
       return false;
     }
     const Spoken times = below_hundred(at_);

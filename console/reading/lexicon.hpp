@@ -19,7 +19,7 @@ enum class Sense {
   // counting
   count, look, in_a_row, row_is_all,
   // size and burial
-  unit, compare, sized, size_of, side, thing_within, distance, buried, burial, loose, under,
+  unit, compare, sized, size_of, side, thing_within, distance, buried, burial, exposed, loose, under,
   // what is not so
   no, none_here, not_, sees_not, seen, guess, cannot_tell, wish, recall, gear, idiom, restart, but,
   // putting right

@@ -76,6 +76,25 @@ std::vector<std::string_view> singulars(std::string_view word) {
   return forms;
 }
 
+/// Recognisers often leave apostrophes out: "whats", "dont", "were off".
+void restore_apostrophes(std::vector<Token>& tokens) {
+  static const std::map<std::string_view, std::string_view> full{
+      {"whats", "what's"},   {"hows", "how's"},     {"wheres", "where's"},   {"whos", "who's"},       {"thats", "that's"},     {"theres", "there's"},
+      {"heres", "here's"},   {"weve", "we've"},     {"ive", "i've"},         {"im", "i'm"},           {"dont", "don't"},       {"doesnt", "doesn't"},
+      {"didnt", "didn't"},   {"isnt", "isn't"},     {"wasnt", "wasn't"},     {"arent", "aren't"},     {"werent", "weren't"},   {"havent", "haven't"},
+      {"hasnt", "hasn't"},   {"hadnt", "hadn't"},   {"cant", "can't"},       {"couldnt", "couldn't"}, {"wouldnt", "wouldn't"}, {"wont", "won't"},
+      {"shouldnt", "shouldn't"}, {"lets", "let's"}, {"youre", "you're"},     {"theyre", "they're"},   {"theyve", "they've"},   {"itll", "it'll"},
+      {"thatll", "that'll"}, {"youve", "you've"},   {"everythings", "everything's"}};
+  for (std::size_t i = 0; i < tokens.size(); ++i) {
+    Token& token = tokens[i];
+    if (token.kind != Token::Kind::word) continue;
+    if (const auto found = full.find(token.text); found != full.end()) token.text = found->second;
+    const bool opens = i == 0 || tokens[i - 1].kind == Token::Kind::mark || tokens[i - 1].text == "okay" || tokens[i - 1].text == "ok" ||
+                       tokens[i - 1].text == "right" || tokens[i - 1].text == "base" || tokens[i - 1].text == "so";
+    if (token.text == "were" && opens) token.text = "we're";
+  }
+}
+
 }  // namespace
 
 Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
@@ -258,6 +277,7 @@ Matcher::Match Matcher::longest(std::span<const Token> tokens, std::size_t at) c
 }
 
 void Matcher::mend_spelling(std::vector<Token>& tokens) const {
+  restore_apostrophes(tokens);
   int tried = 0;
   const auto common = look_alikes();
   for (std::size_t i = 0; i < tokens.size(); ++i) {

@@ -129,7 +129,7 @@ class Movements {
     const At before = draft_.at(word - 1).kind == Kind::station ? word - 1 : draft_.at(word - 2).kind == Kind::station ? word - 2 : -1;
     const At after = place_after(draft_, word);
     const At place = before >= 0 ? before : after;
-    if (place < 0 || draft_.at(place).kind != Kind::station) return;
+    if (place < 0 || draft_.at(place).kind != Kind::station || heads_towards(draft_, place)) return;
     if (before >= 0 && draft_.at(word - 1).kind != Kind::station && !draft_.at(word - 1).is(Sense::is)) return;
     left_ = true;
     state(What::leave, word, place, 0.8);

@@ -42,7 +42,7 @@ bool is_echo(const Draft& draft, At first, At mark) {
   const At end = draft.sentence_end(mark + 1);
   return draft.any(mark + 1, end, [](const Item& item) {
     return item.is(Sense::none_here) || item.is(Sense::no) || item.is(Sense::quantity) || item.is(Sense::no_quantity) ||
-           item.is(Sense::sees_not) || item.is(Sense::approx) || item.is(Sense::percent) || item.kind == Item::Kind::fraction || item.any_of({"yes", "yeah", "yep", "nothing", "nope"});
+           item.is(Sense::sees_not) || item.is(Sense::approx) || item.is(Sense::percent) || item.kind == Item::Kind::fraction || item.any_of({"yes", "yeah", "yep", "nothing", "nope", "no"});
   });
 }
 

@@ -51,8 +51,10 @@ void named_label(Draft& draft, Of of, At word) {
   if (of == Of::bag && points_at(draft.at(word + 1))) {
     const At which = draft.skip(word + 2, {Sense::sample, Sense::number, Sense::determiner});
     const Label sample = read_label(draft, which);
-    if (!sample.digits.empty() && (draft.at(sample.last + 1).is(Sense::is) || draft.at(sample.last + 1).is(Sense::correction))) {
-      const At number = draft.skip(sample.last + 2, {Sense::bag, Sense::number});
+    At verb = sample.last + 1;
+    if (draft.at(verb).comma() && draft.at(verb + 1).is(Sense::restart)) ++verb;  // "wrong bag for thirty one, it's two twenty"
+    if (!sample.digits.empty() && (draft.at(verb).is(Sense::is) || draft.at(verb).is(Sense::correction) || draft.at(verb).is(Sense::restart))) {
+      const At number = draft.skip(verb + 1, {Sense::bag, Sense::number});
       if (const Label bag = read_label(draft, number); !bag.digits.empty()) {
         add(draft, Of::sample, which, sample, which, true, true);
         add(draft, Of::bag, word, bag, number, false);
@@ -114,10 +116,15 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     const bool in_bag = after.is("in") && (draft.at(label.last + 2).is(Sense::bag) || draft.at(label.last + 3).is(Sense::bag));
     const bool opens_description = after.rock() && bags && opens(draft, i);
     const bool to_bag = after.is("to") && draft.at(label.last + 2).is(Sense::bag);
-    if (!in_bag && !opens_description && !to_bag) return false;
+    const bool to_rock = after.is("to") && draft.at(label.last + 2).rock();
+    if (!in_bag && !opens_description && !to_bag && !to_rock) return false;
   }
   if (before.is("time") || (before.is("is") && draft.at(i - 2).is("time"))) return false;
   if (before.is(Sense::one) || before.is(Sense::number)) return true;
+  const bool seen = std::find(draft.context.samples.begin(), draft.context.samples.end(), label.digits) != draft.context.samples.end();
+  const bool corrects = draft.any(0, draft.size() - 1, [](const Item& item) { return item.is(Sense::correction) || item.is(Sense::soft_correction); });
+  if (corrects && seen && points_at(before)) return true;
+  if (before.is(Sense::is) && draft.at(i - 2).is(Sense::one) && draft.at(i - 2).text.ends_with("sample")) return true;
   if (photos) {
     if (points_at(before) && !photo_item(after)) return true;
     if (opens(draft, i) && !after.any_of({"frames"}) && (!photo_item(after) || !after.any_of({"frames", "pictures", "photos", "shots", "pics"}))) return true;
@@ -187,9 +194,11 @@ void find_labels(Draft& draft) {
     if (!label.digits.empty() && names_sample(draft, i, label, photos, bags)) {
       add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)), true);
       if (photos || bags) {
-        for (At k = label.last; draft.at(k + 1).is("and") && draft.at(k + 2).number() && draft.at(k + 3).mark();) {
+        for (At k = label.last; draft.at(k + 1).is("and") && draft.at(k + 2).number();) {
           const Label next = read_label(draft, k + 2);
-          if (next.digits.empty()) break;
+          const Item& beyond = draft.at(next.last + 1);
+          const bool ends = beyond.mark() || beyond.is(Sense::is) || beyond.is(Sense::filler) || beyond.is(Sense::finished) || photo_item(beyond);
+          if (next.digits.empty() || !ends) break;
           add(draft, Of::sample, k + 2, next, k + 2, points_at(draft.at(i - 1)), true);
           k = next.last;
         }
@@ -242,7 +251,9 @@ void read_samples(Draft& draft) {
   }
 
   for (const LabelSaid& label : draft.labels) {
-    if (!stated(draft, label)) continue;
+    // "got the stereo, still need the down sun for seven": the sample is the same for both
+    const bool of_pictures = pictured && label.of == Of::sample && !label.denied && draft.at(label.number).mutes == Item::wished;
+    if (!stated(draft, label) && !of_pictures) continue;
     if (label.of == Of::bag) {
       draft.propose(BagNumber{label.digits}, label.first, label.last, 0.95);
     } else if (!label.bare || pictured || bagged || described || event_first >= 0 || draft.at(label.first).is(Sense::number)) {

@@ -36,7 +36,9 @@ class Pairing {
       const Item& item = draft_.at(i);
       if (!item.number() || item.used || item.mutes || item.low > 100 || covered(i)) continue;
       const At after = draft_.skip(i + 1, {Sense::colour, Sense::texture, Sense::preposition});
-      const bool before = kind(i - 1) && (draft_.at(i + 1).mark() || draft_.at(i + 1).is(Sense::conj) || kind(i + 1));
+      At left = i - 1;
+      while (draft_.at(left).is(Sense::at) || draft_.at(left).is(Sense::is) || draft_.at(left).is(Sense::approx) || draft_.at(left).is("another")) --left;
+      const bool before = kind(left) && (draft_.at(i + 1).mark() || draft_.at(i + 1).is(Sense::conj) || draft_.at(i + 1).is(Sense::rest) || kind(i + 1));
       if (!kind(after) && !before) continue;
       amounts_.push_back({i, i, {std::max(0.0, item.low - 5), std::min(100.0, item.low + 5), item.low}, true, false, false});
     }
@@ -95,6 +97,18 @@ class Pairing {
     return kinds > 1 && kinds == count && first_kind >= 0 && first_kind < first_amount && last_kind < last_amount && first_amount - first_kind <= 4;
   }
 
+  /// "granite forty percent basalt thirty percent the rest schist": the first figure of the sentence, and this one, stand
+  /// right behind a name.
+  bool figures_trail(std::size_t i) const {
+    const auto behind_name = [&](const Amount& amount) { return amount.figures && kind(amount.first - 1) && draft_.at(amount.last + 1).text != "of"; };
+    if (!behind_name(amounts_[i]) || claimed(amounts_[i].first - 1)) return false;
+    const int sentence = draft_.at(amounts_[i].first).sentence;
+    for (const Amount& amount : amounts_) {
+      if (draft_.at(amount.first).sentence == sentence) return behind_name(amount);
+    }
+    return false;
+  }
+
   void pair(std::size_t i) {
     const Amount& amount = amounts_[i];
     if (draft_.any(amount.first, amount.last, [](const Item& item) { return item.used || item.mutes; })) return;
@@ -111,6 +125,7 @@ class Pairing {
       return;
     }
     if (names_lead(i) && before >= 0) return claim(before, i);
+    if (figures_trail(i)) return claim(amount.first - 1, i);
     if (next >= 0 && same_clause(amount.last, next)) {
       // "granite is common and schist too"
       const bool verb_between = before >= 0 && !claimed(before) && same_clause(amount.first, before) && amount.first - before <= 3 &&

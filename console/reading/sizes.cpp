@@ -110,7 +110,7 @@ bool measures_rock(const Draft& draft, const Measure& measure) {
   const bool any_rock = sample || side || draft.any(0, draft.size() - 1, [](const Item& item) {
     return item.rock() || item.is(Sense::piece) || item.is(Sense::one) || item.is(Sense::compare);
   });
-  return any_rock || draft.size() <= 6;
+  return any_rock || draft.size() <= 8;
 }
 
 struct Comparison {
@@ -134,7 +134,7 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   // "egg to fist sized", "between egg and fist size"
   for (At k = i + 1; k <= i + 3; ++k) {
     if (draft.at(k).is(Sense::compare) && draft.any(i + 1, k - 1, [](const Item& item) { return item.any_of({"to", "and", "or"}); })) {
-      if (draft.at(k + 1).is(Sense::sized) || draft.at(k).text.find("size") != std::string::npos || size_of >= 0) {
+      if (draft.at(k + 1).is(Sense::sized) || (draft.at(k + 1).is("in") && draft.at(k + 2).is(Sense::sized)) || draft.at(k).text.find("size") != std::string::npos || size_of >= 0) {
         return Comparison{i, k, (thing.low + draft.at(k).low) / 2};
       }
     }
@@ -142,7 +142,12 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   }
   if (draft.at(i + 1).is(Sense::sized)) return Comparison{i, i + 1, thing.low};
   if (thing.text.find("size") != std::string::npos) return Comparison{i, i, thing.low};
-  if (size_of >= 0) return Comparison{size_of, i, thing.low};
+  if (size_of >= 0) {
+    const At before = draft.at(size_of - 1).is(Sense::determiner) ? size_of - 2 : size_of - 1;
+    if (draft.at(before).kind == Item::Kind::fraction) return Comparison{before, i, thing.low * draft.at(before).low};
+    if (draft.at(before).any_of({"twice", "double"})) return Comparison{before, i, thing.low * 2};
+    return Comparison{size_of, i, thing.low};
+  }
   const bool own = thing.any_of({"fist", "golf ball", "tennis ball", "football", "grapefruit", "walnut", "cricket ball", "baseball", "softball", "golfball", "thumbnail"});
   const bool described = draft.has_label(LabelSaid::Of::sample) || draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });
   if (own && described) return Comparison{i, i, thing.low};

@@ -52,6 +52,10 @@ Total find_total(const Draft& draft) {
     const bool pieces = draft.at(noun).is(Sense::piece) && !draft.at(noun + 1).is("of") && draft.at(noun).text != "bits" && draft.at(noun).text != "bit" && draft.at(noun).text != "chips";
     const bool opens = before.mark() || before.is(Sense::conj) || before.is(Sense::now) || before.any_of({"okay", "ok", "right", "so", "and", "another", "last look", "next look", "well", "here", "that's", "makes"}) ||
                        before.is(Sense::count) || before.is(Sense::look);
+    // "in ten rocks", "all ten are basalt", "ten looked at", "that's ten"
+    const bool in_front = (before.is("in") && draft.at(i - 2).mark()) || (before.is("all") && !draft.at(i - 2).is("and"));
+    const bool looked_after = draft.at(i + 1).is(Sense::look) || draft.at(i + 1).is(Sense::count) || draft.at(i + 1).any_of({"checked", "examined", "turned over"});
+    const bool sums_up = before.any_of({"that's", "makes", "making", "that makes", "total"}) && draft.at(i + 1).mark() && i > 3;
     const bool row = draft.at(i + 1).is(Sense::in_a_row);
     const bool more = draft.at(i + 1).is("more");
     // "of ten rocks", "out of twenty five", "of the eight I kicked over", "a count of thirty"
@@ -81,6 +85,11 @@ Total find_total(const Draft& draft) {
     if (ordinal && !draft.at(i + 1).mark() && (draft.at(noun).is(Sense::quantity) || draft.at(noun).is(Sense::is))) return {i, i, rocks, false, false};
     if (ordinal && (draft.at(i + 1).mark() || more)) return {i, i, rocks, false, false};
     if (looked || colon || list_after) return {i, pieces ? noun : i, rocks, false, false};
+    if (in_front && (pieces || draft.at(i + 1).is(Sense::is))) return {i, pieces ? noun : i, rocks, false, false};
+    if (looked_after && opens) return {i, i + 1, rocks, false, false};
+    if (sums_up) return {i, i, rocks, false, false};
+    const bool all_after = opens && draft.at(i + 1).kind == Item::Kind::mark && draft.at(i + 2).any_of({"all", "all but", "every one"});
+    if (all_after) return {i, i, rocks, false, false};
     if (pieces && whole(draft, noun + 1)) return {i, noun, rocks, false, false};
   }
   return {};
@@ -204,7 +213,8 @@ class Counter {
       const bool all = item.any_of({"all", "everything", "all of them", "each", "every one", "nothing but", "every single one", "the lot", "all of it", "only"}) ||
                        (item.is(Sense::every) && !item.is("each")) || item.is("both");
       if (!all) continue;
-      const At at = skip_kind_words(draft_, i + 1);
+      const At behind = in_total(i + 1) ? total_.last + 1 : i + 1;  // "all ten are basalt"
+      const At at = skip_kind_words(draft_, behind);
       // "all but two schist", "all bar one are schist"
       const bool exception_first = draft_.at(i).is("all but") || (draft_.at(i + 1).is(Sense::but) && whole(draft_, i + 2));
       if (exception_first) continue;

@@ -135,6 +135,8 @@ class Tokeniser {
       text = "number";
       ++at_;
     }
+    const bool between_figures = text == "x" && (is_digit(byte(at_)) || (byte(at_) == ' ' && is_digit(byte(at_ + 1))));
+    if (between_figures) text = "by";
     add(Token::Kind::word, std::move(text), begin);
   }
 
