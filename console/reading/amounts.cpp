@@ -107,7 +107,7 @@ class Finder {
     // "one in ten", "nine out of ten", "three of every ten"
     At of = draft_.at(i + 1).is(Sense::piece) ? i + 2 : i + 1;  // "one rock in four"
     if (draft_.at(of).is("out") && draft_.at(of + 1).is("of")) of += 2;
-    else if (draft_.at(of).any_of({"in", "of"})) ++of;
+    else if (draft_.at(of).any_of({"in", "of", "per"}) || draft_.at(of).is(Sense::every)) ++of;
     else of = -1;
     if (of > 0) {
       if (draft_.at(of).is(Sense::every) || draft_.at(of).is(Sense::filler)) ++of;
@@ -143,7 +143,8 @@ class Finder {
       return add(hedge.first, i, between(40, 60), true);
     }
     // "a quarter to a third"
-    if (next.any_of({"to", "or"}) && draft_.at(i + 2).kind == Item::Kind::fraction) {
+    const bool between_and = next.is("and") && draft_.at(i - 1).is("between");
+    if ((next.any_of({"to", "or"}) || between_and) && draft_.at(i + 2).kind == Item::Kind::fraction) {
       return add(hedge.first, i + 2, between(percent, 100 * draft_.at(i + 2).low), true);
     }
     return add(hedge.first, i, with(hedge, percent, 7), true);

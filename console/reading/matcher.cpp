@@ -114,6 +114,7 @@ Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
     }
   }
   for (const std::string& word : worth) {
+    intern(word);  // a right word is not mended into its neighbour: "eighty" is no "eight"
     if (word[0] >= 'a' && word[0] <= 'z') spelling_[static_cast<std::size_t>(word[0] - 'a')].push_back(word);
   }
 }

@@ -78,7 +78,7 @@ class Movements {
     const Item& item = draft_.at(verb);
     if (draft_.at(verb + 1).any_of({"it", "them", "that", "those"}) || draft_.at(verb + 1).is(Sense::one) || draft_.at(verb + 1).rock()) return;
     const bool clear = item.any_of({"leaving", "departing", "departed", "depart", "we're off", "we are off", "moving off", "moving out", "moving on", "setting off", "setting out", "heading off", "heading out", "pushing on", "pushing off",
-                                    "walking out", "walking on", "off we go", "we've left", "we have left", "we left", "just left", "pulling out", "on our way", "on the move", "packed up", "packing up", "exiting", "heading from", "moving from",
+                                    "walking out", "walking on", "starting off", "pressing on", "shoving off", "starting for", "making for", "off we go", "we've left", "we have left", "we left", "just left", "pulling out", "on our way", "on the move", "packed up", "packing up", "exiting", "heading from", "moving from",
                                     "walking off", "clear of", "leave now", "out of here", "rolling", "underway", "under way"});
     // The verb that says from where comes first in the search: "moving on to the breach, leaving cone foot".
     At from = -1;
@@ -138,7 +138,7 @@ class Movements {
   bool arrive(At verb) {
     if (negated(draft_, verb)) return false;
     const Item& item = draft_.at(verb);
-    const bool clock = item.any_of({"starting the clock", "start the clock", "clock started"});
+    const bool clock = item.any_of({"starting the clock", "start the clock", "clock started", "clock's running", "clock is running", "clock running", "clock is started", "clock's started", "clock is on", "clock's on", "on the clock"});
     At place = clock ? place_in(draft_, 0, draft_.size() - 1) : place_after(draft_, verb);
     if (place < 0 && !clock) {
       // "raven gully, we're here"; "the toe of the flow reached"

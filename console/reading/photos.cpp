@@ -84,8 +84,9 @@ bool refused_after(const Draft& draft, At i) {
 }  // namespace
 
 void read_photos(Draft& draft) {
-  bool photos = draft.any(0, draft.size() - 1, [](const Item& item) { return is_plain_picture(item); }) ||
+  const bool photos = draft.any(0, draft.size() - 1, [](const Item& item) { return is_plain_picture(item); }) ||
                 draft.any(0, draft.size() - 1, [](const Item& item) {
+                  if (item.is(Sense::pair) && item.text != "pair") return true;
                   return item.is(Sense::photo) && !item.is("taken") && !item.is("shot") && !item.is("camera");
                 });
   for (At i = 0; i < draft.size(); ++i) {

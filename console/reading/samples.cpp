@@ -126,7 +126,13 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (corrects && seen && points_at(before)) return true;
   if (before.is(Sense::is) && draft.at(i - 2).is(Sense::one) && draft.at(i - 2).text.ends_with("sample")) return true;
   if (photos) {
-    if (points_at(before) && !photo_item(after)) return true;
+    const bool says_taken = after.any_of({"taken", "documented", "shot", "all shot", "all taken", "in the can", "photographed"});
+    if (points_at(before) && (!photo_item(after) || says_taken)) return true;
+    if (before.any_of({"lifting", "removing", "lifted"})) return true;
+    // "and one down sun for ten": a count
+    const bool pointed_at_other = draft.any(label.last + 1, draft.size() - 1, [](const Item& item) { return item.number(); }) &&
+                                  draft.any(label.last + 1, draft.size() - 1, [](const Item& item) { return item.is("for") || item.is("on") || item.is("of"); });
+    if (photo_item(after) && draft.at(i).low <= 2 && pointed_at_other) return false;
     if (opens(draft, i) && !after.any_of({"frames"}) && (!photo_item(after) || !after.any_of({"frames", "pictures", "photos", "shots", "pics"}))) return true;
     if (before.comma() && after.mark()) return true;
     if (photo_item(before) && (after.mark() || photo_item(after) || after.is(Sense::conj) || after.is(Sense::finished))) return true;
@@ -134,6 +140,9 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   }
   if (draft.at(i - 1).is("where")) return true;
   const bool verb = after.is(Sense::is) || after.is(Sense::not_) || after.any_of({"goes", "went", "has", "had", "in", "isn't", "wasn't", "into", "weighs", "came", "needs", "should be", "looks", "turned out", "measures", "to"});
+  if (opens(draft, i) && after.is(Sense::is) && draft.at(label.last + 2).is(Sense::pick)) return true;
+  // "twenty and twenty one are in bags …"
+  if (bags && opens(draft, i) && after.is("and") && draft.at(label.last + 2).number()) return true;
   if (opens(draft, i) && verb) {
     const bool known = std::find(draft.context.samples.begin(), draft.context.samples.end(), label.digits) != draft.context.samples.end();
     if (bags || known || label.digits == draft.context.last_sample) return true;

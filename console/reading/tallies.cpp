@@ -106,6 +106,7 @@ class Counter {
     if (total_.first < 0 && !said_count && !whole_look) return;
     read_entries();
     if (total_.first >= 0) read_all();
+    if (total_.first >= 0 && entries_.empty()) read_one_by_one();
     const bool kind_in_row = total_.row && total_.last - total_.first > 1;
     if (kind_in_row && !whole_look) return;  // "seven basalts in a row"
     if (kind_in_row) entries_ = {{draft_.at(total_.last - 1).index, total_.rocks, total_.first, total_.last}};
@@ -254,6 +255,21 @@ class Counter {
       rest_ = true;
       return;
     }
+  }
+
+  /// "ten rocks: granite granite schist …", each named in turn
+  void read_one_by_one() {
+    std::map<std::size_t, Entry> by_kind;
+    int named = 0;
+    for (At i = total_.last + 1; i < draft_.size(); ++i) {
+      if (!kind(i)) continue;
+      ++named;
+      Entry& entry = by_kind.try_emplace(draft_.at(i).index, Entry{draft_.at(i).index, 0, i, i}).first->second;
+      ++entry.count;
+      entry.last = i;
+    }
+    if (named != total_.rocks) return;
+    for (const auto& [rock, entry] : by_kind) entries_.push_back(entry);
   }
 
   bool has_exception() const {
