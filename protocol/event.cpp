@@ -169,13 +169,12 @@ std::string_view kind_of(const Event& event) {
   return std::visit([](const auto& body) -> std::string_view { return body.kind; }, event.body);
 }
 
-Result<Json> parse_json(std::string_view text, std::size_t limit_bytes) {
+Result<Json> parse_json(std::string_view text, std::size_t limit_bytes, int around) {
   if (text.size() > limit_bytes) {
     return fault("", "is " + std::to_string(text.size()) + " bytes long; the limit is " +
                          std::to_string(limit_bytes));
   }
-  // An array of events adds one level to what one event may have.
-  if (const int depth = nesting_of(text); depth > Limits::nesting + 1) {
+  if (const int depth = nesting_of(text); depth > Limits::nesting + around) {
     return fault("", "is nested " + std::to_string(depth) + " deep; the limit is " +
                          std::to_string(Limits::nesting));
   }

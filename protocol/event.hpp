@@ -246,8 +246,8 @@ Result<Event> parse_event(std::string_view text);
 Result<Event> event_from_json(const Json& json);
 
 /// JSON text into a value under the same limits (UTF-8, nesting, finite numbers), for arrays of
-/// events and the like.
-Result<Json> parse_json(std::string_view text, std::size_t limit_bytes);
+/// events and the like. `around` is how many levels of such a list stand around an event.
+Result<Json> parse_json(std::string_view text, std::size_t limit_bytes, int around = 1);
 
 /// The canonical form: envelope first, then the members in the order of FORMAT.md, then unknown
 /// ones. parse_event(to_json(e)) == e for each valid e.

@@ -4,12 +4,12 @@
 #include <cmath>
 
 #include "console/advise/evidence.hpp"
+#include "console/advise/pace_record.hpp"
 #include "console/advise/way_back.hpp"
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/commonness.hpp"
 #include "console/estimate/disagreement.hpp"
 #include "console/estimate/ground.hpp"
-#include "console/estimate/pace.hpp"
 #include "console/estimate/rarefaction.hpp"
 #include "console/estimate/richness.hpp"
 #include "console/estimate/sample_size.hpp"
@@ -22,10 +22,6 @@ using picture::Picture;
 using protocol::Plan;
 
 constexpr double kMillisecondsAMinute = 60'000;
-
-double minutes(Milliseconds time) {
-  return static_cast<double>(time.count()) / kMillisecondsAMinute;
-}
 
 Milliseconds from_minutes(double value) {
   return Milliseconds(static_cast<std::int64_t>(std::floor(value * kMillisecondsAMinute)));
@@ -104,7 +100,8 @@ std::vector<NotSeenYet::Point> growth_of(estimate::Counts counts,
   return growth;
 }
 
-std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts, const std::optional<PaceNow>& pace) {
+std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts,
+                                       const std::optional<PaceNow>& pace) {
   const auto met = estimate::met_once_and_twice(counts);
   if (!met) return std::nullopt;
   NotSeenYet unseen;
@@ -132,9 +129,12 @@ std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts, const std::optio
 
 std::string_view words(estimate::Commonness label) {
   switch (label) {
-    case estimate::Commonness::typical: return "typical";
-    case estimate::Commonness::uncommon: return "uncommon";
-    case estimate::Commonness::rare: return "rare";
+    case estimate::Commonness::typical:
+      return "typical";
+    case estimate::Commonness::uncommon:
+      return "uncommon";
+    case estimate::Commonness::rare:
+      return "rare";
   }
   return "";
 }
@@ -152,7 +152,8 @@ Weighed weigh(const Picture& picture, const Learned& learned, const Where& where
   weighed.met = kinds_met(picture, where);
   weighed.evidence = evidence_at(picture, learned, where, weighed.met);
   weighed.design_effect = design_effect_of(weighed.evidence, learned, where);
-  const double prior = picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
+  const double prior =
+      picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
   weighed.posterior = estimate::share_posterior(weighed.evidence, weighed.design_effect, prior);
   return weighed;
 }
@@ -171,7 +172,8 @@ Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighe
   return basis;
 }
 
-std::vector<Disagreement> disagreements_in(const Picture& picture, const Where& where, const Weighed& weighed) {
+std::vector<Disagreement> disagreements_in(const Picture& picture, const Where& where,
+                                           const Weighed& weighed) {
   std::vector<const picture::SpokenShare*> said;
   for (const auto& share : picture.shares) {
     const bool met = std::ranges::find(weighed.met, share.rock) != weighed.met.end();
@@ -180,8 +182,8 @@ std::vector<Disagreement> disagreements_in(const Picture& picture, const Where& 
   std::vector<Disagreement> found;
   for (const auto& each : estimate::disagreements(weighed.evidence, weighed.design_effect)) {
     const auto& share = *said[each.share];
-    found.push_back({share.rock, share.caller, share.origin.at, share.low, share.high, each.expected.range.lower,
-                     each.expected.range.upper});
+    found.push_back({share.rock, share.caller, share.origin.at, share.low, share.high,
+                     each.expected.range.lower, each.expected.range.upper});
   }
   return found;
 }
@@ -203,7 +205,8 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
   auto counts = counts_of(evidence_at(picture, learned, where, picture.kinds));
   counts.pop_back();  // rocks that nobody told apart are no kind
   const auto standard = standard_of(picture);
-  const std::optional<std::string> station = where.station.empty() ? std::nullopt : std::optional(where.station);
+  const std::optional<std::string> station =
+      where.station.empty() ? std::nullopt : std::optional(where.station);
   for (std::size_t i = 0; i < picture.kinds.size(); ++i) {
     KindRow row;
     row.rock = picture.kinds[i];
@@ -214,7 +217,8 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
       if (picture::gaps(sample, standard).empty()) ++row.documented;
     }
     if (picture.plan) {
-      const auto wanted = std::ranges::find(picture.plan->wanted, row.rock, &protocol::WantedKind::rock);
+      const auto wanted =
+          std::ranges::find(picture.plan->wanted, row.rock, &protocol::WantedKind::rock);
       if (wanted != picture.plan->wanted.end()) row.wanted = wanted->number;
     }
     row.first_seen = picture::first_seen(picture, row.rock, station);
@@ -247,13 +251,14 @@ const picture::Visit* stop_before(const Picture& picture, const picture::Visit& 
 }
 
 /// P(same ground) of two stations from their counts; none where one of them has none.
-std::optional<double> same_ground(const Picture& picture, const Learned& learned, const std::string& here,
-                                  const std::string& there) {
+std::optional<double> same_ground(const Picture& picture, const Learned& learned,
+                                  const std::string& here, const std::string& there) {
   const auto weighted_counts = [&](const std::string& station) {
     const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
     const double effect = design_effect_of(evidence, learned, {station});
     std::vector<double> counts;
-    for (const auto count : counts_of(evidence)) counts.push_back(static_cast<double>(count) / effect);
+    for (const auto count : counts_of(evidence))
+      counts.push_back(static_cast<double>(count) / effect);
     return counts;
   };
   const auto a = weighted_counts(here);
@@ -262,44 +267,21 @@ std::optional<double> same_ground(const Picture& picture, const Learned& learned
     return std::ranges::any_of(counts, [](double each) { return each > 0; });
   };
   if (!counted(a) || !counted(b)) return std::nullopt;
-  const double prior = picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
+  const double prior =
+      picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
   return estimate::same_ground(a, b, prior).probability;
-}
-
-/// Sample time counts from the first to the last word of a sample. One word alone still took a
-/// while, and a word that comes long after was not handling (both limits: common practice, no
-/// source).
-double handling_minutes(const picture::Sample& sample) {
-  Instant last = sample.first;
-  for (const auto& statement : sample.statements) last = std::max(last, statement.at);
-  for (const auto& photo : sample.photos) last = std::max(last, photo.origin.at);
-  return std::clamp(minutes(last - sample.first), 1.0, 15.0);
 }
 
 std::optional<PaceNow> pace_at(const Picture& picture, Instant now) {
   const protocol::Pace expected = picture.plan ? picture.plan->pace : protocol::Pace{};
-  PaceNow pace;
-  for (const auto& visit : picture.visits) {
-    if (picture.plan && visit.station == picture.plan->base.station) continue;
-    if (visit.arrived < now)
-      pace.minutes += minutes(std::min(visit.left.value_or(now), now) - visit.arrived);
-  }
-  double handling = 0;
-  for (const auto& sample : picture.samples) {
-    if (!sample.taken || sample.first > now) continue;
-    ++pace.samples;
-    handling += handling_minutes(sample);
-  }
-  for (const auto& look : picture.looks) pace.rocks += look.total;
-  pace.rocks += pace.samples;
-
-  const double looking = std::max(pace.minutes - handling, 0.0);
-  const auto rate = estimate::rate_posterior(pace.rocks, looking,
-                                             expected.looks_per_minute * expected.sureness_minutes,
-                                             expected.sureness_minutes);
-  const auto each = estimate::handling_posterior(pace.samples, handling, expected.handling_minutes,
-                                                 expected.sureness_samples);
+  const PaceRecord record = pace_record(picture, now);
+  const auto rate = looking_rate(record, expected);
+  const auto each = handling_time(record, expected);
   if (!rate || !each) return std::nullopt;
+  PaceNow pace;
+  pace.rocks = record.rocks;
+  pace.samples = record.samples;
+  pace.minutes = record.minutes;
   const auto rate_interval = rate->interval();
   const auto each_interval = each->interval_minutes();
   pace.rocks_per_minute = {rate->mean(), rate_interval.lower, rate_interval.upper};
@@ -357,7 +339,8 @@ Assessment assess(const Picture& picture, Instant now) {
   const Learned learned = learn(picture);
   const auto* last = picture::last_visit(picture, now);
   assessment.whole = ground_at(picture, learned, {}, assessment.pace);
-  // Before the first arrival there is no "here"; an unnamed station would stand for the whole exercise.
+  // Before the first arrival there is no "here"; an unnamed station would stand for the whole
+  // exercise.
   if (last) {
     assessment.here = ground_at(picture, learned, {last->station}, assessment.pace);
     if (const auto* before = stop_before(picture, *last)) {

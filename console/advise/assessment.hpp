@@ -44,8 +44,8 @@ struct KindRow {
   int counted = 0;                    ///< in looks and unselective samples
   std::optional<Figure> share;        ///< fraction of the ground; none: no basis
   std::optional<Instant> first_seen;  ///< none: not met
-  std::string label;             ///< "typical", "uncommon" or "rare" here; empty: no basis
-  double label_probability = 0;  ///< that the label is right
+  std::string label;                  ///< "typical", "uncommon" or "rare" here; empty: no basis
+  double label_probability = 0;       ///< that the label is right
   bool said_absent = false;           ///< named as not seen so far, and not met since
   bool operator==(const KindRow&) const = default;
 };
@@ -171,7 +171,15 @@ struct Assessment {
   bool operator==(const Assessment&) const = default;
 };
 
-/// Everything but the advice, which costs more and is worked out beside (see call.hpp).
+/// Everything but the advice, which costs more.
 Assessment assess(const picture::Picture& picture, Instant now);
+
+/// The call to advise, by the plan's `method` settings and seed. None: no plan, or the party is not
+/// at a station.
+std::optional<Advice> work_out_advice(const picture::Picture& picture,
+                                      const Assessment& assessment);
+
+/// Both: what the desk and the command line show.
+Assessment assess_with_advice(const picture::Picture& picture, Instant now);
 
 }  // namespace stonecall::advise

@@ -17,7 +17,9 @@ std::size_t index_of(const std::vector<std::string>& kinds, const std::string& r
 /// Callers by number, so that what one caller says twice can be told from two callers agreeing.
 class CallerNumbers {
  public:
-  std::size_t of(const std::string& name) { return numbers_.try_emplace(name, numbers_.size()).first->second; }
+  std::size_t of(const std::string& name) {
+    return numbers_.try_emplace(name, numbers_.size()).first->second;
+  }
 
  private:
   std::map<std::string, std::size_t> numbers_;
@@ -29,11 +31,13 @@ double spread_setting(const Picture& picture, const std::string& caller) {
     const auto person = std::ranges::find(picture.plan->people, caller, &protocol::Person::name);
     if (person != picture.plan->people.end()) percent = person->spread_percent;
   }
-  constexpr double kSmallest = 0.5;  // nobody guesses better than this, and the method divides by it
+  constexpr double kSmallest =
+      0.5;  // nobody guesses better than this, and the method divides by it
   return std::max(percent, kSmallest) / 100;
 }
 
-estimate::Looks looks_at(const Picture& picture, const Where& where, const std::vector<std::string>& kinds) {
+estimate::Looks looks_at(const Picture& picture, const Where& where,
+                         const std::vector<std::string>& kinds) {
   estimate::Looks looks;
   for (const auto& look : picture.looks) {
     if (!where.includes(look.station) || look.total <= 0) continue;
@@ -83,8 +87,8 @@ Learned learn(const Picture& picture) {
       if (count != look.counts.end()) pair.met += count->count;
     }
     if (pair.counted < 1) continue;
-    pair.design_effect =
-        estimate::design_effect(looks_at(picture, {share.station}, picture.kinds), learned.patchiness);
+    pair.design_effect = estimate::design_effect(looks_at(picture, {share.station}, picture.kinds),
+                                                 learned.patchiness);
     pairs_of_caller.push_back(pair);
   }
   for (const auto& [caller, with_counts] : pairs) {
@@ -115,7 +119,12 @@ estimate::Evidence evidence_at(const Picture& picture, const Learned& learned, c
     const std::size_t kind = index_of(kinds, share.rock);
     // "None of it" said of a kind not met is a named absence; it is shown and weighs nothing.
     if (share.station != where.station || share.station.empty() || kind == kinds.size()) continue;
-    estimate::SpokenShare spoken{kind, share.low, share.high, share.best, numbers.of(share.caller), 0,
+    estimate::SpokenShare spoken{kind,
+                                 share.low,
+                                 share.high,
+                                 share.best,
+                                 numbers.of(share.caller),
+                                 0,
                                  spread_setting(picture, share.caller)};
     if (const auto record = learned.callers.find(share.caller); record != learned.callers.end()) {
       spoken.bias = record->second.bias;
@@ -126,13 +135,15 @@ estimate::Evidence evidence_at(const Picture& picture, const Learned& learned, c
   return evidence;
 }
 
-double design_effect_of(const estimate::Evidence& evidence, const Learned& learned, const Where& where) {
+double design_effect_of(const estimate::Evidence& evidence, const Learned& learned,
+                        const Where& where) {
   return where.station.empty() ? estimate::design_effect(evidence.looks)
                                : estimate::design_effect(evidence.looks, learned.patchiness);
 }
 
 std::vector<std::string> kinds_met(const Picture& picture, const Where& where) {
-  const std::optional<std::string> station = where.station.empty() ? std::nullopt : std::optional(where.station);
+  const std::optional<std::string> station =
+      where.station.empty() ? std::nullopt : std::optional(where.station);
   std::vector<std::string> met;
   for (const auto& kind : picture.kinds) {
     if (picture::first_seen(picture, kind, station)) met.push_back(kind);

@@ -172,7 +172,7 @@ int advise(const std::string& path, const std::optional<Milliseconds>& at, std::
   Instant now = log->events.back()->received.value_or(log->events.back()->at).instant;
   if (at) now = picture::start_of(*whole) + *at;
   const auto then = picture::fold(picture::known_by(log->events, now));
-  out << to_json(advise::assess(*then, now), *then).dump(2) << '\n';
+  out << to_json(advise::assess_with_advice(*then, now), *then).dump(2) << '\n';
   return 0;
 }
 

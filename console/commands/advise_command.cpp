@@ -15,7 +15,8 @@ void add_advise(CLI::App& app, int& exit_code) {
   CLI::App* command = app.add_subcommand(
       "advise", "Print what was known at a time, the estimates and the advised call, as JSON");
   command->add_option("log", options->log, "recorded log (JSON Lines)")->required();
-  command->add_option("--at", options->at, "elapsed time, as 1:12:40, 1:12 or 72m; without it the end of the log");
+  command->add_option("--at", options->at,
+                      "elapsed time, as 1:12:40, 1:12 or 72m; without it the end of the log");
   command->footer("Example: stonecall advise replay_logs/varrow_rim.jsonl --at 1:10");
   command->callback([options, &exit_code] {
     std::optional<protocol::Milliseconds> at;

@@ -3,6 +3,7 @@
 #include <cstdio>
 #include <iostream>
 
+#include "console/advise/assessment.hpp"
 #include "console/desk/settings.hpp"
 
 namespace stonecall::commands {
@@ -16,10 +17,13 @@ int failed(const protocol::Fault& fault) {
 }  // namespace
 
 void add_desk_options(CLI::App& command, DeskOptions& options) {
-  command.add_option("--theme", options.theme, "paper, night or contrast")->check(CLI::IsMember({"paper", "night", "contrast"}));
-  command.add_option("--scale", options.scale, "size of type in percent")->check(CLI::Range(80, 200));
+  command.add_option("--theme", options.theme, "paper, night or contrast")
+      ->check(CLI::IsMember({"paper", "night", "contrast"}));
+  command.add_option("--scale", options.scale, "size of type in percent")
+      ->check(CLI::Range(80, 200));
   command.add_option("--size", options.size, "width and height of the window, as 1600x900");
-  command.add_option("--name", options.name, "your name, under which you post")->capture_default_str();
+  command.add_option("--name", options.name, "your name, under which you post")
+      ->capture_default_str();
 }
 
 protocol::Result<desk::Settings> settings_for(const DeskOptions& options) {
@@ -31,23 +35,35 @@ protocol::Result<desk::Settings> settings_for(const DeskOptions& options) {
     char rest = 0;
     bool read = std::sscanf(options.size.c_str(), "%dx%d%c", &width, &height, &rest) == 2;
     if (!read || width < 320 || height < 240 || width > 16384 || height > 16384)
-      return tl::unexpected(protocol::Fault{"--size", "expected width x height between 320x240 and 16384x16384, as 1600x900", std::nullopt});
+      return tl::unexpected(protocol::Fault{
+          "--size", "expected width x height between 320x240 and 16384x16384, as 1600x900",
+          std::nullopt});
     settings.width = width;
     settings.height = height;
   }
   return settings;
 }
 
-desk::Workers workers() { return {}; }
+desk::Workers workers() {
+  desk::Workers workers;
+  workers.assess = [](const picture::Picture& picture, protocol::Instant now) {
+    return std::make_shared<const advise::Assessment>(advise::assess_with_advice(picture, now));
+  };
+  return workers;
+}
 
-desk::ReadSpeech read_speech() { return {}; }
+desk::ReadSpeech read_speech() {
+  return {};
+}
 
-int sit_at(const DeskOptions& options, const std::function<std::unique_ptr<desk::Source>(desk::Source::Wake)>& open) {
+int sit_at(const DeskOptions& options,
+           const std::function<std::unique_ptr<desk::Source>(desk::Source::Wake)>& open) {
   auto settings = settings_for(options);
   if (!settings) return failed(settings.error());
   auto left = desk::run(*settings, open, read_speech(), {options.name});
   if (!left) return failed(left.error());
-  if (auto kept = desk::save_settings(*left, desk::settings_file()); !kept) std::cerr << "stonecall: " << protocol::to_string(kept.error()) << '\n';
+  if (auto kept = desk::save_settings(*left, desk::settings_file()); !kept)
+    std::cerr << "stonecall: " << protocol::to_string(kept.error()) << '\n';
   return 0;
 }
 
@@ -58,7 +74,8 @@ int write_screenshot(const DeskOptions& options, const desk::View& view) {
   desk.settings = *settings;
   auto image = desk::screenshot(desk, view, read_speech());
   if (!image) return failed(image.error());
-  if (auto written = desk::write_png(*image, options.screenshot); !written) return failed(written.error());
+  if (auto written = desk::write_png(*image, options.screenshot); !written)
+    return failed(written.error());
   return 0;
 }
 

@@ -26,7 +26,8 @@ desk::Workers workers();
 desk::ReadSpeech read_speech();
 
 /// Opens the desk on a source and remembers the settings it was left with. Returns the exit code.
-int sit_at(const DeskOptions& options, const std::function<std::unique_ptr<desk::Source>(desk::Source::Wake)>& open);
+int sit_at(const DeskOptions& options,
+           const std::function<std::unique_ptr<desk::Source>(desk::Source::Wake)>& open);
 
 /// Writes a picture of the desk. Returns the exit code.
 int write_screenshot(const DeskOptions& options, const desk::View& view);

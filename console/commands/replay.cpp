@@ -20,7 +20,8 @@ int replay(const ReplayOptions& options) {
     std::cerr << "stonecall: " << protocol::to_string(log.error()) << '\n';
     return 2;
   }
-  for (const protocol::Fault& fault : log->faults) std::cerr << "stonecall: " << options.log << ": " << protocol::to_string(fault) << '\n';
+  for (const protocol::Fault& fault : log->faults)
+    std::cerr << "stonecall: " << options.log << ": " << protocol::to_string(fault) << '\n';
   if (log->events.empty()) {
     std::cerr << "stonecall: " << options.log << ": holds no event that can be read\n";
     return 2;
@@ -62,7 +63,8 @@ int replay(const ReplayOptions& options) {
   }
   setup.beside = beside;
   return sit_at(options, [&](desk::Source::Wake wake) {
-    auto source = std::make_unique<desk::ReplaySource>(std::move(setup), workers(), std::move(wake));
+    auto source =
+        std::make_unique<desk::ReplaySource>(std::move(setup), workers(), std::move(wake));
     if (at) source->seek((planned ? start : source->begin()) + *at);
     source->speed(options.speed);
     if (options.play) source->play(true);
@@ -77,9 +79,12 @@ void add_replay(CLI::App& app, int& exit_code) {
   CLI::App* command = app.add_subcommand("replay", "Open the desk on a recorded log");
   command->add_option("log", options->log, "recorded log (JSON Lines)")->required();
   command->add_option("--at", options->at, "begin at this elapsed time, as 1:12:40 or 72m");
-  command->add_option("--speed", options->speed, "times as fast as it happened")->check(CLI::Range(1, 600))->capture_default_str();
+  command->add_option("--speed", options->speed, "times as fast as it happened")
+      ->check(CLI::Range(1, 600))
+      ->capture_default_str();
   command->add_flag("--play", options->play, "begin playing at once");
-  command->add_option("--screenshot", options->screenshot, "write a PNG of the desk instead of opening it");
+  command->add_option("--screenshot", options->screenshot,
+                      "write a PNG of the desk instead of opening it");
   add_desk_options(*command, *options);
   command->callback([options, &exit_code] { exit_code = replay(*options); });
 }

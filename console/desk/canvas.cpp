@@ -13,12 +13,13 @@ namespace stonecall::desk {
 namespace {
 
 ImU32 pack(Rgb c, float alpha) {
-  return IM_COL32(c.r, c.g, c.b, static_cast<int>(std::lround(std::clamp(alpha, 0.0F, 1.0F) * 255)));
+  return IM_COL32(c.r, c.g, c.b,
+                  static_cast<int>(std::lround(std::clamp(alpha, 0.0F, 1.0F) * 255)));
 }
 
 ImVec4 unpack(Rgb c, float alpha = 1) {
-  return {static_cast<float>(c.r) / 255, static_cast<float>(c.g) / 255, static_cast<float>(c.b) / 255,
-          alpha};
+  return {static_cast<float>(c.r) / 255, static_cast<float>(c.g) / 255,
+          static_cast<float>(c.b) / 255, alpha};
 }
 
 float shift(Align align, float width) {
@@ -33,9 +34,15 @@ bool Canvas::asked(std::string_view id) const {
   return std::find(s_.asked.begin(), s_.asked.end(), id) != s_.asked.end();
 }
 
-float Canvas::px(float design) const { return std::round(design * s_.fonts->scale()); }
-ImU32 Canvas::colour(Ink role, float alpha) const { return pack((*s_.theme)[role], alpha); }
-ImU32 Canvas::colour(Rgb rgb, float alpha) const { return pack(rgb, alpha); }
+float Canvas::px(float design) const {
+  return std::round(design * s_.fonts->scale());
+}
+ImU32 Canvas::colour(Ink role, float alpha) const {
+  return pack((*s_.theme)[role], alpha);
+}
+ImU32 Canvas::colour(Rgb rgb, float alpha) const {
+  return pack(rgb, alpha);
+}
 
 float Canvas::text(ImVec2 at, Font font, Ink ink, std::string_view s, Align align) {
   if (align != Align::left) at.x -= shift(align, fonts().width(font, s));
@@ -90,8 +97,10 @@ void Canvas::glyph(ImVec2 c, float size, const KindInk& kind) {
   auto regular = [&](int corners, float from, float radius) {
     std::array<ImVec2, 8> points{};
     for (int i = 0; i < corners; ++i) {
-      float a = from + static_cast<float>(i) * 2 * std::numbers::pi_v<float> / static_cast<float>(corners);
-      points[static_cast<std::size_t>(i)] = {c.x + radius * std::sin(a), c.y - radius * std::cos(a)};
+      float a = from +
+                static_cast<float>(i) * 2 * std::numbers::pi_v<float> / static_cast<float>(corners);
+      points[static_cast<std::size_t>(i)] = {c.x + radius * std::sin(a),
+                                             c.y - radius * std::cos(a)};
     }
     polygon(std::span(points).first(static_cast<std::size_t>(corners)));
   };
@@ -112,12 +121,16 @@ void Canvas::glyph(ImVec2 c, float size, const KindInk& kind) {
       break;
     case Shape::square: {
       float h = r * 0.9F;
-      polygon(std::array{ImVec2{c.x - h, c.y - h}, ImVec2{c.x + h, c.y - h}, ImVec2{c.x + h, c.y + h},
-                         ImVec2{c.x - h, c.y + h}});
+      polygon(std::array{ImVec2{c.x - h, c.y - h}, ImVec2{c.x + h, c.y - h},
+                         ImVec2{c.x + h, c.y + h}, ImVec2{c.x - h, c.y + h}});
       break;
     }
-    case Shape::diamond: regular(4, 0, r * 1.25F); break;
-    case Shape::hexagon: regular(6, 0, r * 1.08F); break;
+    case Shape::diamond:
+      regular(4, 0, r * 1.25F);
+      break;
+    case Shape::hexagon:
+      regular(6, 0, r * 1.08F);
+      break;
     case Shape::star: {
       std::array<ImVec2, 10> points{};
       for (std::size_t i = 0; i < 10; ++i) {
@@ -136,12 +149,12 @@ void Canvas::glyph(ImVec2 c, float size, const KindInk& kind) {
       float arm = r * 1.15F, half = r * 0.42F;
       d.AddRectFilled({c.x - arm, c.y - half}, {c.x + arm, c.y + half}, fill);
       d.AddRectFilled({c.x - half, c.y - arm}, {c.x + half, c.y + arm}, fill);
-      std::array points{ImVec2{c.x - half, c.y - arm}, ImVec2{c.x + half, c.y - arm},
+      std::array points{ImVec2{c.x - half, c.y - arm},  ImVec2{c.x + half, c.y - arm},
                         ImVec2{c.x + half, c.y - half}, ImVec2{c.x + arm, c.y - half},
-                        ImVec2{c.x + arm, c.y + half}, ImVec2{c.x + half, c.y + half},
-                        ImVec2{c.x + half, c.y + arm}, ImVec2{c.x - half, c.y + arm},
+                        ImVec2{c.x + arm, c.y + half},  ImVec2{c.x + half, c.y + half},
+                        ImVec2{c.x + half, c.y + arm},  ImVec2{c.x - half, c.y + arm},
                         ImVec2{c.x - half, c.y + half}, ImVec2{c.x - arm, c.y + half},
-                        ImVec2{c.x - arm, c.y - half}, ImVec2{c.x - half, c.y - half}};
+                        ImVec2{c.x - arm, c.y - half},  ImVec2{c.x - half, c.y - half}};
       d.AddPolyline(points.data(), 12, edge, ImDrawFlags_Closed, stroke);
       break;
     }
@@ -169,8 +182,8 @@ float Canvas::heading(std::string_view name, std::string_view aside) {
   if (!aside.empty()) {
     float room = a.w - width - px(16);
     if (room > px(40))
-      text({a.right(), baseline}, {Type::fine}, Ink::soft, ellipsis(fonts(), {Type::fine}, aside, room),
-           Align::right);
+      text({a.right(), baseline}, {Type::fine}, Ink::soft,
+           ellipsis(fonts(), {Type::fine}, aside, room), Align::right);
   }
   return baseline + px(15);
 }
@@ -181,7 +194,8 @@ bool Canvas::press(std::string_view, Rect r) {
   return hover && s_.pointer.pressed;
 }
 
-bool Canvas::button(std::string_view id, Rect r, std::string_view words, bool strong, bool enabled) {
+bool Canvas::button(std::string_view id, Rect r, std::string_view words, bool strong,
+                    bool enabled) {
   bool hover = enabled && s_.pointer.over && r.contains(s_.pointer.at);
   float rounding = px(4);
   if (strong && enabled) {
@@ -193,7 +207,8 @@ bool Canvas::button(std::string_view id, Rect r, std::string_view words, bool st
   constexpr Font font{Type::text, Weight::medium};
   Ink ink = strong && enabled ? Ink::on_rust : enabled ? Ink::ink : Ink::soft;
   float baseline = r.y + std::round((r.h + fonts().cap_height(font.type)) / 2);
-  text({r.x + r.w / 2, baseline}, font, ink, ellipsis(fonts(), font, words, r.w - px(8)), Align::centre);
+  text({r.x + r.w / 2, baseline}, font, ink, ellipsis(fonts(), font, words, r.w - px(8)),
+       Align::centre);
   return enabled && press(id, r);
 }
 
@@ -211,7 +226,8 @@ Rect Canvas::chip(ImVec2 at, std::string_view words, bool rust) {
   return r;
 }
 
-Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std::string_view hint, Font font, FieldWish wish) {
+Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std::string_view hint,
+                            Font font, FieldWish wish) {
   Typed typed;
   ImFont* face = fonts()(font);
   ImGui::PushFont(face);
@@ -230,7 +246,8 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
   if (wish.take_keyboard && !was_active) ImGui::SetKeyboardFocusHere();
 
   std::string before = text;
-  // While a field is active ImGui keeps its own copy of the text, which only its callback may change.
+  // While a field is active ImGui keeps its own copy of the text, which only its callback may
+  // change.
   if (wish.replacement && *wish.replacement && !was_active) {
     text = std::exchange(*wish.replacement, std::nullopt).value();
   }
@@ -275,8 +292,8 @@ void Canvas::tip(Rect r, std::string_view words) {
   above.AddRectFilled({x, y}, {x + w, y + h}, colour(Ink::ink), px(3));
   float baseline = y + px(5) + std::round((line + fonts().cap_height(Type::fine)) / 2);
   for (auto [begin, end] : lines) {
-    fonts().run(&above, {x + px(8), baseline}, font, colour(Ink::ground), words.substr(begin, end - begin),
-                false);
+    fonts().run(&above, {x + px(8), baseline}, font, colour(Ink::ground),
+                words.substr(begin, end - begin), false);
     baseline += line;
   }
 }

@@ -108,10 +108,12 @@ class Canvas {
   struct FieldWish {
     bool take_keyboard = false;  ///< put the cursor there (nothing happens where it already is)
     bool give_up = false;        ///< take the cursor away, unless it was put there in this frame
-    std::optional<std::string>* replacement = nullptr;  ///< text to stand there instead; taken out once it does
+    std::optional<std::string>* replacement =
+        nullptr;  ///< text to stand there instead; taken out once it does
   };
   /// One line of typing on the bare ground; draws no frame.
-  Typed field(std::string_view id, Rect r, std::string& text, std::string_view hint, Font font, FieldWish wish);
+  Typed field(std::string_view id, Rect r, std::string& text, std::string_view hint, Font font,
+              FieldWish wish);
   /// Words shown beside the pointer when it rests on `r`.
   void tip(Rect r, std::string_view words);
 

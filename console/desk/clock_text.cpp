@@ -21,26 +21,34 @@ std::string of_day(protocol::Instant at, std::chrono::minutes offset, bool with_
 
 std::string ClockText::seconds(protocol::Instant at) const {
   switch (mode) {
-    case TimeMode::elapsed: return protocol::elapsed_text(at - start.instant);
-    case TimeMode::local: return of_day(at, start.offset, true);
-    case TimeMode::utc: return of_day(at, std::chrono::minutes{0}, true);
+    case TimeMode::elapsed:
+      return protocol::elapsed_text(at - start.instant);
+    case TimeMode::local:
+      return of_day(at, start.offset, true);
+    case TimeMode::utc:
+      return of_day(at, std::chrono::minutes{0}, true);
   }
   return {};
 }
 
 std::string ClockText::minutes(protocol::Instant at) const {
   switch (mode) {
-    case TimeMode::elapsed: return protocol::elapsed_minutes_text(at - start.instant);
-    case TimeMode::local: return of_day(at, start.offset, false);
-    case TimeMode::utc: return of_day(at, std::chrono::minutes{0}, false);
+    case TimeMode::elapsed:
+      return protocol::elapsed_minutes_text(at - start.instant);
+    case TimeMode::local:
+      return of_day(at, start.offset, false);
+    case TimeMode::utc:
+      return of_day(at, std::chrono::minutes{0}, false);
   }
   return {};
 }
 
 std::string ClockText::zone() const {
   switch (mode) {
-    case TimeMode::elapsed: return "elapsed";
-    case TimeMode::utc: return "UTC";
+    case TimeMode::elapsed:
+      return "elapsed";
+    case TimeMode::utc:
+      return "UTC";
     case TimeMode::local: {
       auto total = start.offset.count();
       auto size = std::abs(total);

@@ -16,7 +16,7 @@ namespace stonecall::desk {
 
 enum class RegionId { hours, heard, kinds, call, ground, entry };
 inline constexpr std::array all_regions{RegionId::hours, RegionId::heard,  RegionId::kinds,
-                                 RegionId::call,  RegionId::ground, RegionId::entry};
+                                        RegionId::call,  RegionId::ground, RegionId::entry};
 
 /// What is picked out on all regions at once.
 struct Chosen {
@@ -86,9 +86,10 @@ struct Quit {};
 
 }  // namespace ask
 
-using Command = std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::Play, ask::Speed, ask::Choose,
-                             ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
-                             ask::SetTimeMode, ask::CopyText, ask::ShowKeys, ask::Quit>;
+using Command =
+    std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::Play, ask::Speed,
+                 ask::Choose, ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
+                 ask::SetTimeMode, ask::CopyText, ask::ShowKeys, ask::Quit>;
 using Commands = std::vector<Command>;
 
 }  // namespace stonecall::desk

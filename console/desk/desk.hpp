@@ -44,14 +44,16 @@ struct Desk {
 /// Puts the keyboard into a region.
 void focus_on(Desk& desk, RegionId region);
 
-/// What a key press asks for now; null: nothing, the key goes to the text field that has the keyboard, if any.
+/// What a key press asks for now; null: nothing, the key goes to the text field that has the
+/// keyboard, if any.
 const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typing);
 
 /// Typed letters must wait: a text field was asked for and has not got the keyboard yet.
 bool awaits_field(const Desk& desk);
 
-/// Draws the desk into the current ImGui frame and returns what is asked of the outside: posts, player, clipboard, quit.
-/// All other commands are carried out here. `pressed`: ids of the key lines pressed since the frame before.
+/// Draws the desk into the current ImGui frame and returns what is asked of the outside: posts,
+/// player, clipboard, quit. All other commands are carried out here. `pressed`: ids of the key
+/// lines pressed since the frame before.
 Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadSpeech& read,
                    const std::vector<const KeyLine*>& pressed);
 

@@ -12,7 +12,11 @@ namespace stonecall::desk {
 std::span<const KeyLine> entry_keys() {
   constexpr auto here = RegionId::entry;
   static const std::vector<KeyLine> lines{
-      {"entry.send", "note what is typed", {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}}, here, true},
+      {"entry.send",
+       "note what is typed",
+       {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}},
+       here,
+       true},
       {"entry.older", "line typed before", {{GLFW_KEY_UP, 0}}, here, true},
       {"entry.newer", "line typed after", {{GLFW_KEY_DOWN, 0}}, here, true},
       {"entry.leave", "back to Heard; what is typed stays", {{GLFW_KEY_ESCAPE, 0}}, here, true},
@@ -27,18 +31,25 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
   float baseline = area.y + std::round((area.h + canvas.fonts().cap_height(font.type)) / 2);
 
   float right = area.right();
-  right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, "F1 keys", Align::right) + canvas.px(14);
-  right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, state.editing ? "Enter edits, Esc leaves it" : "Enter notes it", Align::right) + canvas.px(20);
+  right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, "F1 keys", Align::right) +
+           canvas.px(14);
+  right -=
+      canvas.text({right, baseline}, {Type::fine}, Ink::soft,
+                  state.editing ? "Enter edits, Esc leaves it" : "Enter notes it", Align::right) +
+      canvas.px(20);
 
   // The sign of the line: where typed words go.
   float sign = canvas.px(5);
   ImVec2 tip{area.x + sign, baseline - canvas.fonts().cap_height(font.type) / 2};
   ImU32 sign_colour = canvas.colour(state.active ? Ink::rust : Ink::soft);
-  canvas.draw().AddLine({area.x, tip.y - sign}, tip, sign_colour, std::max(1.5F, canvas.fonts().scale() * 2));
-  canvas.draw().AddLine(tip, {area.x, tip.y + sign}, sign_colour, std::max(1.5F, canvas.fonts().scale() * 2));
+  canvas.draw().AddLine({area.x, tip.y - sign}, tip, sign_colour,
+                        std::max(1.5F, canvas.fonts().scale() * 2));
+  canvas.draw().AddLine(tip, {area.x, tip.y + sign}, sign_colour,
+                        std::max(1.5F, canvas.fonts().scale() * 2));
   float x = area.x + canvas.px(18);
   if (state.editing)
-    x += canvas.text({x, baseline}, {Type::fine, Weight::semibold}, Ink::rust, "edit reading") + canvas.px(12);
+    x += canvas.text({x, baseline}, {Type::fine, Weight::semibold}, Ink::rust, "edit reading") +
+         canvas.px(12);
 
   // Room for what the words seem to mean, right of them.
   float room = right - x;
@@ -57,12 +68,15 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
     state.replacement = state.said[state.said.size() - ++state.recalled];
   }
   if (canvas.asked("entry.newer") && state.recalled > 0) {
-    state.replacement = --state.recalled == 0 ? state.kept : state.said[state.said.size() - state.recalled];
+    state.replacement =
+        --state.recalled == 0 ? state.kept : state.said[state.said.size() - state.recalled];
   }
   Rect field{x, area.y, std::max(canvas.px(60), room - chips_w - canvas.px(12)), area.h};
   std::string hint = "what the field says, in plain words";
   auto typed = canvas.field("entry", field, state.typed, hint, font,
-                            {.take_keyboard = canvas.focused(), .give_up = !canvas.focused(), .replacement = &state.replacement});
+                            {.take_keyboard = canvas.focused(),
+                             .give_up = !canvas.focused(),
+                             .replacement = &state.replacement});
   state.active = typed.active;
   if (typed.changed) state.recalled = 0;
   if (typed.began && !canvas.focused()) out.push_back(ask::Focus{RegionId::entry});
@@ -85,12 +99,14 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
   };
   if (canvas.asked("entry.send") && state.typed.find_first_not_of(' ') != std::string::npos) {
     if (!state.editing) {
-      out.push_back(ask::Post{protocol::VoiceNote{state.typed, std::nullopt, std::nullopt}, std::nullopt});
+      out.push_back(
+          ask::Post{protocol::VoiceNote{state.typed, std::nullopt, std::nullopt}, std::nullopt});
       state.said.push_back(state.typed);
       done();
     } else if (!state.preview.empty()) {
       // What cannot be read stays in the line to be typed otherwise.
-      out.push_back(ask::Post{protocol::Reading{state.editing->note, protocol::Outcome::edited, state.preview.front().fact,
+      out.push_back(ask::Post{protocol::Reading{state.editing->note, protocol::Outcome::edited,
+                                                state.preview.front().fact,
                                                 state.editing->proposal.words, std::nullopt},
                               std::nullopt});
       state.editing.reset();

@@ -13,15 +13,15 @@ namespace stonecall::desk {
 using ReadSpeech = std::function<std::vector<Proposal>(std::string_view text, const View& view)>;
 
 struct EntryState {
-  std::string typed;             ///< never lost: only Enter, after a post was made of it, empties it
-  std::vector<std::string> said; ///< what was posted, for the arrows
-  std::size_t recalled = 0;      ///< 0: the line being typed, n: the n-th from the end of `said`
-  std::string kept;              ///< the unfinished line while another is recalled
+  std::string typed;  ///< never lost: only Enter, after a post was made of it, empties it
+  std::vector<std::string> said;  ///< what was posted, for the arrows
+  std::size_t recalled = 0;       ///< 0: the line being typed, n: the n-th from the end of `said`
+  std::string kept;               ///< the unfinished line while another is recalled
   std::optional<std::string> replacement;  ///< to stand in the line instead of what is typed
   bool active = false;                     ///< has the keyboard
   /// Set while a proposal is edited: what is typed is read anew and posted as its edited reading.
   std::optional<ask::EditReading> editing;
-  std::string previewed;         ///< the text that `preview` was read from
+  std::string previewed;  ///< the text that `preview` was read from
   std::vector<Proposal> preview;
 };
 

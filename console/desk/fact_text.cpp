@@ -29,18 +29,18 @@ struct ChipText {
   std::string operator()(const SampleTaken& s) const {
     std::string name = joined({named("sample", s.number), named("bag", s.bag)});
     if (name.empty()) name = "sample";
-    std::string more = joined({s.rock.value_or(""),
-                               s.size_mm ? fmt::format("{:.0f} mm", *s.size_mm) : std::string(),
-                               s.buried ? "buried " + range_text(*s.buried) : std::string(),
-                               s.picked ? "picked: " + *s.picked : std::string(),
-                               s.relation ? *s.relation : std::string(),
-                               s.like_it ? "like it " + range_text(*s.like_it) : std::string(),
-                               s.shape.value_or(""), s.colour.value_or(""), s.texture.value_or(""),
-                               s.tie ? fmt::format("{:.0f} m at {:.0f}°", s.tie->distance_metres, s.tie->bearing_degrees)
-                                     : std::string(),
-                               s.place ? std::string("placed") : std::string(),
-                               s.unselective.value_or(false) ? std::string("not chosen") : std::string(),
-                               s.description.value_or("")});
+    std::string more = joined(
+        {s.rock.value_or(""), s.size_mm ? fmt::format("{:.0f} mm", *s.size_mm) : std::string(),
+         s.buried ? "buried " + range_text(*s.buried) : std::string(),
+         s.picked ? "picked: " + *s.picked : std::string(),
+         s.relation ? *s.relation : std::string(),
+         s.like_it ? "like it " + range_text(*s.like_it) : std::string(), s.shape.value_or(""),
+         s.colour.value_or(""), s.texture.value_or(""),
+         s.tie ? fmt::format("{:.0f} m at {:.0f}°", s.tie->distance_metres, s.tie->bearing_degrees)
+               : std::string(),
+         s.place ? std::string("placed") : std::string(),
+         s.unselective.value_or(false) ? std::string("not chosen") : std::string(),
+         s.description.value_or("")});
     return more.empty() ? name : name + ": " + more;
   }
   std::string operator()(const Photo& p) const {
@@ -54,10 +54,14 @@ struct ChipText {
   }
   std::string operator()(const Tally& t) const {
     std::string counts;
-    for (const RockCount& c : t.counts) counts += fmt::format("{}{} {}", counts.empty() ? "" : ", ", c.rock, c.count);
-    return counts.empty() ? fmt::format("tally of {}", t.total) : fmt::format("tally of {}: {}", t.total, counts);
+    for (const RockCount& c : t.counts)
+      counts += fmt::format("{}{} {}", counts.empty() ? "" : ", ", c.rock, c.count);
+    return counts.empty() ? fmt::format("tally of {}", t.total)
+                          : fmt::format("tally of {}: {}", t.total, counts);
   }
-  std::string operator()(const Share& s) const { return "share: " + s.rock + ", " + range_text(s.percent); }
+  std::string operator()(const Share& s) const {
+    return "share: " + s.rock + ", " + range_text(s.percent);
+  }
   std::string operator()(const Question& q) const { return "question: " + q.text; }
   std::string operator()(const Amend& a) const {
     std::string out;
@@ -76,31 +80,42 @@ struct LineText {
   }
   std::string operator()(const Call& c) const { return c.text; }
   std::string operator()(const CallAnswer& a) const {
-    std::string out = fmt::format("Call {}", to_string(a.answer));
+    std::string out = a.answer == Answered::heard    ? "Heard the call"
+                      : a.answer == Answered::acting ? "Acting on the call"
+                                                     : "Declined the call";
     return a.text ? out + ": " + *a.text : out + ".";
   }
   std::string operator()(const Answer& a) const { return a.text; }
   std::string operator()(const Remark& r) const { return r.text; }
   std::string operator()(const Question& q) const { return q.text; }
-  std::string operator()(const Retract& r) const { return r.why ? "Taken back: " + *r.why : "Taken back."; }
+  std::string operator()(const Retract& r) const {
+    return r.why ? "Taken back: " + *r.why : "Taken back.";
+  }
   std::string operator()(const Amend& a) const {
     std::string out = "Amended: " + ChipText{}(a);
     return a.why ? out + " (" + *a.why + ")" : out;
   }
-  std::string operator()(const NotUnderstood& n) const { return "Not understood: an event of kind “" + n.kind + "”."; }
+  std::string operator()(const NotUnderstood& n) const {
+    return "Not understood: an event of kind “" + n.kind + "”.";
+  }
   template <class Fact>
   std::string operator()(const Fact& fact) const {
     std::string out = ChipText{}(fact);
-    if (!out.empty() && out[0] >= 'a' && out[0] <= 'z') out[0] = static_cast<char>(out[0] - 'a' + 'A');
+    if (!out.empty() && out[0] >= 'a' && out[0] <= 'z')
+      out[0] = static_cast<char>(out[0] - 'a' + 'A');
     return out + ".";
   }
 };
 
 }  // namespace
 
-std::string chip_text(const Fact& fact) { return std::visit(ChipText{}, fact); }
+std::string chip_text(const Fact& fact) {
+  return std::visit(ChipText{}, fact);
+}
 
-std::string line_text(const Event& event) { return std::visit(LineText{}, event.body); }
+std::string line_text(const Event& event) {
+  return std::visit(LineText{}, event.body);
+}
 
 const std::string& speaker_of(const Event& event) {
   const auto* note = std::get_if<VoiceNote>(&event.body);

@@ -7,7 +7,8 @@
 /// Events and facts in plain words, as chips and lines show them.
 namespace stonecall::desk {
 
-/// A fact on a chip: "sample 14, bag 31: pumice", "share: scoria, 45–55 %", "tally of 10: basalt 7, scoria 2".
+/// A fact on a chip: "sample 14, bag 31: pumice", "share: scoria, 45–55 %", "tally of 10: basalt 7,
+/// scoria 2".
 std::string chip_text(const protocol::Fact& fact);
 
 /// An event as a line of Heard: what was said, or what happened.

@@ -7,10 +7,9 @@
 #include <memory>
 #include <span>
 
+#include <ft2build.h>
 #include <imgui.h>
 #include <imgui_freetype.h>
-
-#include <ft2build.h>
 #include FT_FREETYPE_H
 
 extern "C" {
@@ -26,9 +25,12 @@ using Bytes = std::span<const unsigned char>;
 
 Bytes face_file(Weight weight) {
   switch (weight) {
-    case Weight::regular: return {stonecall_inter_regular_begin, stonecall_inter_regular_end};
-    case Weight::medium: return {stonecall_inter_medium_begin, stonecall_inter_medium_end};
-    case Weight::semibold: return {stonecall_inter_semibold_begin, stonecall_inter_semibold_end};
+    case Weight::regular:
+      return {stonecall_inter_regular_begin, stonecall_inter_regular_end};
+    case Weight::medium:
+      return {stonecall_inter_medium_begin, stonecall_inter_medium_end};
+    case Weight::semibold:
+      return {stonecall_inter_semibold_begin, stonecall_inter_semibold_end};
   }
   return {};
 }
@@ -53,8 +55,8 @@ using Face = std::unique_ptr<FT_FaceRec_, Closer>;
 Face open_face(const Library& library, Weight weight) {
   Bytes file = face_file(weight);
   FT_Face face = nullptr;
-  [[maybe_unused]] auto error = FT_New_Memory_Face(
-      library.get(), file.data(), static_cast<FT_Long>(file.size()), 0, &face);
+  [[maybe_unused]] auto error =
+      FT_New_Memory_Face(library.get(), file.data(), static_cast<FT_Long>(file.size()), 0, &face);
   assert(!error && "the embedded face is broken");
   return Face{face};
 }
@@ -71,7 +73,9 @@ char32_t next_sign(std::string_view text, std::size_t& at) {
   return sign;
 }
 
-bool is_digit(char32_t sign) { return sign >= '0' && sign <= '9'; }
+bool is_digit(char32_t sign) {
+  return sign >= '0' && sign <= '9';
+}
 
 }  // namespace
 
@@ -80,7 +84,10 @@ void Fonts::build(ImFontAtlas& atlas, float scale) {
   scale_ = scale;
   atlas.Clear();
   atlas.FontBuilderIO = ImGuiFreeType::GetBuilderForFreeType();
-  atlas.FontBuilderFlags = ImGuiFreeTypeBuilderFlags_LightHinting;
+  // "Bitmap" makes the size that of the em; otherwise the builder takes it for ascender to
+  // descender and cuts the fraction off.
+  atlas.FontBuilderFlags =
+      ImGuiFreeTypeBuilderFlags_LightHinting | ImGuiFreeTypeBuilderFlags_Bitmap;
   atlas.Flags |= ImFontAtlasFlags_NoPowerOfTwoHeight;
   atlas.TexDesiredWidth = scale > 2.5F ? 4096 : 2048;
 
@@ -93,14 +100,10 @@ void Fonts::build(ImFontAtlas& atlas, float scale) {
   constexpr std::array types{Type::text, Type::figure, Type::title, Type::lead, Type::fine};
   for (Type type : types) {
     for (Weight weight : weights) {
-      Face face = open_face(library, weight);
       Bytes file = face_file(weight);
       ImFontConfig config;
       config.FontDataOwnedByAtlas = false;
-      // ImGui counts ascender to descender; a whole em keeps stems on whole pixels.
-      config.SizePixels = static_cast<float>(em(type)) *
-                          static_cast<float>(face->ascender - face->descender) /
-                          static_cast<float>(face->units_per_EM);
+      config.SizePixels = static_cast<float>(em(type));
       config.GlyphRanges = type == Type::figure ? figure_signs : signs;
       // The atlas takes the bytes as mutable but only reads them.
       fonts_[index({type, weight})] =
@@ -118,6 +121,8 @@ void Fonts::build(ImFontAtlas& atlas, float scale) {
       Face face = open_face(library, weight);
       FT_Set_Pixel_Sizes(face.get(), 0, static_cast<FT_UInt>(em(type)));
       ImFont& font = *fonts_[index({type, weight})];
+      // ImGui's line height, with room for ascenders and descenders.
+      font.FontSize = font.Ascent - font.Descent;
       auto& advances = advances_[index({type, weight})];
       advances.assign(static_cast<std::size_t>(font.IndexAdvanceX.Size), font.FallbackAdvanceX);
       for (ImFontGlyph& glyph : font.Glyphs) {

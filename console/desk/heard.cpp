@@ -23,12 +23,18 @@ constexpr Font speaker_font{Type::fine, Weight::medium};
 
 std::string_view words_of(Show show) {
   switch (show) {
-    case Show::all: return "all kinds";
-    case Show::notes: return "notes";
-    case Show::samples: return "samples and photographs";
-    case Show::counts: return "counts and shares";
-    case Show::moves: return "arrivals and departures";
-    case Show::calls: return "calls and questions";
+    case Show::all:
+      return "all kinds";
+    case Show::notes:
+      return "notes";
+    case Show::samples:
+      return "samples and photographs";
+    case Show::counts:
+      return "counts and shares";
+    case Show::moves:
+      return "arrivals and departures";
+    case Show::calls:
+      return "calls and questions";
   }
   return {};
 }
@@ -57,11 +63,14 @@ Show show_of(const protocol::Event& event) {
   return std::visit(Of{}, event.body);
 }
 
-char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
+char lower(char c) {
+  return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+}
 
 std::size_t find_fold(std::string_view in, std::string_view what, std::size_t from = 0) {
-  auto hit = std::search(in.begin() + static_cast<std::ptrdiff_t>(std::min(from, in.size())), in.end(), what.begin(),
-                         what.end(), [](char a, char b) { return lower(a) == lower(b); });
+  auto hit =
+      std::search(in.begin() + static_cast<std::ptrdiff_t>(std::min(from, in.size())), in.end(),
+                  what.begin(), what.end(), [](char a, char b) { return lower(a) == lower(b); });
   return hit == in.end() ? std::string_view::npos : static_cast<std::size_t>(hit - in.begin());
 }
 
@@ -93,7 +102,8 @@ std::vector<Chip> chips_of(const View& view, const HeardLine& line) {
     if (made.retracted || made.reading.outcome == Outcome::declined) continue;
     chips.push_back({chip_text(made.reading.fact)});
   }
-  for (const Proposal* proposal : undecided(view, line)) chips.push_back({chip_text(proposal->fact), true, false, proposal});
+  for (const Proposal* proposal : undecided(view, line))
+    chips.push_back({chip_text(proposal->fact), true, false, proposal});
   return chips;
 }
 
@@ -110,7 +120,8 @@ std::vector<Understood> understood(const View& view, const HeardLine& line, std:
     if (words.begin < end) out.push_back({words.begin, end, sure});
   };
   for (const picture::ReadingMade& made : line.readings)
-    if (!made.retracted && made.reading.outcome != Outcome::declined && made.reading.words) add(*made.reading.words, true);
+    if (!made.retracted && made.reading.outcome != Outcome::declined && made.reading.words)
+      add(*made.reading.words, true);
   for (const Proposal* proposal : undecided(view, line)) add(proposal->words, false);
   return out;
 }
@@ -127,12 +138,14 @@ struct RowShape {
   float height = 0;
 };
 
-RowShape shape_row(const View& view, const HeardLine& line, const Columns& columns, const Canvas& canvas, bool chosen) {
+RowShape shape_row(const View& view, const HeardLine& line, const Columns& columns,
+                   const Canvas& canvas, bool chosen) {
   RowShape s;
   s.text = line_text(*line.event);
   s.lines = wrap(canvas.fonts(), said, s.text, columns.text_width);
   s.chips = chips_of(view, line);
-  float y = canvas.px(6) + canvas.fonts().line_height(said.type) * static_cast<float>(s.lines.size());
+  float y =
+      canvas.px(6) + canvas.fonts().line_height(said.type) * static_cast<float>(s.lines.size());
   if (!s.chips.empty()) {
     y += canvas.px(3);
     float x = columns.text, gap = canvas.px(6);
@@ -156,7 +169,9 @@ RowShape shape_row(const View& view, const HeardLine& line, const Columns& colum
       s.hint_baseline = y - canvas.px(5);
     }
   }
-  if (columns.stacked) y = std::max(y, canvas.px(6) + canvas.fonts().line_height(said.type) + canvas.fonts().line_height(small.type));
+  if (columns.stacked)
+    y = std::max(y, canvas.px(6) + canvas.fonts().line_height(said.type) +
+                        canvas.fonts().line_height(small.type));
   s.height = y + canvas.px(7);
   return s;
 }
@@ -167,29 +182,39 @@ double estimate(const HeardLine& line, float text_width, const Fonts& fonts) {
   const auto* note = std::get_if<protocol::VoiceNote>(&line.event->body);
   double bytes = note ? static_cast<double>(note->text.size()) : 40;
   double lines = std::max(1.0, std::ceil(bytes * letter / static_cast<double>(text_width)));
-  double chips = std::ceil(static_cast<double>(line.readings.size()) * 150 * static_cast<double>(fonts.scale()) /
-                           static_cast<double>(text_width));
+  double chips = std::ceil(static_cast<double>(line.readings.size()) * 150 *
+                           static_cast<double>(fonts.scale()) / static_cast<double>(text_width));
   return lines * static_cast<double>(fonts.line_height(said.type)) +
          static_cast<double>(fonts.scale()) * (13 + chips * 28);
 }
 
-void draw_row(const View& view, const HeardLine& line, const RowShape& shape, const Columns& columns, ImVec2 at,
-              const HeardState& state, bool chosen, Canvas& canvas) {
+void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
+              const Columns& columns, ImVec2 at, const HeardState& state, bool chosen,
+              Canvas& canvas) {
   float lh = canvas.fonts().line_height(said.type);
   if (chosen) {
-    Rect behind{at.x - canvas.px(8), at.y, columns.text + columns.text_width + canvas.px(14), shape.height};
+    Rect behind{at.x - canvas.px(8), at.y, columns.text + columns.text_width + canvas.px(14),
+                shape.height};
     canvas.fill(behind, Ink::chosen, canvas.px(3));
   }
-  float baseline = at.y + canvas.px(6) + std::round((lh + canvas.fonts().cap_height(said.type)) / 2);
-  canvas.figures({at.x, baseline}, small, Ink::soft, canvas.clock().seconds(line.event->at.instant));
+  float baseline =
+      at.y + canvas.px(6) + std::round((lh + canvas.fonts().cap_height(said.type)) / 2);
+  canvas.figures({at.x, baseline}, small, Ink::soft,
+                 canvas.clock().seconds(line.event->at.instant));
   const std::string& speaker = speaker_of(*line.event);
   bool field = view.picture && picture::is_field(*view.picture, line.event->from);
-  float speaker_room = columns.stacked ? columns.text - canvas.px(6) : columns.text - columns.speaker - canvas.px(8);
-  ImVec2 speaker_at{at.x + columns.speaker, columns.stacked ? baseline + canvas.fonts().line_height(small.type) : baseline};
-  canvas.text(speaker_at, {Type::fine, field ? Weight::medium : Weight::semibold}, field ? Ink::ink : Ink::link,
+  float speaker_room =
+      columns.stacked ? columns.text - canvas.px(6) : columns.text - columns.speaker - canvas.px(8);
+  ImVec2 speaker_at{at.x + columns.speaker,
+                    columns.stacked ? baseline + canvas.fonts().line_height(small.type) : baseline};
+  canvas.text(speaker_at, {Type::fine, field ? Weight::medium : Weight::semibold},
+              field ? Ink::ink : Ink::link,
               ellipsis(canvas.fonts(), speaker_font, speaker, speaker_room));
 
-  Ink ink = line.retracted || std::holds_alternative<protocol::NotUnderstood>(line.event->body) ? Ink::soft : Ink::ink;
+  // What people said is in ink; what was only entered stands back.
+  bool spoken = std::holds_alternative<protocol::VoiceNote>(line.event->body) ||
+                show_of(*line.event) == Show::calls;
+  Ink ink = line.retracted || !spoken ? Ink::soft : Ink::ink;
   auto marks = understood(view, line, shape.text.size());
   float x0 = at.x + columns.text;
   std::string_view text = shape.text;
@@ -203,9 +228,11 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape, co
   };
   for (const WrappedLine& l : shape.lines) {
     if (const std::string& search = state.filter.search; !search.empty())
-      for (std::size_t hit = find_fold(text, search); hit != std::string_view::npos; hit = find_fold(text, search, hit + search.size()))
+      for (std::size_t hit = find_fold(text, search); hit != std::string_view::npos;
+           hit = find_fold(text, search, hit + search.size()))
         span(l, hit, hit + search.size(), [&](float from, float to) {
-          canvas.fill({from - 1, baseline - canvas.px(13), to - from + 2, canvas.px(18)}, Ink::rust_soft, canvas.px(2));
+          canvas.fill({from - 1, baseline - canvas.px(13), to - from + 2, canvas.px(18)},
+                      Ink::rust_soft, canvas.px(2));
         });
     canvas.text({x0, baseline}, said, ink, text.substr(l.begin, l.end - l.begin));
     for (const Understood& m : marks)
@@ -213,13 +240,17 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape, co
         canvas.rule(from, to, baseline + canvas.px(3), m.sure ? Ink::ink : Ink::rust);
       });
     if (line.retracted)
-      span(l, l.begin, l.end, [&](float from, float to) { canvas.rule(from, to, baseline - canvas.px(4), Ink::soft); });
+      span(l, l.begin, l.end, [&](float from, float to) {
+        canvas.rule(from, to, baseline - canvas.px(4), Ink::soft);
+      });
     baseline += lh;
   }
   if (line.amended && !line.retracted && !shape.lines.empty()) {
     const WrappedLine& last = shape.lines.back();
-    float end = canvas.fonts().width(said, text.substr(last.begin, last.end - last.begin)) + canvas.px(8);
-    if (end + canvas.px(52) <= columns.text_width) canvas.text({x0 + end, baseline - lh}, small, Ink::soft, "amended");
+    float end =
+        canvas.fonts().width(said, text.substr(last.begin, last.end - last.begin)) + canvas.px(8);
+    if (end + canvas.px(52) <= columns.text_width)
+      canvas.text({x0 + end, baseline - lh}, small, Ink::soft, "amended");
   }
   std::size_t nth = 0;
   for (std::size_t i = 0; i < shape.chips.size(); ++i) {
@@ -227,12 +258,14 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape, co
     Rect r = shape.chip_places[i];
     Rect drawn = canvas.chip({at.x + r.x, at.y + r.y}, chip.words, chip.rust);
     if (chip.proposal) {
-      if (chosen && nth == state.picked) canvas.outline(drawn.inset(-canvas.px(2), -canvas.px(2)), Ink::rust, drawn.h / 2);
+      if (chosen && nth == state.picked)
+        canvas.outline(drawn.inset(-canvas.px(2), -canvas.px(2)), Ink::rust, drawn.h / 2);
       ++nth;
     }
   }
   if (shape.hint_baseline > 0)
-    canvas.text({x0, at.y + shape.hint_baseline}, small, Ink::soft, ellipsis(canvas.fonts(), small, decide_hint, columns.text_width));
+    canvas.text({x0, at.y + shape.hint_baseline}, small, Ink::soft,
+                ellipsis(canvas.fonts(), small, decide_hint, columns.text_width));
 }
 
 std::string filter_words(const HeardFilter& filter) {
@@ -267,12 +300,14 @@ std::vector<const Proposal*> undecided(const View& view, const HeardLine& line) 
   auto found = view.proposals->find(line.event->id);
   if (found == view.proposals->end()) return out;
   for (const Proposal& proposal : found->second) {
-    bool decided = std::any_of(line.readings.begin(), line.readings.end(), [&](const picture::ReadingMade& made) {
-      if (made.retracted) return false;
-      if (made.reading.fact == proposal.fact) return true;
-      return made.reading.words && made.reading.fact.index() == proposal.fact.index() &&
-             made.reading.words->begin < proposal.words.end && proposal.words.begin < made.reading.words->end;
-    });
+    bool decided = std::any_of(
+        line.readings.begin(), line.readings.end(), [&](const picture::ReadingMade& made) {
+          if (made.retracted) return false;
+          if (made.reading.fact == proposal.fact) return true;
+          return made.reading.words && made.reading.fact.index() == proposal.fact.index() &&
+                 made.reading.words->begin < proposal.words.end &&
+                 proposal.words.begin < made.reading.words->end;
+        });
     if (!decided) out.push_back(&proposal);
   }
   return out;
@@ -287,7 +322,8 @@ bool passes(const HeardFilter& filter, const HeardLine& line) {
   return find_fold(line_text(*line.event), filter.search) != std::string_view::npos;
 }
 
-void HeardRows::follow(const picture::PicturePtr& picture, const HeardFilter& filter, float text_width, const Fonts& fonts) {
+void HeardRows::follow(const picture::PicturePtr& picture, const HeardFilter& filter,
+                       float text_width, const Fonts& fonts) {
   bool same_rows = filter == filter_ && text_width == width_ && fonts.scale() == scale_;
   if (same_rows && picture == picture_) return;
   std::size_t keep = 0;
@@ -341,7 +377,12 @@ std::span<const KeyLine> heard_keys() {
       {"heard.decline", "decline the proposal", {{GLFW_KEY_D, 0}}, here},
       {"heard.pin", "pin the line", {{GLFW_KEY_P, 0}}, here},
       {"heard.retract", "take the line back", {{GLFW_KEY_X, 0}}, here},
-      {"heard.go", "move the player here", {{GLFW_KEY_G, 0}}, here, false, [](const View& v) { return v.mode == Mode::replay; }},
+      {"heard.go",
+       "move the player here",
+       {{GLFW_KEY_G, 0}},
+       here,
+       false,
+       [](const View& v) { return v.mode == Mode::replay; }},
       {"heard.speaker", "next speaker", {{GLFW_KEY_S, 0}}, here},
       {"heard.kind", "next kind of line", {{GLFW_KEY_K, 0}}, here},
       {"heard.search", "search", {{GLFW_KEY_F, 0}}, here},
@@ -367,13 +408,17 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
       float w = canvas.fonts().width(small, shown);
       x -= w;
       Rect r{x - canvas.px(4), baseline - canvas.px(14), w + canvas.px(8), canvas.px(20)};
-      canvas.text({x, baseline}, {Type::fine, on ? Weight::semibold : Weight::regular}, on ? Ink::ink : Ink::soft, shown);
+      canvas.text({x, baseline}, {Type::fine, on ? Weight::semibold : Weight::regular},
+                  on ? Ink::ink : Ink::soft, shown);
       x -= canvas.px(18);
       return canvas.press(id, r);
     };
     bool search = word("search", "search", state.searching || !state.filter.search.empty());
     bool kind = word("kind", words_of(state.filter.show), state.filter.show != Show::all);
-    bool speaker = word("speaker", state.filter.speaker.empty() ? "all speakers" : std::string_view(state.filter.speaker), !state.filter.speaker.empty());
+    bool speaker =
+        word("speaker",
+             state.filter.speaker.empty() ? "all speakers" : std::string_view(state.filter.speaker),
+             !state.filter.speaker.empty());
     if (search || canvas.asked("heard.search")) state.searching = state.take_keyboard = true;
     if (kind || canvas.asked("heard.kind"))
       state.filter.show = static_cast<Show>((static_cast<int>(state.filter.show) + 1) % 6);
@@ -382,8 +427,9 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   state.typing = false;
   if (state.searching) {
     Rect line{area.x, top, area.w, canvas.px(28)};
-    auto typed = canvas.field("search", {line.x + canvas.px(2), line.y, line.w - canvas.px(4), line.h - canvas.px(4)}, state.filter.search,
-                              "words to look for", said, {.take_keyboard = state.take_keyboard});
+    auto typed = canvas.field(
+        "search", {line.x + canvas.px(2), line.y, line.w - canvas.px(4), line.h - canvas.px(4)},
+        state.filter.search, "words to look for", said, {.take_keyboard = state.take_keyboard});
     state.take_keyboard = false;
     state.typing = typed.active;
     canvas.rule(line.x, line.right(), line.bottom() - canvas.px(4), Ink::ink);
@@ -400,29 +446,36 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   }
 
   float footer = canvas.px(26);
-  Rect list{area.x, top, area.w, std::max(1.0F, area.bottom() - top - (state.following ? 0 : footer))};
+  Rect list{area.x, top, area.w,
+            std::max(1.0F, area.bottom() - top - (state.following ? 0 : footer))};
   Columns columns = columns_for(canvas, list.w);
   state.rows.follow(view.picture, state.filter, columns.text_width, canvas.fonts());
   Heights& heights = state.rows.heights();
   const std::size_t count = state.rows.size();
   if (count == 0) {
-    std::string words = state.filter.any() && !picture.heard.empty() ? "No line passes " + filter_words(state.filter) + ". Esc shows all."
-                                                : std::string("Nothing heard yet.");
+    std::string words = state.filter.any() && !picture.heard.empty()
+                            ? "No line passes " + filter_words(state.filter) + ". Esc shows all."
+                            : std::string("Nothing heard yet.");
     canvas.paragraph({list.x, list.y + canvas.px(24)}, said, Ink::soft, words, list.w);
     state.following = true;
     return out;
   }
 
-  auto line_at = [&](std::size_t row) -> const HeardLine& { return picture.heard[state.rows.line(row)]; };
-  auto is_chosen = [&](std::size_t row) { return canvas.chosen().event && *canvas.chosen().event == line_at(row).event->id; };
+  auto line_at = [&](std::size_t row) -> const HeardLine& {
+    return picture.heard[state.rows.line(row)];
+  };
+  auto is_chosen = [&](std::size_t row) {
+    return canvas.chosen().event && *canvas.chosen().event == line_at(row).event->id;
+  };
   auto measured = [&](std::size_t row) {
     RowShape shape = shape_row(view, line_at(row), columns, canvas, is_chosen(row));
     heights.set(row, static_cast<double>(shape.height));
     return shape;
   };
-  auto row_of_event = [&](const Uuid& id) -> std::optional<std::size_t> {
+  auto row_of_event = [&](const Uuid& id, std::size_t& last_known) -> std::optional<std::size_t> {
+    if (last_known < count && line_at(last_known).event->id == id) return last_known;
     for (std::size_t i = count; i-- > 0;)
-      if (line_at(i).event->id == id) return i;
+      if (line_at(i).event->id == id) return last_known = i;
     return std::nullopt;
   };
   auto choose = [&](std::size_t row) {
@@ -436,12 +489,13 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   double view_high = static_cast<double>(list.h);
   auto measure_end = [&] {
     double shown = 0;
-    for (std::size_t row = count; row-- > 0 && shown < view_high;) shown += static_cast<double>(measured(row).height);
+    for (std::size_t row = count; row-- > 0 && shown < view_high;)
+      shown += static_cast<double>(measured(row).height);
   };
   double scroll = 0;
   std::optional<std::size_t> anchor_row;
   if (!state.following && state.anchor) {
-    anchor_row = row_of_event(*state.anchor);
+    anchor_row = row_of_event(*state.anchor, state.anchor_row);
     if (!anchor_row) anchor_row = 0;
     measured(*anchor_row);
     scroll = heights.above(*anchor_row) + static_cast<double>(state.cut);
@@ -464,26 +518,31 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     std::size_t row = heights.row_at(scroll);
     measured(row);
     state.anchor = line_at(row).event->id;
-    state.cut = static_cast<float>(std::clamp(scroll - heights.above(row), 0.0, heights.height(row)));
+    state.anchor_row = row;
+    state.cut =
+        static_cast<float>(std::clamp(scroll - heights.above(row), 0.0, heights.height(row)));
     scroll = heights.above(row) + static_cast<double>(state.cut);
   };
   auto bring = [&](std::size_t row) {  // into sight, with the least movement
     measured(row);
     double begin = heights.above(row), end = begin + heights.height(row);
-    if (begin < scroll) move_to(begin);
-    else if (end > scroll + view_high) move_to(end - view_high);
+    if (begin < scroll)
+      move_to(begin);
+    else if (end > scroll + view_high)
+      move_to(end - view_high);
   };
 
   const Pointer& pointer = canvas.pointer();
   bool over = pointer.over && list.contains(pointer.at);
-  if (over && pointer.wheel != 0) move_to(scroll - static_cast<double>(pointer.wheel * canvas.px(66)));
+  if (over && pointer.wheel != 0)
+    move_to(scroll - static_cast<double>(pointer.wheel * canvas.px(66)));
   if (canvas.asked("heard.page_up")) move_to(scroll - view_high * 0.85);
   if (canvas.asked("heard.page_down")) move_to(scroll + view_high * 0.85);
   if (canvas.asked("heard.first")) move_to(0);
   if (canvas.asked("heard.follow")) move_to(heights.total());
 
   std::optional<std::size_t> chosen_row;
-  if (canvas.chosen().event) chosen_row = row_of_event(*canvas.chosen().event);
+  if (canvas.chosen().event) chosen_row = row_of_event(*canvas.chosen().event, state.chosen_row);
   if (canvas.asked("heard.up") || canvas.asked("heard.down")) {
     std::size_t row = chosen_row.value_or(count - 1);
     if (chosen_row && canvas.asked("heard.up") && row > 0) --row;
@@ -493,7 +552,8 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     chosen_row = row;
   }
   if (state.show) {
-    if (auto row = row_of_event(*state.show)) move_to(heights.above(*row) - view_high / 3);
+    if (auto row = row_of_event(*state.show, state.chosen_row))
+      move_to(heights.above(*row) - view_high / 3);
     state.show.reset();
   }
 
@@ -505,7 +565,8 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     if (canvas.asked("heard.chip_left") && state.picked > 0) --state.picked;
     if (canvas.asked("heard.chip_right") && state.picked + 1 < open.size()) ++state.picked;
     auto decide = [&](const Proposal& proposal, Outcome outcome) {
-      protocol::Reading reading{line.event->id, outcome, proposal.fact, proposal.words, std::nullopt};
+      protocol::Reading reading{line.event->id, outcome, proposal.fact, proposal.words,
+                                std::nullopt};
       out.push_back(ask::Post{reading, std::nullopt});
     };
     if (!open.empty()) {
@@ -513,23 +574,31 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
       if (canvas.asked("heard.decline")) decide(*open[state.picked], Outcome::declined);
       if (canvas.asked("heard.accept_all"))
         for (const Proposal* proposal : open) decide(*proposal, Outcome::accepted);
-      if (canvas.asked("heard.edit")) out.push_back(ask::EditReading{line.event->id, *open[state.picked]});
+      if (canvas.asked("heard.edit"))
+        out.push_back(ask::EditReading{line.event->id, *open[state.picked]});
     }
     if (canvas.asked("heard.pin"))
-      out.push_back(ask::Post{protocol::Remark{line_text(*line.event).substr(0, 200), line.event->id, true}, std::nullopt});
-    if (canvas.asked("heard.retract")) out.push_back(ask::Post{protocol::Retract{line.event->id, std::nullopt}, std::nullopt});
+      out.push_back(
+          ask::Post{protocol::Remark{line_text(*line.event).substr(0, 200), line.event->id, true},
+                    std::nullopt});
+    if (canvas.asked("heard.retract"))
+      out.push_back(ask::Post{protocol::Retract{line.event->id, std::nullopt}, std::nullopt});
     if (canvas.asked("heard.go")) out.push_back(ask::Seek{line.event->at.instant});
     if (canvas.asked("heard.copy"))
-      out.push_back(ask::CopyText{fmt::format("{} {}\t{}\t{}", canvas.clock().seconds(line.event->at.instant), canvas.clock().zone(),
-                                              speaker_of(*line.event), line_text(*line.event))});
+      out.push_back(ask::CopyText{
+          fmt::format("{} {}\t{}\t{}", canvas.clock().seconds(line.event->at.instant),
+                      canvas.clock().zone(), speaker_of(*line.event), line_text(*line.event))});
   }
   if (canvas.asked("heard.accept_every"))
     for (std::size_t row = 0; row < count; ++row)
       for (const Proposal* proposal : undecided(view, line_at(row)))
-        out.push_back(ask::Post{protocol::Reading{line_at(row).event->id, Outcome::accepted, proposal->fact, proposal->words, std::nullopt}, std::nullopt});
+        out.push_back(ask::Post{protocol::Reading{line_at(row).event->id, Outcome::accepted,
+                                                  proposal->fact, proposal->words, std::nullopt},
+                                std::nullopt});
 
   // The rows in sight. A short list hangs from the top.
-  canvas.draw().PushClipRect({list.x - canvas.px(8), list.y}, {list.right() + canvas.px(8), list.bottom()}, true);
+  canvas.draw().PushClipRect({list.x - canvas.px(8), list.y},
+                             {list.right() + canvas.px(8), list.bottom()}, true);
   double from = std::max(0.0, scroll);
   std::size_t row = heights.row_at(from);
   auto y = static_cast<float>(static_cast<double>(list.y) + heights.above(row) - scroll);
@@ -559,28 +628,35 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   // Where in the whole list: a thin mark at the right.
   double total = std::max(heights.total(), 1.0);
   if (total > view_high) {
-    float track = list.h, thumb = std::max(canvas.px(24), static_cast<float>(view_high / total) * track);
-    float at = static_cast<float>(std::clamp(scroll / (total - view_high), 0.0, 1.0)) * (track - thumb);
+    float track = list.h,
+          thumb = std::max(canvas.px(24), static_cast<float>(view_high / total) * track);
+    float at =
+        static_cast<float>(std::clamp(scroll / (total - view_high), 0.0, 1.0)) * (track - thumb);
     Rect bar{list.right() - canvas.px(3), list.y + at, canvas.px(3), thumb};
     Rect grip{list.right() - canvas.px(10), list.y, canvas.px(12), track};
-    bool hold = pointer.held && grip.contains({grip.x + 1, pointer.at.y}) && pointer.at.x > grip.x - canvas.px(30);
+    bool hold = pointer.held && grip.contains({grip.x + 1, pointer.at.y}) &&
+                pointer.at.x > grip.x - canvas.px(30);
     canvas.fill(bar, hold ? Ink::ink : Ink::edge, canvas.px(1.5F));
     if ((over && pointer.pressed && grip.contains(pointer.at)) || (hold && pointer.moved.y != 0)) {
-      double part = static_cast<double>((pointer.at.y - list.y - thumb / 2) / std::max(1.0F, track - thumb));
+      double part =
+          static_cast<double>((pointer.at.y - list.y - thumb / 2) / std::max(1.0F, track - thumb));
       if (grip.contains(pointer.at) || pointer.held) move_to(part * (total - view_high));
     }
   }
 
   if (!state.following) {
-    std::size_t added = picture.heard.size() > state.seen_lines ? picture.heard.size() - state.seen_lines : 0;
+    std::size_t added =
+        picture.heard.size() > state.seen_lines ? picture.heard.size() - state.seen_lines : 0;
     Rect strip{area.x, area.bottom() - footer + canvas.px(4), area.w, footer - canvas.px(4)};
     canvas.fill(strip, Ink::panel, canvas.px(3));
     float baseline = strip.y + std::round((strip.h + canvas.fonts().cap_height(small.type)) / 2);
     float x = strip.x + canvas.px(8);
     x += canvas.text({x, baseline}, {Type::fine, Weight::semibold}, Ink::ink, "Looking back");
     if (added > 0)
-      canvas.text({x + canvas.px(10), baseline}, small, Ink::rust, fmt::format("{} new below", added));
-    canvas.text({strip.right() - canvas.px(8), baseline}, small, Ink::soft, "End follows what comes in", Align::right);
+      canvas.text({x + canvas.px(10), baseline}, small, Ink::rust,
+                  fmt::format("{} new below", added));
+    canvas.text({strip.right() - canvas.px(8), baseline}, small, Ink::soft,
+                "End follows what comes in", Align::right);
     if (canvas.press("follow", strip)) move_to(heights.total());
   }
   return out;

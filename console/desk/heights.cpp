@@ -5,7 +5,9 @@
 
 namespace stonecall::desk {
 namespace {
-std::size_t low_bit(std::size_t i) { return i & (~i + 1); }
+std::size_t low_bit(std::size_t i) {
+  return i & (~i + 1);
+}
 }  // namespace
 
 void Heights::push_back(double height) {

@@ -30,13 +30,17 @@ struct Figure {
   std::string tip;
 };
 
-std::string minutes_text(double minutes) { return fmt::format("{:.0f} min", std::ceil(minutes)); }
+std::string minutes_text(double minutes) {
+  return fmt::format("{:.0f} min", std::ceil(minutes));
+}
 
 std::vector<Figure> figures_of(const View& view) {
   const advise::Assessment* a = view.assessment.get();
   const protocol::Plan* plan = view.plan();
-  Figure here{"Here", "–", "", "", false, ""}, departure{"Latest departure", "–", "", "no plan to reckon from", false, ""},
-      call{"A call is useful until", "–", "", "", false, ""}, word{"Last word from the field", "–", "", "", false, ""},
+  Figure here{"Here", "–", "", "", false, ""},
+      departure{"Latest departure", "–", "", "no plan to reckon from", false, ""},
+      call{"A call is useful until", "–", "", "", false, ""},
+      word{"Last word from the field", "–", "", "", false, ""},
       documented{"Documented", "–", "", "", false, ""};
   if (a) {
     // An assessment may be a moment old; clocks run on from it.
@@ -63,23 +67,25 @@ std::vector<Figure> figures_of(const View& view) {
       Milliseconds left = t.latest_departure - elapsed;
       departure.value = span_text(left);
       departure.beside = fmt::format("at {}, return {} + {:.0f} %",
-                                     protocol::elapsed_minutes_text(t.latest_departure), minutes_text(t.walk_minutes), t.margin_percent);
+                                     protocol::elapsed_minutes_text(t.latest_departure),
+                                     minutes_text(t.walk_minutes), t.margin_percent);
       departure.act = left < 10min;
       departure.tip = "An aid only: the field leader's judgement and local safety rules govern.";
       Milliseconds useful = t.latest_useful_call - elapsed;
       call.value = span_text(useful);
       call.act = useful < 5min;
       if (plan)
-        call.beside = fmt::format("delay {:.0f} s, reaction {:.0f} min", plan->link.delay_seconds, plan->link.reaction_minutes);
+        call.beside = fmt::format("delay {:.0f} s, reaction {:.0f} min", plan->link.delay_seconds,
+                                  plan->link.reaction_minutes);
     }
     if (a->clock.word_age) {
       Milliseconds age = *a->clock.word_age + since;
       if (age < 1min) {
         word.value = fmt::format("{}", std::max<std::int64_t>(0, age.count() / 1000));
-        word.unit = "s";
+        word.unit = "s ago";
       } else {
         word.value = age_text(age);
-        word.unit = age < 1h ? "min" : "h";
+        word.unit = age < 1h ? "min ago" : "h ago";
       }
       word.act = age > 3min;
     }
@@ -95,11 +101,16 @@ std::vector<Figure> figures_of(const View& view) {
       word.beside = "refused: " + view.link.words;
       word.act = true;
       break;
-    case LinkState::Kind::connecting: word.beside = "connecting"; break;
+    case LinkState::Kind::connecting:
+      word.beside = "connecting";
+      break;
     case LinkState::Kind::connected:
-    case LinkState::Kind::none: break;
+    case LinkState::Kind::none:
+      break;
   }
-  if (view.link.waiting > 0) word.beside += fmt::format("{}{} waiting to go out", word.beside.empty() ? "" : ", ", view.link.waiting);
+  if (view.link.waiting > 0)
+    word.beside +=
+        fmt::format("{}{} waiting to go out", word.beside.empty() ? "" : ", ", view.link.waiting);
   return {here, departure, call, word, documented};
 }
 
@@ -115,11 +126,16 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
     float x = area.x + std::round(area.w * places[i]);
     float room = area.w * (places[i + 1] - places[i]) - canvas.px(16);
     std::string label = f.label;
-    if (!f.tip.empty() && canvas.fonts().width(label_font, label + ": the field leader decides") <= room) label += ": the field leader decides";
-    canvas.text({x, label_baseline}, label_font, Ink::soft, ellipsis(canvas.fonts(), label_font, label, room));
+    if (!f.tip.empty() &&
+        canvas.fonts().width(label_font, label + ": the field leader decides") <= room)
+      label += ": the field leader decides";
+    canvas.text({x, label_baseline}, label_font, Ink::soft,
+                ellipsis(canvas.fonts(), label_font, label, room));
     Ink ink = f.act ? Ink::rust : Ink::ink;
     float end = x + canvas.figures({x, figure_baseline}, figure_font, ink, f.value);
-    if (!f.unit.empty()) end += canvas.px(4) + canvas.text({end + canvas.px(4), figure_baseline}, {Type::title}, ink, f.unit);
+    if (!f.unit.empty())
+      end += canvas.px(4) +
+             canvas.text({end + canvas.px(4), figure_baseline}, {Type::title}, ink, f.unit);
     float beside_x = end + canvas.px(10), beside_room = x + room - beside_x;
     if (!f.beside.empty() && beside_room > canvas.px(44)) {
       Ink beside_ink = f.act && i == 3 ? Ink::rust : Ink::soft;
@@ -131,13 +147,16 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
         float baseline = figure_baseline - (lines.size() > 1 ? lh : 0);
         for (std::size_t l = 0; l < std::min<std::size_t>(2, lines.size()); ++l) {
           bool last = l == 1 && lines.size() > 2;
-          std::string words = f.beside.substr(lines[l].begin, last ? std::string::npos : lines[l].end - lines[l].begin);
-          canvas.text({beside_x, baseline}, label_font, beside_ink, ellipsis(canvas.fonts(), label_font, words, beside_room));
+          std::string words = f.beside.substr(
+              lines[l].begin, last ? std::string::npos : lines[l].end - lines[l].begin);
+          canvas.text({beside_x, baseline}, label_font, beside_ink,
+                      ellipsis(canvas.fonts(), label_font, words, beside_room));
           baseline += lh;
         }
       }
     }
-    canvas.tip({x, top, room, figure_baseline - top + canvas.px(6)}, f.tip.empty() ? f.beside : f.beside + ". " + f.tip);
+    canvas.tip({x, top, room, figure_baseline - top + canvas.px(6)},
+               f.tip.empty() ? f.beside : f.beside + ". " + f.tip);
   }
 }
 
@@ -150,7 +169,8 @@ void draw_player(const View& view, Canvas& canvas, float& right, float baseline,
   float speed_w = canvas.fonts().figures_width({Type::text, Weight::medium}, "600×");
   right -= speed_w;
   canvas.figures({right, baseline}, {Type::text, Weight::medium}, Ink::ink, speed);
-  Rect speed_r{right - canvas.px(4), baseline - canvas.px(16), speed_w + canvas.px(8), canvas.px(22)};
+  Rect speed_r{right - canvas.px(4), baseline - canvas.px(16), speed_w + canvas.px(8),
+               canvas.px(22)};
   if (canvas.press("speed", speed_r)) {
     auto next = std::upper_bound(speeds.begin(), speeds.end(), play.speed);
     out.push_back(ask::Speed{next == speeds.end() ? speeds.front() : *next});
@@ -158,26 +178,33 @@ void draw_player(const View& view, Canvas& canvas, float& right, float baseline,
   canvas.tip(speed_r, "Speed: [ slower, ] faster");
   float size = cap + canvas.px(2);
   right -= size + canvas.px(10);
-  Rect button{right - canvas.px(5), baseline - cap - canvas.px(5), size + canvas.px(10), cap + canvas.px(10)};
+  Rect button{right - canvas.px(5), baseline - cap - canvas.px(5), size + canvas.px(10),
+              cap + canvas.px(10)};
   ImDrawList& d = canvas.draw();
   if (play.playing) {
     float bar = std::round(size * 0.32F);
     d.AddRectFilled({right, baseline - cap}, {right + bar, baseline}, canvas.colour(Ink::ink));
-    d.AddRectFilled({right + size - bar, baseline - cap}, {right + size, baseline}, canvas.colour(Ink::ink));
+    d.AddRectFilled({right + size - bar, baseline - cap}, {right + size, baseline},
+                    canvas.colour(Ink::ink));
   } else {
-    d.AddTriangleFilled({right + 1, baseline - cap - 1}, {right + 1, baseline + 1}, {right + size, baseline - cap / 2}, canvas.colour(Ink::ink));
+    d.AddTriangleFilled({right + 1, baseline - cap - 1}, {right + 1, baseline + 1},
+                        {right + size, baseline - cap / 2}, canvas.colour(Ink::ink));
   }
   if (canvas.press("play", button)) out.push_back(ask::Play{!play.playing});
   canvas.tip(button, play.playing ? "Pause (Space)" : "Play (Space)");
   right -= canvas.px(12);
-  right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, play.playing ? "playing" : "paused", Align::right);
+  right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft,
+                       play.playing ? "playing" : "paused", Align::right);
 }
 
 std::string mode_words(const View& view) {
   switch (view.mode) {
-    case Mode::live: return "live, " + view.source;
-    case Mode::replay: return "replay of " + view.source;
-    case Mode::practice: return "practice on " + view.source;
+    case Mode::live:
+      return "live, " + view.source;
+    case Mode::replay:
+      return "replay of " + view.source;
+    case Mode::practice:
+      return "practice on " + view.source;
   }
   return {};
 }
@@ -191,33 +218,45 @@ void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out)
     elapsed.mode = TimeMode::elapsed;
     local.mode = canvas.clock().mode == TimeMode::utc ? TimeMode::utc : TimeMode::local;
     std::string zone = local.mode == TimeMode::utc ? "UTC" : "local";
-    right -= canvas.text({right, baseline}, beside_font, Ink::soft, zone, Align::right) + canvas.px(5);
-    right -= canvas.figures({right, baseline}, beside_font, Ink::soft, local.seconds(view.now), Align::right) + canvas.px(20);
-    right -= canvas.figures({right, baseline}, {Type::text, Weight::medium}, Ink::ink, elapsed.seconds(view.now), Align::right) + canvas.px(5);
+    right -=
+        canvas.text({right, baseline}, beside_font, Ink::soft, zone, Align::right) + canvas.px(5);
+    right -= canvas.figures({right, baseline}, beside_font, Ink::soft, local.seconds(view.now),
+                            Align::right) +
+             canvas.px(20);
+    right -= canvas.figures({right, baseline}, {Type::text, Weight::medium}, Ink::ink,
+                            elapsed.seconds(view.now), Align::right) +
+             canvas.px(5);
     right -= canvas.text({right, baseline}, beside_font, Ink::soft, "elapsed", Align::right);
   }
   draw_player(view, canvas, right, baseline, out);
   float x = area.x;
   std::string name = view.plan() ? view.plan()->name : std::string("No plan yet");
   float width = canvas.text({x, baseline}, {Type::title, Weight::semibold}, Ink::ink,
-                            ellipsis(canvas.fonts(), {Type::title, Weight::semibold}, name, std::max(canvas.px(80), right - x - canvas.px(24))));
+                            ellipsis(canvas.fonts(), {Type::title, Weight::semibold}, name,
+                                     std::max(canvas.px(80), right - x - canvas.px(24))));
   if (canvas.focused())
-    canvas.draw().AddRectFilled({x, baseline + canvas.px(4)}, {x + std::round(width), baseline + canvas.px(6)}, canvas.colour(Ink::focus));
+    canvas.draw().AddRectFilled({x, baseline + canvas.px(4)},
+                                {x + std::round(width), baseline + canvas.px(6)},
+                                canvas.colour(Ink::focus));
   x += width + canvas.px(24);
   float room = right - x - canvas.px(24);
   if (room > canvas.px(60))
-    canvas.text({x, baseline}, beside_font, Ink::soft, ellipsis(canvas.fonts(), beside_font, mode_words(view), room));
+    canvas.text({x, baseline}, beside_font, Ink::soft,
+                ellipsis(canvas.fonts(), beside_font, mode_words(view), room));
 }
 
 /// Text under the ruler that gives way: each mark's words go right of it, or left, or away.
 class MarkWords {
  public:
-  MarkWords(Canvas& canvas, float left, float right) : canvas_(canvas), left_(left), right_(right) {}
+  MarkWords(Canvas& canvas, float left, float right)
+      : canvas_(canvas), left_(left), right_(right) {}
   void add(float x, float baseline, Ink ink, const std::string& words) {
     float w = canvas_.fonts().width(label_font, words), gap = canvas_.px(8);
     for (float from : {x + gap, x - gap - w}) {
       if (from < left_ || from + w > right_) continue;
-      bool free = std::none_of(taken_.begin(), taken_.end(), [&](auto t) { return from < t.second + gap && t.first < from + w + gap; });
+      bool free = std::none_of(taken_.begin(), taken_.end(), [&](auto t) {
+        return from < t.second + gap && t.first < from + w + gap;
+      });
       if (!free) continue;
       canvas_.text({from, baseline}, label_font, ink, words);
       taken_.push_back({from, from + w});
@@ -246,38 +285,52 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   // Planned, above the line.
   if (plan) {
     auto box = [&](double from_minutes, double minutes, const std::string& name, bool chosen) {
-      Instant from = plan->start.instant + Milliseconds(static_cast<std::int64_t>(from_minutes * 60000));
-      float x0 = std::round(ruler.x(from)), x1 = std::round(ruler.x(from + Milliseconds(static_cast<std::int64_t>(minutes * 60000))));
+      Instant from =
+          plan->start.instant + Milliseconds(static_cast<std::int64_t>(from_minutes * 60000));
+      float x0 = std::round(ruler.x(from)),
+            x1 = std::round(
+                ruler.x(from + Milliseconds(static_cast<std::int64_t>(minutes * 60000))));
       Rect r{x0, top, std::max(canvas.px(3), x1 - x0), box_h};
       canvas.fill(r, chosen ? Ink::chosen : Ink::panel);
       canvas.outline(r, Ink::edge);
       float room = r.w - canvas.px(10);
       if (room > canvas.px(14))
-        canvas.text({r.x + canvas.px(6), r.y + std::round((r.h + canvas.fonts().cap_height(Type::fine)) / 2)}, label_font,
-                    chosen ? Ink::ink : Ink::soft, ellipsis(canvas.fonts(), label_font, name, room));
-      canvas.tip(r, fmt::format("{}: planned {} for {:.0f} min", name, canvas.clock().minutes(from), minutes));
+        canvas.text({r.x + canvas.px(6),
+                     r.y + std::round((r.h + canvas.fonts().cap_height(Type::fine)) / 2)},
+                    label_font, chosen ? Ink::ink : Ink::soft,
+                    ellipsis(canvas.fonts(), label_font, name, room));
+      canvas.tip(r, fmt::format("{}: planned {} for {:.0f} min", name, canvas.clock().minutes(from),
+                                minutes));
     };
     for (const protocol::PlannedStation& s : plan->stations)
-      if (s.arrive_minutes) box(*s.arrive_minutes, s.allotted_minutes, s.station, canvas.chosen().station == s.station);
+      if (s.arrive_minutes)
+        box(*s.arrive_minutes, s.allotted_minutes, s.station, canvas.chosen().station == s.station);
   }
 
   // The line and its ticks, whole in the zone that is shown.
   canvas.rule(area.x, area.right(), line_y, Ink::ink);
   const ClockText& clock = canvas.clock();
-  Milliseconds zero = clock.mode == TimeMode::elapsed ? clock.start.instant.time_since_epoch() : clock.mode == TimeMode::local ? Milliseconds(-clock.start.offset) : Milliseconds(0);
-  double pixels_a_minute = static_cast<double>(ruler.x1 - ruler.x0) / std::max(1.0, static_cast<double>((ruler.end - ruler.begin).count()) / 60000);
+  Milliseconds zero = clock.mode == TimeMode::elapsed ? clock.start.instant.time_since_epoch()
+                      : clock.mode == TimeMode::local ? Milliseconds(-clock.start.offset)
+                                                      : Milliseconds(0);
+  double pixels_a_minute =
+      static_cast<double>(ruler.x1 - ruler.x0) /
+      std::max(1.0, static_cast<double>((ruler.end - ruler.begin).count()) / 60000);
   std::int64_t major = 10;
   for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720})
-    if (major = step; static_cast<double>(step) * pixels_a_minute >= static_cast<double>(canvas.px(96))) break;
-  std::int64_t minor = major >= 240 ? 60 : major >= 60 ? 15 : major >= 30 ? 5 : 1;
+    if (major = step;
+        static_cast<double>(step) * pixels_a_minute >= static_cast<double>(canvas.px(140)))
+      break;
+  std::int64_t minor = major >= 240 ? 60 : major >= 60 ? 15 : major >= 15 ? 5 : 1;
   std::int64_t first = (ruler.begin.time_since_epoch() - zero).count() / 60000 / minor * minor;
-  for (std::int64_t m = first; ; m += minor) {
+  for (std::int64_t m = first;; m += minor) {
     Instant at{zero + Milliseconds(m * 60000)};
     if (at > ruler.end) break;
     if (at < ruler.begin) continue;
     float x = std::round(ruler.x(at));
     bool is_major = m % major == 0;
-    canvas.upright(std::min(x, area.right() - 1), line_y, line_y + canvas.px(is_major ? 8 : 4), Ink::ink);
+    canvas.upright(std::min(x, area.right() - 1), line_y, line_y + canvas.px(is_major ? 8 : 4),
+                   Ink::ink);
     if (is_major) {
       std::string words = clock.minutes(at);
       float w = canvas.fonts().figures_width(label_font, words);
@@ -294,25 +347,36 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
     const auto& visits = view.picture->visits;
     if (!visits.empty()) canvas.rule(ruler.x(visits.front().arrived), now_x, middle, Ink::walked);
     for (const picture::Visit& visit : visits) {
-      float x0 = std::round(ruler.x(visit.arrived)), x1 = std::round(ruler.x(std::min(view.now, visit.left.value_or(view.now))));
+      float x0 = std::round(ruler.x(visit.arrived)),
+            x1 = std::round(ruler.x(std::min(view.now, visit.left.value_or(view.now))));
       Rect bar{x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h};
       bool chosen = canvas.chosen().station == visit.station;
       canvas.fill(bar, chosen ? Ink::ink : Ink::walked);
-      canvas.tip({bar.x, bar.y - canvas.px(2), bar.w, bar.h + canvas.px(4)},
-                 fmt::format("{}: {} to {}, {}", visit.station, clock.minutes(visit.arrived), visit.left ? clock.minutes(*visit.left) : "now",
-                             minutes_text(static_cast<double>((visit.left.value_or(view.now) - visit.arrived).count()) / 60000)));
+      canvas.tip(
+          {bar.x, bar.y - canvas.px(2), bar.w, bar.h + canvas.px(4)},
+          fmt::format("{}: {} to {}, {}", visit.station, clock.minutes(visit.arrived),
+                      visit.left ? clock.minutes(*visit.left) : "now",
+                      minutes_text(static_cast<double>(
+                                       (visit.left.value_or(view.now) - visit.arrived).count()) /
+                                   60000)));
     }
     for (const picture::Outage& outage : picture::outages(*view.picture)) {
-      float x0 = std::round(ruler.x(outage.from)), x1 = std::round(std::max(ruler.x(outage.until), x0 + canvas.px(3)));
+      float x0 = std::round(ruler.x(outage.from)),
+            x1 = std::round(std::max(ruler.x(outage.until), x0 + canvas.px(3)));
       Rect gap{x0, walked_y - 1, x1 - x0, walked_h + 2};
       canvas.fill(gap, Ink::ground);
-      for (float x = x0 + canvas.px(2); x < x1 - 1; x += canvas.px(4)) d.AddRectFilled({x, middle}, {x + canvas.px(1), middle + canvas.px(1)}, canvas.colour(Ink::ink));
-      canvas.tip(gap, fmt::format("Link outage: words of {} to {} came late", clock.minutes(outage.from), clock.minutes(outage.until)));
+      for (float x = x0 + canvas.px(2); x < x1 - 1; x += canvas.px(4))
+        d.AddRectFilled({x, middle}, {x + canvas.px(1), middle + canvas.px(1)},
+                        canvas.colour(Ink::ink));
+      canvas.tip(gap, fmt::format("Link outage: words of {} to {} came late",
+                                  clock.minutes(outage.from), clock.minutes(outage.until)));
     }
     for (const picture::Sample& sample : view.picture->samples) {
       if (!sample.taken) continue;
       float x = std::round(ruler.x(sample.first));
-      canvas.upright(x, below_y, below_y + canvas.px(5), canvas.chosen().rock && *canvas.chosen().rock == sample.rock ? Ink::rust : Ink::soft);
+      canvas.upright(
+          x, below_y, below_y + canvas.px(5),
+          canvas.chosen().rock && *canvas.chosen().rock == sample.rock ? Ink::rust : Ink::soft);
     }
   }
 
@@ -324,8 +388,10 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   auto triangle = [&](float x, Ink ink, bool solid) {
     float r = canvas.px(5);
     ImVec2 a{x, mark_y - r}, b{x + r, mark_y + r * 0.8F}, c{x - r, mark_y + r * 0.8F};
-    if (solid) d.AddTriangleFilled(a, b, c, canvas.colour(ink));
-    else d.AddTriangle(a, b, c, canvas.colour(ink), std::max(1.0F, canvas.fonts().scale() * 1.3F));
+    if (solid)
+      d.AddTriangleFilled(a, b, c, canvas.colour(ink));
+    else
+      d.AddTriangle(a, b, c, canvas.colour(ink), std::max(1.0F, canvas.fonts().scale() * 1.3F));
   };
   if (view.assessment && plan) {
     Instant start = plan->start.instant;
@@ -333,22 +399,27 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
       float x = std::round(ruler.x(start + *advice->depart));
       std::string text = "advised " + clock.minutes(start + *advice->depart);
       if (advice->depart_earliest && advice->depart_latest) {
-        float x0 = ruler.x(start + *advice->depart_earliest), x1 = ruler.x(start + *advice->depart_latest);
+        float x0 = ruler.x(start + *advice->depart_earliest),
+              x1 = ruler.x(start + *advice->depart_latest);
         canvas.fill({x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h}, Ink::rust_soft);
-        text += fmt::format(" ({}–{})", clock.minutes(start + *advice->depart_earliest), clock.minutes(start + *advice->depart_latest));
+        text += fmt::format(" ({}–{})", clock.minutes(start + *advice->depart_earliest),
+                            clock.minutes(start + *advice->depart_latest));
       }
       triangle(x, Ink::rust, true);
-      words.take(x - canvas.px(6), x + canvas.px(6));
       words.add(x, mark_baseline, Ink::rust, text);
+      words.take(x - canvas.px(6), x + canvas.px(6));
     }
     if (const auto& back = view.assessment->turn_back) {
       float x = std::round(ruler.x(start + back->latest_departure));
       triangle(x, Ink::ink, false);
+      words.add(x, mark_baseline, Ink::ink,
+                "latest departure " + clock.minutes(start + back->latest_departure));
       words.take(x - canvas.px(6), x + canvas.px(6));
-      words.add(x, mark_baseline, Ink::ink, "latest departure " + clock.minutes(start + back->latest_departure));
       float useful = std::round(ruler.x(start + back->latest_useful_call));
       canvas.upright(useful, walked_y - canvas.px(2), mark_y + canvas.px(4), Ink::soft);
-      canvas.tip({useful - canvas.px(4), walked_y, canvas.px(8), end_y - walked_y}, "Latest call that is still useful: " + clock.minutes(start + back->latest_useful_call));
+      canvas.tip(
+          {useful - canvas.px(4), walked_y, canvas.px(8), end_y - walked_y},
+          "Latest call that is still useful: " + clock.minutes(start + back->latest_useful_call));
     }
   }
   // Calls as flags.
@@ -357,7 +428,8 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
       float x = std::round(ruler.x(call.origin.at));
       float pole_top = below_y + canvas.px(1), pole_end = end_y + canvas.px(1);
       canvas.upright(x, pole_top, pole_end, Ink::ink);
-      d.AddTriangleFilled({x, pole_top}, {x + canvas.px(9), pole_top + canvas.px(4)}, {x, pole_top + canvas.px(8)}, canvas.colour(Ink::ink));
+      d.AddTriangleFilled({x, pole_top}, {x + canvas.px(9), pole_top + canvas.px(4)},
+                          {x, pole_top + canvas.px(8)}, canvas.colour(Ink::ink));
       Rect hit{x - canvas.px(2), pole_top, canvas.px(13), pole_end - pole_top};
       canvas.tip(hit, clock.minutes(call.origin.at) + "  " + call.call.text);
       if (canvas.press("flag", hit)) {
@@ -372,7 +444,8 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
 
   // Now.
   float now_w = std::max(2.0F, canvas.px(2));
-  d.AddRectFilled({now_x - now_w / 2, top - canvas.px(4)}, {now_x + now_w / 2, end_y + canvas.px(2)}, canvas.colour(Ink::ink));
+  d.AddRectFilled({now_x - now_w / 2, top - canvas.px(4)},
+                  {now_x + now_w / 2, end_y + canvas.px(2)}, canvas.colour(Ink::ink));
 
   // The ruler is the scrubber of a recorded log.
   if (!view.playback) return;
@@ -392,7 +465,9 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   }
 }
 
-bool has_player(const View& view) { return view.playback.has_value(); }
+bool has_player(const View& view) {
+  return view.playback.has_value();
+}
 
 void answer_keys(const View& view, Canvas& canvas, Commands& out) {
   if (!view.playback) return;
@@ -400,15 +475,21 @@ void answer_keys(const View& view, Canvas& canvas, Commands& out) {
   auto seek = [&](Instant to) { out.push_back(ask::Seek{std::clamp(to, play.begin, play.end)}); };
   if (canvas.asked("hours.play")) out.push_back(ask::Play{!play.playing});
   if (canvas.asked("hours.faster"))
-    if (auto next = std::upper_bound(speeds.begin(), speeds.end(), play.speed); next != speeds.end()) out.push_back(ask::Speed{*next});
+    if (auto next = std::upper_bound(speeds.begin(), speeds.end(), play.speed);
+        next != speeds.end())
+      out.push_back(ask::Speed{*next});
   if (canvas.asked("hours.slower"))
-    if (auto here = std::lower_bound(speeds.begin(), speeds.end(), play.speed); here != speeds.begin()) out.push_back(ask::Speed{*std::prev(here)});
+    if (auto here = std::lower_bound(speeds.begin(), speeds.end(), play.speed);
+        here != speeds.begin())
+      out.push_back(ask::Speed{*std::prev(here)});
   struct Step {
     std::string_view id;
     Milliseconds by;
   };
-  static constexpr std::array steps{Step{"hours.back", -10s}, Step{"hours.on", 10s}, Step{"hours.back_second", -1s}, Step{"hours.on_second", 1s}, Step{"hours.back_minute", -1min}, Step{"hours.on_minute", 1min},
-                                    Step{"hours.back_ten", -10min}, Step{"hours.on_ten", 10min}};
+  static constexpr std::array steps{Step{"hours.back", -10s},         Step{"hours.on", 10s},
+                                    Step{"hours.back_second", -1s},   Step{"hours.on_second", 1s},
+                                    Step{"hours.back_minute", -1min}, Step{"hours.on_minute", 1min},
+                                    Step{"hours.back_ten", -10min},   Step{"hours.on_ten", 10min}};
   for (const Step& step : steps)
     if (canvas.asked(step.id)) seek(view.now + step.by);
   if (canvas.asked("hours.begin")) seek(play.begin);
@@ -433,19 +514,22 @@ void answer_keys(const View& view, Canvas& canvas, Commands& out) {
 
 float Ruler::x(Instant at) const {
   double whole = static_cast<double>(std::max<std::int64_t>(1, (end - begin).count()));
-  return x0 + static_cast<float>(static_cast<double>((at - begin).count()) / whole * static_cast<double>(x1 - x0));
+  return x0 + static_cast<float>(static_cast<double>((at - begin).count()) / whole *
+                                 static_cast<double>(x1 - x0));
 }
 
 Instant Ruler::at(float x) const {
   double part = std::clamp(static_cast<double>((x - x0) / std::max(1.0F, x1 - x0)), 0.0, 1.0);
-  return begin + Milliseconds(static_cast<std::int64_t>(part * static_cast<double>((end - begin).count())));
+  return begin +
+         Milliseconds(static_cast<std::int64_t>(part * static_cast<double>((end - begin).count())));
 }
 
 Ruler ruler_for(const View& view, float x0, float x1) {
   Ruler ruler{view.now - 1h, view.now + 1h, x0, x1};
   if (const protocol::Plan* plan = view.plan()) {
     ruler.begin = plan->start.instant;
-    ruler.end = ruler.begin + Milliseconds(static_cast<std::int64_t>(plan->duration_minutes * 60000));
+    ruler.end =
+        ruler.begin + Milliseconds(static_cast<std::int64_t>(plan->duration_minutes * 60000));
   } else if (view.playback) {
     ruler.begin = view.playback->begin;
     ruler.end = view.playback->end;
@@ -476,7 +560,12 @@ std::span<const KeyLine> hours_keys() {
       {"hours.on_ten", "10 minutes on", {{GLFW_KEY_RIGHT, ctrl}}, here, false, has_player},
       {"hours.previous_event", "event before", {{GLFW_KEY_COMMA, 0}}, here, false, has_player},
       {"hours.next_event", "next event", {{GLFW_KEY_PERIOD, 0}}, here, false, has_player},
-      {"hours.previous_arrival", "arrival before", {{GLFW_KEY_PAGE_UP, 0}}, here, false, has_player},
+      {"hours.previous_arrival",
+       "arrival before",
+       {{GLFW_KEY_PAGE_UP, 0}},
+       here,
+       false,
+       has_player},
       {"hours.previous_call", "call before", {{GLFW_KEY_PAGE_UP, shift}}, here, false, has_player},
       {"hours.begin", "to the beginning", {{GLFW_KEY_HOME, 0}}, here, false, has_player},
       {"hours.end", "to the end", {{GLFW_KEY_END, 0}}, here, false, has_player},
@@ -487,7 +576,8 @@ std::span<const KeyLine> hours_keys() {
 Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact) {
   Commands out;
   const Rect& area = canvas.area();
-  float title_baseline = area.y + canvas.px(compact ? 2 : 4) + canvas.fonts().cap_height(Type::title);
+  float title_baseline =
+      area.y + canvas.px(compact ? 2 : 4) + canvas.fonts().cap_height(Type::title);
   draw_title(view, canvas, title_baseline, out);
   float figures_top = title_baseline + canvas.px(compact ? 10 : 19);
   draw_figures(view, canvas, figures_top);

@@ -20,7 +20,8 @@ Chord chord_of(const InputQueue::Key& key) {
   return chord;
 }
 
-std::vector<const KeyLine*> InputQueue::give_frame(const Answer& answer, const Pass& pass, bool hold_letters) {
+std::vector<const KeyLine*> InputQueue::give_frame(const Answer& answer, const Pass& pass,
+                                                   bool hold_letters) {
   std::vector<const KeyLine*> pressed;
   std::vector<int> keys_seen, buttons_seen;
   bool edit_key_passed = false;

@@ -11,15 +11,24 @@ struct GLFWwindow;
 
 namespace stonecall::desk {
 
-/// What hands did, in order, until the frames have taken it. ImGui before 1.87 only sees the state of the keys at each
-/// frame: a key pressed and released between two frames would be lost, letters typed after Enter would overtake it.
-/// So events wait here, and a frame is given no more than it can tell apart.
+/// What hands did, in order, until the frames have taken it. ImGui before 1.87 only sees the state
+/// of the keys at each frame: a key pressed and released between two frames would be lost, letters
+/// typed after Enter would overtake it. So events wait here, and a frame is given no more than it
+/// can tell apart.
 class InputQueue {
  public:
-  struct Key { int key, scancode, action, mods; };
-  struct Letter { unsigned sign; };
-  struct Button { int button, action, mods; };
-  struct Wheel { double x, y; };
+  struct Key {
+    int key, scancode, action, mods;
+  };
+  struct Letter {
+    unsigned sign;
+  };
+  struct Button {
+    int button, action, mods;
+  };
+  struct Wheel {
+    double x, y;
+  };
   using Input = std::variant<Key, Letter, Button, Wheel>;
 
   /// Where inputs go that are not ours: ImGui's backend.
@@ -30,8 +39,9 @@ class InputQueue {
   void add(Input input) { waiting_.push_back(input); }
   bool empty() const { return waiting_.empty(); }
 
-  /// Gives one frame its inputs and returns the key lines that were pressed. A key that a key line answers does not go
-  /// on, nor does the letter it writes. `hold_letters`: a text field is about to get the keyboard; letters wait.
+  /// Gives one frame its inputs and returns the key lines that were pressed. A key that a key line
+  /// answers does not go on, nor does the letter it writes. `hold_letters`: a text field is about
+  /// to get the keyboard; letters wait.
   std::vector<const KeyLine*> give_frame(const Answer& answer, const Pass& pass, bool hold_letters);
 
  private:

@@ -21,7 +21,8 @@ std::string chords_of(const KeyLine& line) {
 }  // namespace
 
 void draw_key_sheet(RegionId focus, const View& view, Canvas& canvas) {
-  constexpr Font words{Type::text}, keys{Type::text, Weight::medium}, title{Type::title, Weight::semibold};
+  constexpr Font words{Type::text}, keys{Type::text, Weight::medium},
+      title{Type::title, Weight::semibold};
   ImDrawList& screen = canvas.draw();
   const Rect& all = canvas.area();
   screen.AddRectFilled({0, 0}, {all.w, all.h}, canvas.colour(Ink::ground, 0.86F));
@@ -33,9 +34,12 @@ void draw_key_sheet(RegionId focus, const View& view, Canvas& canvas) {
   float key_w = canvas.px(104);
   float column_w = key_w + canvas.px(260);
   bool side_by_side = all.w > 2 * column_w + 3 * pad;
-  auto height_of = [&](std::size_t lines) { return canvas.px(34) + line * static_cast<float>(lines); };
-  float high = side_by_side ? std::max(height_of(of_region.size()), height_of(of_desk.size()))
-                            : height_of(of_region.size()) + height_of(of_desk.size()) + canvas.px(16);
+  auto height_of = [&](std::size_t lines) {
+    return canvas.px(34) + line * static_cast<float>(lines);
+  };
+  float high = side_by_side
+                   ? std::max(height_of(of_region.size()), height_of(of_desk.size()))
+                   : height_of(of_region.size()) + height_of(of_desk.size()) + canvas.px(16);
   high += 2 * pad;
   float wide = std::min(all.w, (side_by_side ? 2 * column_w + 3 * pad : column_w + 2 * pad));
   // Too many lines for the window: set them closer.
@@ -43,7 +47,8 @@ void draw_key_sheet(RegionId focus, const View& view, Canvas& canvas) {
     line = std::max(canvas.px(15), line * (all.h - canvas.px(80)) / high);
     high = std::min(high, all.h);
   }
-  Rect sheet{std::round((all.w - wide) / 2), std::round(std::max(0.0F, (all.h - high) / 2)), wide, high};
+  Rect sheet{std::round((all.w - wide) / 2), std::round(std::max(0.0F, (all.h - high) / 2)), wide,
+             high};
   canvas.fill(sheet, Ink::ground, canvas.px(4));
   canvas.outline(sheet, Ink::ink, canvas.px(4));
 
@@ -54,7 +59,8 @@ void draw_key_sheet(RegionId focus, const View& view, Canvas& canvas) {
     y += canvas.px(12) + line;
     for (const KeyLine& each : lines) {
       bool now = !each.available || each.available(view);
-      canvas.text({x, y}, keys, now ? Ink::ink : Ink::soft, ellipsis(canvas.fonts(), keys, chords_of(each), key_w - canvas.px(8)));
+      canvas.text({x, y}, keys, now ? Ink::ink : Ink::soft,
+                  ellipsis(canvas.fonts(), keys, chords_of(each), key_w - canvas.px(8)));
       canvas.text({x + key_w, y}, words, Ink::soft, each.words);
       y += line;
     }
@@ -62,8 +68,10 @@ void draw_key_sheet(RegionId focus, const View& view, Canvas& canvas) {
   };
   float x = sheet.x + pad, y = sheet.y + pad;
   float after = list(x, y, name_of(focus), of_region);
-  if (side_by_side) list(x + column_w + pad, y, "Everywhere", of_desk);
-  else list(x, after + canvas.px(4), "Everywhere", of_desk);
+  if (side_by_side)
+    list(x + column_w + pad, y, "Everywhere", of_desk);
+  else
+    list(x, after + canvas.px(4), "Everywhere", of_desk);
 }
 
 }  // namespace stonecall::desk

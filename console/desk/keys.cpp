@@ -19,19 +19,29 @@ std::string to_string(Chord chord) {
     int key;
     const char* name;
   };
-  static constexpr Name names[] = {
-      {GLFW_KEY_SPACE, "Space"},      {GLFW_KEY_ENTER, "Enter"},   {GLFW_KEY_ESCAPE, "Esc"},
-      {GLFW_KEY_TAB, "Tab"},          {GLFW_KEY_BACKSPACE, "Backspace"},
-      {GLFW_KEY_DELETE, "Delete"},    {GLFW_KEY_LEFT, "←"},        {GLFW_KEY_RIGHT, "→"},
-      {GLFW_KEY_UP, "↑"},             {GLFW_KEY_DOWN, "↓"},        {GLFW_KEY_HOME, "Home"},
-      {GLFW_KEY_END, "End"},          {GLFW_KEY_PAGE_UP, "Page ↑"}, {GLFW_KEY_PAGE_DOWN, "Page ↓"},
-      {GLFW_KEY_EQUAL, "+"},          {GLFW_KEY_MINUS, "−"}};
+  static constexpr Name names[] = {{GLFW_KEY_SPACE, "Space"},
+                                   {GLFW_KEY_ENTER, "Enter"},
+                                   {GLFW_KEY_ESCAPE, "Esc"},
+                                   {GLFW_KEY_TAB, "Tab"},
+                                   {GLFW_KEY_BACKSPACE, "Backspace"},
+                                   {GLFW_KEY_DELETE, "Delete"},
+                                   {GLFW_KEY_LEFT, "←"},
+                                   {GLFW_KEY_RIGHT, "→"},
+                                   {GLFW_KEY_UP, "↑"},
+                                   {GLFW_KEY_DOWN, "↓"},
+                                   {GLFW_KEY_HOME, "Home"},
+                                   {GLFW_KEY_END, "End"},
+                                   {GLFW_KEY_PAGE_UP, "Page ↑"},
+                                   {GLFW_KEY_PAGE_DOWN, "Page ↓"},
+                                   {GLFW_KEY_EQUAL, "+"},
+                                   {GLFW_KEY_MINUS, "−"}};
   for (auto [key, name] : names)
     if (key == chord.key) return out + name;
   if (chord.key >= GLFW_KEY_F1 && chord.key <= GLFW_KEY_F12)
     return out + "F" + std::to_string(chord.key - GLFW_KEY_F1 + 1);
   if (chord.key >= GLFW_KEY_A && chord.key <= GLFW_KEY_Z)
-    return out + static_cast<char>(chord.key - GLFW_KEY_A + (chord.mods & ~GLFW_MOD_SHIFT ? 'A' : 'a'));
+    return out +
+           static_cast<char>(chord.key - GLFW_KEY_A + (chord.mods & ~GLFW_MOD_SHIFT ? 'A' : 'a'));
   if (chord.key > ' ' && chord.key < 127) return out + static_cast<char>(chord.key);
   return out + "?";
 }
@@ -50,8 +60,16 @@ std::span<const KeyLine> desk_keys() {
       {"desk.next", "to the next region", {{GLFW_KEY_TAB, 0}}, {}, true},
       {"desk.previous", "to the region before", {{GLFW_KEY_TAB, GLFW_MOD_SHIFT}}, {}, true},
       {"desk.search", "search what was said", {{GLFW_KEY_F, ctrl}}, {}, true},
-      {"desk.larger", "larger type", {{GLFW_KEY_EQUAL, ctrl}, {GLFW_KEY_KP_ADD, ctrl}, {GLFW_KEY_EQUAL, ctrl | GLFW_MOD_SHIFT}}, {}, true},
-      {"desk.smaller", "smaller type", {{GLFW_KEY_MINUS, ctrl}, {GLFW_KEY_KP_SUBTRACT, ctrl}}, {}, true},
+      {"desk.larger",
+       "larger type",
+       {{GLFW_KEY_EQUAL, ctrl}, {GLFW_KEY_KP_ADD, ctrl}, {GLFW_KEY_EQUAL, ctrl | GLFW_MOD_SHIFT}},
+       {},
+       true},
+      {"desk.smaller",
+       "smaller type",
+       {{GLFW_KEY_MINUS, ctrl}, {GLFW_KEY_KP_SUBTRACT, ctrl}},
+       {},
+       true},
       {"desk.scale", "type at 100 %", {{GLFW_KEY_0, ctrl}, {GLFW_KEY_KP_0, ctrl}}, {}, true},
       {"desk.theme", "next theme", {{GLFW_KEY_F8, 0}}, {}, true},
       {"desk.time", "elapsed, local or UTC", {{GLFW_KEY_F9, 0}}, {}, true},
@@ -64,24 +82,36 @@ std::span<const KeyLine> desk_keys() {
 
 std::span<const KeyLine> keys_of(RegionId region) {
   switch (region) {
-    case RegionId::hours: return hours_keys();
-    case RegionId::heard: return heard_keys();
-    case RegionId::kinds: return kinds_keys();
-    case RegionId::call: return call_keys();
-    case RegionId::ground: return ground_keys();
-    case RegionId::entry: return entry_keys();
+    case RegionId::hours:
+      return hours_keys();
+    case RegionId::heard:
+      return heard_keys();
+    case RegionId::kinds:
+      return kinds_keys();
+    case RegionId::call:
+      return call_keys();
+    case RegionId::ground:
+      return ground_keys();
+    case RegionId::entry:
+      return entry_keys();
   }
   return {};
 }
 
 std::string_view name_of(RegionId region) {
   switch (region) {
-    case RegionId::hours: return "Hours";
-    case RegionId::heard: return "Heard";
-    case RegionId::kinds: return "Kinds";
-    case RegionId::call: return "Call";
-    case RegionId::ground: return "Ground";
-    case RegionId::entry: return "Entry line";
+    case RegionId::hours:
+      return "Hours";
+    case RegionId::heard:
+      return "Heard";
+    case RegionId::kinds:
+      return "Kinds";
+    case RegionId::call:
+      return "Call";
+    case RegionId::ground:
+      return "Ground";
+    case RegionId::entry:
+      return "Entry line";
   }
   return {};
 }

@@ -8,8 +8,8 @@ namespace {
 
 // Design pixels, at 100 %.
 constexpr float margin = 24;
-constexpr float gutter = 32;      // between columns; the hairline stands in its middle
-constexpr float stack_gap = 20;   // between regions of a column
+constexpr float gutter = 32;     // between columns; the hairline stands in its middle
+constexpr float stack_gap = 20;  // between regions of a column
 constexpr float hours_high = 180;
 constexpr float hours_low = 138;
 constexpr float entry_high = 40;
@@ -19,9 +19,9 @@ constexpr float widest_kinds = 820;
 
 constexpr float three_columns_from = 1180;
 constexpr float two_columns_from = 780;
-constexpr float stack_right_from = 430;   // height that Call over Ground needs
-constexpr float stack_both_from = 640;    // height that two over two needs
-constexpr float compact_below = 660;      // window height
+constexpr float stack_right_from = 430;  // height that Call over Ground needs
+constexpr float stack_both_from = 640;   // height that two over two needs
+constexpr float compact_below = 660;     // window height
 
 }  // namespace
 

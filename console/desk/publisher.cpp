@@ -4,11 +4,13 @@
 
 namespace stonecall::desk {
 namespace {
-// Between events only the clocks move, and those run on by themselves; the curves want to be made anew now and then.
+// Between events only the clocks move, and those run on by themselves; the curves want to be made
+// anew now and then.
 constexpr std::chrono::seconds stale_after{10};
 }  // namespace
 
-Publisher::Publisher(Workers workers, Source::Wake wake) : workers_(std::move(workers)), wake_(std::move(wake)) {
+Publisher::Publisher(Workers workers, Source::Wake wake)
+    : workers_(std::move(workers)), wake_(std::move(wake)) {
   if (workers_.assess) thread_ = std::jthread([this](std::stop_token stop) { assess(stop); });
 }
 

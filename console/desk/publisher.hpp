@@ -10,8 +10,9 @@
 
 namespace stonecall::desk {
 
-/// Holds the newest view and works out its assessment beside, on a thread of its own: while one is being worked out
-/// newer pictures replace each other in a waiting place of one, so it never falls behind.
+/// Holds the newest view and works out its assessment beside, on a thread of its own: while one is
+/// being worked out newer pictures replace each other in a waiting place of one, so it never falls
+/// behind.
 class Publisher {
  public:
   Publisher(Workers workers, Source::Wake wake);

@@ -9,7 +9,9 @@ namespace {
 using protocol::EventPtr;
 using protocol::Instant;
 
-Instant known_of(const protocol::Event& event) { return event.received.value_or(event.at).instant; }
+Instant known_of(const protocol::Event& event) {
+  return event.received.value_or(event.at).instant;
+}
 
 constexpr double slowest = 1, fastest = 600;
 
@@ -22,7 +24,9 @@ ReplaySource::ReplaySource(ReplaySetup setup, Workers workers, Wake wake)
       mode_(setup.mode),
       beside_(std::move(setup.beside)),
       events_(std::move(setup.events)) {
-  std::stable_sort(events_.begin(), events_.end(), [](const EventPtr& a, const EventPtr& b) { return known_of(*a) < known_of(*b); });
+  std::stable_sort(events_.begin(), events_.end(), [](const EventPtr& a, const EventPtr& b) {
+    return known_of(*a) < known_of(*b);
+  });
   if (!events_.empty()) {
     begin_ = known_of(*events_.front());
     end_ = known_of(*events_.back());
@@ -63,7 +67,8 @@ void ReplaySource::seek(Instant to) {
 }
 
 std::size_t ReplaySource::known_at(Instant now) const {
-  auto after = std::upper_bound(events_.begin(), events_.end(), now, [](Instant t, const EventPtr& e) { return t < known_of(*e); });
+  auto after = std::upper_bound(events_.begin(), events_.end(), now,
+                                [](Instant t, const EventPtr& e) { return t < known_of(*e); });
   return static_cast<std::size_t>(after - events_.begin());
 }
 
@@ -71,7 +76,8 @@ void ReplaySource::step(int events) {
   std::lock_guard lock(mutex_);
   if (events_.empty()) return;
   auto here = static_cast<std::ptrdiff_t>(known_at(position_at(Clock::now())));
-  auto wanted = std::clamp<std::ptrdiff_t>(here + events, 1, static_cast<std::ptrdiff_t>(events_.size()));
+  auto wanted =
+      std::clamp<std::ptrdiff_t>(here + events, 1, static_cast<std::ptrdiff_t>(events_.size()));
   playing_ = false;
   move(known_of(*events_[static_cast<std::size_t>(wanted - 1)]));
 }
@@ -99,7 +105,8 @@ void ReplaySource::post(EventPtr event) {
     out << protocol::to_line(*event) << '\n';
   }
   std::lock_guard lock(mutex_);
-  auto place = std::upper_bound(events_.begin(), events_.end(), known_of(*event), [](Instant t, const EventPtr& e) { return t < known_of(*e); });
+  auto place = std::upper_bound(events_.begin(), events_.end(), known_of(*event),
+                                [](Instant t, const EventPtr& e) { return t < known_of(*e); });
   events_.insert(place, std::move(event));
   ++edition_;
   moved_ = true;
@@ -122,10 +129,13 @@ void ReplaySource::work(std::stop_token stop) {
   std::unique_lock lock(mutex_);
   while (!stop.stop_requested()) {
     // 1× needs its seconds; faster, as often as an eye can follow.
-    auto pause = std::chrono::milliseconds(static_cast<int>(std::clamp(1000 / speed_, 40.0, 250.0)));
+    auto pause =
+        std::chrono::milliseconds(static_cast<int>(std::clamp(1000 / speed_, 40.0, 250.0)));
     auto touched = [&] { return moved_; };
-    if (playing_) changed_.wait_for(lock, stop, pause, touched);
-    else changed_.wait(lock, stop, touched);
+    if (playing_)
+      changed_.wait_for(lock, stop, pause, touched);
+    else
+      changed_.wait(lock, stop, touched);
     if (stop.stop_requested()) return;
     moved_ = false;
     const Instant now = position_at(Clock::now());
@@ -137,7 +147,8 @@ void ReplaySource::work(std::stop_token stop) {
     const std::size_t wanted = known_at(now);
     const bool anew = wanted < folded || edition != edition_;
     edition = edition_;
-    std::vector<EventPtr> added(events_.begin() + static_cast<std::ptrdiff_t>(anew ? 0 : folded), events_.begin() + static_cast<std::ptrdiff_t>(wanted));
+    std::vector<EventPtr> added(events_.begin() + static_cast<std::ptrdiff_t>(anew ? 0 : folded),
+                                events_.begin() + static_cast<std::ptrdiff_t>(wanted));
     View view;
     view.playback = Playback{playing_, speed_, begin_, end_};
     lock.unlock();
@@ -154,7 +165,8 @@ void ReplaySource::work(std::stop_token stop) {
         auto grown = std::make_shared<Proposals>(read == 0 ? Proposals{} : *proposals);
         for (const EventPtr& event : added)
           if (std::holds_alternative<protocol::VoiceNote>(event->body))
-            if (auto made = workers_.read_note(*event, *picture); !made.empty()) grown->emplace(event->id, std::move(made));
+            if (auto made = workers_.read_note(*event, *picture); !made.empty())
+              grown->emplace(event->id, std::move(made));
         proposals = std::move(grown);
         ++read;
       }

@@ -13,12 +13,13 @@ struct ReplaySetup {
   std::vector<protocol::EventPtr> events;  ///< of the recorded log
   std::string name;                        ///< shown in the title line
   Mode mode = Mode::replay;                ///< replay or practice
-  /// Where what is posted during the replay is kept, beside the log and never in it; empty: only in memory.
+  /// Where what is posted during the replay is kept, beside the log and never in it; empty: only in
+  /// memory.
   std::filesystem::path beside;
 };
 
-/// A recorded log as it was known at each moment: an event is heard when the server received it. A worker folds; scrubbing
-/// drops positions that were passed over before they were folded.
+/// A recorded log as it was known at each moment: an event is heard when the server received it. A
+/// worker folds; scrubbing drops positions that were passed over before they were folded.
 class ReplaySource : public Source {
  public:
   ReplaySource(ReplaySetup setup, Workers workers, Wake wake);
@@ -34,7 +35,8 @@ class ReplaySource : public Source {
   protocol::Instant begin() const { return begin_; }
   protocol::Instant end() const { return end_; }
 
-  /// Waits until the view shows the position last asked for, with its assessment. For screenshots and tests.
+  /// Waits until the view shows the position last asked for, with its assessment. For screenshots
+  /// and tests.
   void settle() const;
 
  private:
@@ -63,7 +65,7 @@ class ReplaySource : public Source {
   double speed_ = 1;
   protocol::Instant furthest_{};  ///< practice: nothing beyond may be asked for
   bool moved_ = true;
-  bool shown_ = false;            ///< the view shows what was asked for
+  bool shown_ = false;  ///< the view shows what was asked for
 
   std::jthread thread_;
 };

@@ -8,10 +8,10 @@ namespace {
 constexpr double longest_sleep = 1.0;  // seconds: the clocks show seconds
 constexpr int settling_frames = 3;     // layout, focus and heights settle within so many frames
 
-
 }  // namespace
 
-bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitting& sitting, Window* window) {
+bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitting& sitting,
+               Window* window) {
   for (const Command& command : commands) {
     if (const auto* post = std::get_if<ask::Post>(&command)) {
       auto view = source.view();
@@ -40,8 +40,9 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
   return true;
 }
 
-protocol::Result<Settings> run(Settings settings, const std::function<std::unique_ptr<Source>(Source::Wake)>& open, const ReadSpeech& read,
-                               const Sitting& sitting) {
+protocol::Result<Settings> run(Settings settings,
+                               const std::function<std::unique_ptr<Source>(Source::Wake)>& open,
+                               const ReadSpeech& read, const Sitting& sitting) {
   auto window = Window::open({"Stonecall", settings.width, settings.height, false});
   if (!window) return tl::unexpected(window.error());
   Window& w = **window;
@@ -56,15 +57,19 @@ protocol::Result<Settings> run(Settings settings, const std::function<std::uniqu
   int frames_due = settling_frames;
   bool stay = true;
   while (stay && !w.closing()) {
-    if (frames_due > 0 && !w.minimised()) w.poll();
-    else w.wait(longest_sleep);
+    if (frames_due > 0 && !w.minimised())
+      w.poll();
+    else
+      w.wait(longest_sleep);
     auto view = source->view();
-    if (view != shown || !w.inputs().empty() || ImGui::GetIO().MouseDown[0]) frames_due = settling_frames;
+    if (view != shown || !w.inputs().empty() || ImGui::GetIO().MouseDown[0])
+      frames_due = settling_frames;
     shown = view;
     if (w.minimised()) continue;
     const Fonts& fonts = w.fonts_at(desk.settings.scale_percent);
     bool typing = ImGui::GetIO().WantTextInput;
-    auto pressed = w.begin_frame([&](Chord chord) { return answer(desk, *view, chord, typing); }, awaits_field(desk));
+    auto pressed = w.begin_frame([&](Chord chord) { return answer(desk, *view, chord, typing); },
+                                 awaits_field(desk));
     Commands commands = draw_desk(desk, *view, fonts, read, pressed);
     w.end_frame(theme(desk.settings.theme)[Ink::ground]);
     if (!commands.empty() || !pressed.empty()) frames_due = settling_frames + 1;

@@ -15,12 +15,15 @@ struct Sitting {
   std::string name = "DESK";
 };
 
-/// Gives posts their id, sender and time and hands them and the player's commands to the source. False: leave.
-bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitting& sitting, Window* window);
+/// Gives posts their id, sender and time and hands them and the player's commands to the source.
+/// False: leave.
+bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitting& sitting,
+               Window* window);
 
-/// Opens the window and keeps the desk in it until it is closed. Sleeps while nothing changes; a second at the longest,
-/// for the clocks. Returns the settings to remember.
-protocol::Result<Settings> run(Settings settings, const std::function<std::unique_ptr<Source>(Source::Wake)>& open,
+/// Opens the window and keeps the desk in it until it is closed. Sleeps while nothing changes; a
+/// second at the longest, for the clocks. Returns the settings to remember.
+protocol::Result<Settings> run(Settings settings,
+                               const std::function<std::unique_ptr<Source>(Source::Wake)>& open,
                                const ReadSpeech& read, const Sitting& sitting);
 
 /// Draws the desk as it stands, without a window on the screen.

@@ -8,8 +8,8 @@
 
 namespace stonecall::desk {
 
-/// Where pictures come from: a recorded log, or a server. A source works on its own threads and hands over finished,
-/// immutable views; nothing here waits.
+/// Where pictures come from: a recorded log, or a server. A source works on its own threads and
+/// hands over finished, immutable views; nothing here waits.
 class Source {
  public:
   /// Called from any thread when there is a new view.
@@ -19,7 +19,8 @@ class Source {
 
   /// The newest view; never null.
   virtual std::shared_ptr<const View> view() const = 0;
-  /// Takes an event of ours: live it is sent (and kept until it went out), of a replay it is laid beside the log.
+  /// Takes an event of ours: live it is sent (and kept until it went out), of a replay it is laid
+  /// beside the log.
   virtual void post(protocol::EventPtr event) = 0;
 
   /// The player; a live source has none and does nothing.
@@ -31,8 +32,11 @@ class Source {
 
 /// What a source asks of the parts that work out numbers and read notes; each may be empty.
 struct Workers {
-  std::function<std::shared_ptr<const advise::Assessment>(const picture::Picture&, protocol::Instant)> assess;
-  std::function<std::vector<Proposal>(const protocol::Event& note, const picture::Picture&)> read_note;
+  std::function<std::shared_ptr<const advise::Assessment>(const picture::Picture&,
+                                                          protocol::Instant)>
+      assess;
+  std::function<std::vector<Proposal>(const protocol::Event& note, const picture::Picture&)>
+      read_note;
 };
 
 }  // namespace stonecall::desk

@@ -28,8 +28,8 @@ Rgb mix(Rgb a, Rgb b, double part_of_b) {
 }
 
 // Okabe & Ito: black is the theme's ink, so that it is seen at night too.
-constexpr std::uint32_t blue = 0x0072B2, vermilion = 0xD55E00, orange = 0xE69F00,
-                        purple = 0xCC79A7, green = 0x009E73, sky = 0x56B4E9, yellow = 0xF0E442;
+constexpr std::uint32_t blue = 0x0072B2, vermilion = 0xD55E00, orange = 0xE69F00, purple = 0xCC79A7,
+                        green = 0x009E73, sky = 0x56B4E9, yellow = 0xF0E442;
 constexpr std::array<std::optional<std::uint32_t>, 8> palette{
     blue, vermilion, std::nullopt, orange, purple, green, sky, yellow};
 
@@ -39,9 +39,12 @@ constexpr double least_graphic_contrast = 3.0;  // WCAG 2.2, 1.4.11
 
 std::string_view to_string(ThemeName name) {
   switch (name) {
-    case ThemeName::paper: return "paper";
-    case ThemeName::night: return "night";
-    case ThemeName::contrast: return "contrast";
+    case ThemeName::paper:
+      return "paper";
+    case ThemeName::night:
+      return "night";
+    case ThemeName::contrast:
+      return "contrast";
   }
   return "paper";
 }
@@ -99,9 +102,12 @@ const Theme& theme(ThemeName name) {
                                                        {Ink::focus, 0x000000},
                                                        {Ink::chosen, 0xFFF0BF}});
   switch (name) {
-    case ThemeName::paper: return paper;
-    case ThemeName::night: return night;
-    case ThemeName::contrast: return high;
+    case ThemeName::paper:
+      return paper;
+    case ThemeName::night:
+      return night;
+    case ThemeName::contrast:
+      return high;
   }
   return paper;
 }
@@ -113,8 +119,8 @@ KindInk kind_ink(const Theme& theme, std::optional<std::size_t> index) {
   kind.shape = static_cast<Shape>(*index % static_cast<std::size_t>(Shape::count_));
   kind.fill = published ? hex(*published) : theme[Ink::ink];
   kind.line = kind.fill;
-  for (double part = 0; contrast(kind.line, theme[Ink::ground]) < least_graphic_contrast && part < 1;
-       part += 0.02)
+  for (double part = 0;
+       contrast(kind.line, theme[Ink::ground]) < least_graphic_contrast && part < 1; part += 0.02)
     kind.line = mix(kind.fill, theme[Ink::ink], part);
   kind.outline = kind.line;
   return kind;

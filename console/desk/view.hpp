@@ -42,7 +42,8 @@ struct Proposal {
   protocol::Words words;  ///< where in the note's text
   protocol::Fact fact;
 };
-using Proposals = std::unordered_map<protocol::Uuid, std::vector<Proposal>, boost::hash<protocol::Uuid>>;
+using Proposals =
+    std::unordered_map<protocol::Uuid, std::vector<Proposal>, boost::hash<protocol::Uuid>>;
 
 struct View {
   Mode mode = Mode::replay;

@@ -4,17 +4,20 @@
 #include <cmath>
 
 #define GL_GLEXT_PROTOTYPES
-#include <GLFW/glfw3.h>
 #include <GL/glext.h>
+#include <GLFW/glfw3.h>
 #include <backends/imgui_impl_glfw.h>
 #include <backends/imgui_impl_opengl3.h>
 
 namespace stonecall::desk {
 namespace {
 
-std::string last_glfw_words;  // GLFW reports through a C callback and has no place for a pointer of ours
+std::string
+    last_glfw_words;  // GLFW reports through a C callback and has no place for a pointer of ours
 
-InputQueue& queue_of(GLFWwindow* window) { return static_cast<Window*>(glfwGetWindowUserPointer(window))->inputs(); }
+InputQueue& queue_of(GLFWwindow* window) {
+  return static_cast<Window*>(glfwGetWindowUserPointer(window))->inputs();
+}
 
 constexpr float longest_step = 0.1F;  // seconds; after a long sleep ImGui need not catch up
 
@@ -27,7 +30,8 @@ protocol::Result<std::unique_ptr<Window>> Window::open(const Setup& setup) {
     return tl::unexpected(protocol::Fault{"window", words, std::nullopt});
   };
   glfwSetErrorCallback([](int, const char* words) { last_glfw_words = words; });
-  if (!glfwInit()) return fault("no display: set DISPLAY or WAYLAND_DISPLAY, or run under xvfb-run");
+  if (!glfwInit())
+    return fault("no display: set DISPLAY or WAYLAND_DISPLAY, or run under xvfb-run");
 
   std::unique_ptr<Window> w(new Window);
   w->hidden_ = setup.hidden;
@@ -36,7 +40,8 @@ protocol::Result<std::unique_ptr<Window>> Window::open(const Setup& setup) {
   glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
   glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 0);
   glfwWindowHint(GLFW_VISIBLE, setup.hidden ? GLFW_FALSE : GLFW_TRUE);
-  w->window_ = glfwCreateWindow(setup.hidden ? 64 : setup.width, setup.hidden ? 64 : setup.height, setup.title.c_str(), nullptr, nullptr);
+  w->window_ = glfwCreateWindow(setup.hidden ? 64 : setup.width, setup.hidden ? 64 : setup.height,
+                                setup.title.c_str(), nullptr, nullptr);
   if (!w->window_) return fault("the display offers no OpenGL 3");
   glfwSetWindowUserPointer(w->window_, w.get());
   glfwMakeContextCurrent(w->window_);
@@ -55,22 +60,31 @@ protocol::Result<std::unique_ptr<Window>> Window::open(const Setup& setup) {
   w->imgui_up_ = true;
 
   // Keys, letters, buttons and the wheel go through our queue, the rest straight to ImGui.
-  glfwSetKeyCallback(w->window_, [](GLFWwindow* g, int key, int scancode, int action, int mods) { queue_of(g).add(InputQueue::Key{key, scancode, action, mods}); });
-  glfwSetCharCallback(w->window_, [](GLFWwindow* g, unsigned sign) { queue_of(g).add(InputQueue::Letter{sign}); });
-  glfwSetMouseButtonCallback(w->window_, [](GLFWwindow* g, int button, int action, int mods) { queue_of(g).add(InputQueue::Button{button, action, mods}); });
-  glfwSetScrollCallback(w->window_, [](GLFWwindow* g, double x, double y) { queue_of(g).add(InputQueue::Wheel{x, y}); });
+  glfwSetKeyCallback(w->window_, [](GLFWwindow* g, int key, int scancode, int action, int mods) {
+    queue_of(g).add(InputQueue::Key{key, scancode, action, mods});
+  });
+  glfwSetCharCallback(
+      w->window_, [](GLFWwindow* g, unsigned sign) { queue_of(g).add(InputQueue::Letter{sign}); });
+  glfwSetMouseButtonCallback(w->window_, [](GLFWwindow* g, int button, int action, int mods) {
+    queue_of(g).add(InputQueue::Button{button, action, mods});
+  });
+  glfwSetScrollCallback(w->window_, [](GLFWwindow* g, double x, double y) {
+    queue_of(g).add(InputQueue::Wheel{x, y});
+  });
   glfwSetWindowFocusCallback(w->window_, ImGui_ImplGlfw_WindowFocusCallback);
   glfwSetCursorEnterCallback(w->window_, ImGui_ImplGlfw_CursorEnterCallback);
 
   if (setup.hidden) {
     glGenTextures(1, &w->texture_);
     glBindTexture(GL_TEXTURE_2D, w->texture_);
-    glTexImage2D(GL_TEXTURE_2D, 0, GL_RGBA8, setup.width, setup.height, 0, GL_RGBA, GL_UNSIGNED_BYTE, nullptr);
+    glTexImage2D(GL_TEXTURE_2D, 0, GL_RGBA8, setup.width, setup.height, 0, GL_RGBA,
+                 GL_UNSIGNED_BYTE, nullptr);
     glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_NEAREST);
     glGenFramebuffers(1, &w->framebuffer_);
     glBindFramebuffer(GL_FRAMEBUFFER, w->framebuffer_);
     glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, w->texture_, 0);
-    if (glCheckFramebufferStatus(GL_FRAMEBUFFER) != GL_FRAMEBUFFER_COMPLETE) return fault("OpenGL cannot draw into a picture of this size");
+    if (glCheckFramebufferStatus(GL_FRAMEBUFFER) != GL_FRAMEBUFFER_COMPLETE)
+      return fault("OpenGL cannot draw into a picture of this size");
   }
   return w;
 }
@@ -87,11 +101,21 @@ Window::~Window() {
   glfwTerminate();
 }
 
-bool Window::closing() const { return glfwWindowShouldClose(window_); }
-bool Window::minimised() const { return !hidden_ && glfwGetWindowAttrib(window_, GLFW_ICONIFIED); }
-void Window::wait(double seconds) { glfwWaitEventsTimeout(seconds); }
-void Window::poll() { glfwPollEvents(); }
-void Window::wake() { glfwPostEmptyEvent(); }
+bool Window::closing() const {
+  return glfwWindowShouldClose(window_);
+}
+bool Window::minimised() const {
+  return !hidden_ && glfwGetWindowAttrib(window_, GLFW_ICONIFIED);
+}
+void Window::wait(double seconds) {
+  glfwWaitEventsTimeout(seconds);
+}
+void Window::poll() {
+  glfwPollEvents();
+}
+void Window::wake() {
+  glfwPostEmptyEvent();
+}
 
 const Fonts& Window::fonts_at(int scale_percent) {
   float x = 1, y = 1;
@@ -100,7 +124,9 @@ const Fonts& Window::fonts_at(int scale_percent) {
   int window_w = 1, window_h = 1, pixels_w = 1, pixels_h = 1;
   glfwGetWindowSize(window_, &window_w, &window_h);
   glfwGetFramebufferSize(window_, &pixels_w, &pixels_h);
-  float display = window_w > 0 ? x * static_cast<float>(window_w) / static_cast<float>(std::max(1, pixels_w)) : x;
+  float display = window_w > 0
+                      ? x * static_cast<float>(window_w) / static_cast<float>(std::max(1, pixels_w))
+                      : x;
   if (hidden_) display = 1;
   if (scale_percent == scale_percent_ && display == display_scale_) return fonts_;
   scale_percent_ = scale_percent;
@@ -115,14 +141,20 @@ const Fonts& Window::fonts_at(int scale_percent) {
 }
 
 void Window::pass_on(const InputQueue::Input& input) {
-  if (const auto* key = std::get_if<InputQueue::Key>(&input)) ImGui_ImplGlfw_KeyCallback(window_, key->key, key->scancode, key->action, key->mods);
-  else if (const auto* letter = std::get_if<InputQueue::Letter>(&input)) ImGui_ImplGlfw_CharCallback(window_, letter->sign);
-  else if (const auto* button = std::get_if<InputQueue::Button>(&input)) ImGui_ImplGlfw_MouseButtonCallback(window_, button->button, button->action, button->mods);
-  else if (const auto* wheel = std::get_if<InputQueue::Wheel>(&input)) ImGui_ImplGlfw_ScrollCallback(window_, wheel->x, wheel->y);
+  if (const auto* key = std::get_if<InputQueue::Key>(&input))
+    ImGui_ImplGlfw_KeyCallback(window_, key->key, key->scancode, key->action, key->mods);
+  else if (const auto* letter = std::get_if<InputQueue::Letter>(&input))
+    ImGui_ImplGlfw_CharCallback(window_, letter->sign);
+  else if (const auto* button = std::get_if<InputQueue::Button>(&input))
+    ImGui_ImplGlfw_MouseButtonCallback(window_, button->button, button->action, button->mods);
+  else if (const auto* wheel = std::get_if<InputQueue::Wheel>(&input))
+    ImGui_ImplGlfw_ScrollCallback(window_, wheel->x, wheel->y);
 }
 
-std::vector<const KeyLine*> Window::begin_frame(const InputQueue::Answer& answer, bool hold_letters) {
-  auto pressed = inputs_.give_frame(answer, [this](const InputQueue::Input& input) { pass_on(input); }, hold_letters);
+std::vector<const KeyLine*> Window::begin_frame(const InputQueue::Answer& answer,
+                                                bool hold_letters) {
+  auto pressed = inputs_.give_frame(
+      answer, [this](const InputQueue::Input& input) { pass_on(input); }, hold_letters);
   ImGui_ImplOpenGL3_NewFrame();
   ImGui_ImplGlfw_NewFrame();
   ImGuiIO& io = ImGui::GetIO();
@@ -141,7 +173,8 @@ void Window::end_frame(Rgb ground) {
   if (!hidden_) glfwGetFramebufferSize(window_, &w, &h);
   glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_);
   glViewport(0, 0, w, h);
-  glClearColor(static_cast<float>(ground.r) / 255, static_cast<float>(ground.g) / 255, static_cast<float>(ground.b) / 255, 1);
+  glClearColor(static_cast<float>(ground.r) / 255, static_cast<float>(ground.g) / 255,
+               static_cast<float>(ground.b) / 255, 1);
   glClear(GL_COLOR_BUFFER_BIT);
   ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
   if (!hidden_) glfwSwapBuffers(window_);
@@ -175,6 +208,8 @@ int Window::height() const {
   return h;
 }
 
-void Window::set_clipboard(const std::string& text) { glfwSetClipboardString(window_, text.c_str()); }
+void Window::set_clipboard(const std::string& text) {
+  glfwSetClipboardString(window_, text.c_str());
+}
 
 }  // namespace stonecall::desk

@@ -12,7 +12,9 @@ namespace {
 constexpr double setting_worth_pairs = 4;
 constexpr double half_range_in_sigmas = 1.645;
 
-double square(double x) { return x * x; }
+double square(double x) {
+  return x * x;
+}
 
 double noise_of(const SpokenAndCounted& pair) {
   const auto n = static_cast<double>(pair.counted);
@@ -22,13 +24,16 @@ double noise_of(const SpokenAndCounted& pair) {
 
 }  // namespace
 
-double CallerRecord::spread_with_bias_error() const { return std::hypot(spread, bias_error); }
+double CallerRecord::spread_with_bias_error() const {
+  return std::hypot(spread, bias_error);
+}
 
 CallerRecord learn_caller(std::span<const SpokenAndCounted> pairs, double setting_spread) {
   assert(setting_spread > 0);
   CallerRecord record;
   record.pairs = static_cast<std::int64_t>(pairs.size());
   const double bias_variance = square(setting_spread / 2);
+  const double prior_scale = square(setting_spread) * (1 - 2 / setting_worth_pairs);
   if (pairs.empty()) {
     record.bias_error = setting_spread / 2;
     record.spread = setting_spread;
@@ -36,7 +41,7 @@ CallerRecord learn_caller(std::span<const SpokenAndCounted> pairs, double settin
   }
 
   struct Point {
-    double log_weight, bias, bias_variance, precision;
+    double log_weight, bias, bias_variance, variance;
   };
   std::vector<Point> grid;
   double best = -std::numeric_limits<double>::infinity();
@@ -53,22 +58,21 @@ CallerRecord learn_caller(std::span<const SpokenAndCounted> pairs, double settin
       log_weight -= (std::log(each) + square(difference) / each) / 2;
     }
     log_weight += (weighted * weighted / precision - std::log(precision)) / 2;
-    log_weight -= setting_worth_pairs / 2 *
-                  (std::log(variance) + square(setting_spread) / variance);
-    grid.push_back({log_weight, weighted / precision, 1 / precision, 1 / variance});
+    log_weight -= setting_worth_pairs / 2 * (std::log(variance) + prior_scale / variance);
+    grid.push_back({log_weight, weighted / precision, 1 / precision, variance});
     best = std::max(best, log_weight);
   }
-  double total = 0, bias = 0, bias_square = 0, precision = 0;
+  double total = 0, bias = 0, bias_square = 0, variance = 0;
   for (const auto& point : grid) {
     const double weight = std::exp(point.log_weight - best);
     total += weight;
     bias += weight * point.bias;
     bias_square += weight * (square(point.bias) + point.bias_variance);
-    precision += weight * point.precision;
+    variance += weight * point.variance;
   }
   record.bias = bias / total;
   record.bias_error = std::sqrt(std::max(0.0, bias_square / total - square(record.bias)));
-  record.spread = 1 / std::sqrt(precision / total);
+  record.spread = std::sqrt(variance / total);
   return record;
 }
 

@@ -19,17 +19,20 @@ struct CallerRecord {
   std::int64_t pairs = 0;
   double bias = 0;        ///< spoken less counted, on average
   double bias_error = 0;  ///< standard deviation of what is known of it
-  double spread = 0;      ///< scatter around the bias, the tallies' own error and the spoken range taken off
+  double spread =
+      0;  ///< scatter around the bias, the tallies' own error and the spoken range taken off
 
   /// What SpokenShare::spread is set to: scatter, and not knowing the bias for sure.
   double spread_with_bias_error() const;
 };
 
-/// Bias and spread from this caller's pairs. Each difference d = spoken − met/counted has variance σ² + noise, noise the tally's (by
-/// met and counted, times its design effect) plus ((range)/(2·1.645))². Prior: σ² scaled-inverse-χ² with 4 degrees of freedom around
-/// setting_spread² (the setting counts like four pairs), bias normal around 0 with standard deviation setting_spread/2. The bias
-/// is integrated in closed form, σ over a grid; spread is E[σ^−2]^(−1/2). No pairs: bias 0, error and
-/// spread as set. setting_spread > 0, fraction (0.10: common practice, no source).
+/// Bias and spread from this caller's pairs. Each difference d = spoken − met/counted has variance
+/// σ² + noise, noise being the tally's (by met and counted, times its design effect) plus
+/// (range/(2·1.645))². Prior: σ² scaled-inverse-χ² with 4 degrees of freedom and mean
+/// setting_spread² (the setting counts like four pairs), bias normal around 0 with standard
+/// deviation setting_spread/2. The bias is integrated in closed form, σ over a grid; spread is the
+/// root of the expected σ², so that the variance of what this caller says next is right. No pairs:
+/// bias 0, spread as set. setting_spread > 0, fraction (0.10: common practice, no source).
 CallerRecord learn_caller(std::span<const SpokenAndCounted> pairs, double setting_spread = 0.10);
 
 }  // namespace stonecall::estimate

@@ -6,8 +6,8 @@
 
 namespace stonecall::estimate {
 
-/// A party hunting for oddities forgets the ordinary rock: every bagged sample is labelled by how common its kind is
-/// where it was picked.
+/// A party hunting for oddities forgets the ordinary rock: every bagged sample is labelled by how
+/// common its kind is where it was picked.
 enum class Commonness { typical, uncommon, rare };
 
 /// Shares, fractions: typical from the first on, rare below the second. Common practice, no source.
@@ -27,12 +27,16 @@ struct CommonnessLabel {
 CommonnessLabel commonness(const SharePosterior& posterior, std::size_t kind,
                            const CommonnessLimits& limits = {});
 
+/// The same from draws already at hand (at least one).
+CommonnessLabel commonness(const ShareDraws& draws, std::size_t kind,
+                           const CommonnessLimits& limits = {});
+
 /// Where else the kind is found.
 enum class Reach {
-  not_known,    ///< no other station with evidence
-  local_here,   ///< rare or missing at all others
-  in_places,    ///< at some
-  everywhere,   ///< at all others
+  not_known,   ///< no other station with evidence
+  local_here,  ///< rare or missing at all others
+  in_places,   ///< at some
+  everywhere,  ///< at all others
 };
 
 /// From the probability, per other station with evidence, that the kind is not rare there.

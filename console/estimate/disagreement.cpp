@@ -7,27 +7,28 @@
 
 #include <boost/math/quadrature/gauss.hpp>
 #include <boost/math/special_functions/beta.hpp>
-#include <boost/math/special_functions/erf.hpp>
 #include <boost/math/tools/toms748_solve.hpp>
 
 namespace stonecall::estimate {
 namespace {
 
 namespace bm = boost::math;
+using Doubles = bm::policies::policy<bm::policies::promote_double<false>>;
 
 double figure_of(const SpokenShare& share) {
   return share.best.value_or((share.low + share.high) / 2);
 }
 
-// A Beta share seen through normal scatter; the share enters at Gauss-Legendre points of its own probability.
+// A Beta share seen through normal scatter; the share enters at Gauss-Legendre points of its own
+// probability.
 class Scattered {
  public:
   Scattered(double a, double b, double shift, double sigma) : sigma_(sigma) {
-    using Rule = bm::quadrature::gauss<double, 30>;
+    using Rule = bm::quadrature::gauss<double, 20>;
     for (std::size_t i = 0; i < Rule::abscissa().size(); ++i) {
       for (const double side : {-1.0, 1.0}) {
         const double u = (1 + side * Rule::abscissa()[i]) / 2;
-        centres_.push_back(bm::ibeta_inv(a, b, u) + shift);
+        centres_.push_back(bm::ibeta_inv(a, b, u, Doubles()) + shift);
         weights_.push_back(Rule::weights()[i] / 2);
       }
     }
@@ -44,9 +45,9 @@ class Scattered {
   double quantile(double probability) const {
     const auto [least, most] = std::minmax_element(centres_.begin(), centres_.end());
     std::uintmax_t steps = 60;
-    const auto ends = bm::tools::toms748_solve(
-        [&](double x) { return at_most(x) - probability; }, *least - 9 * sigma_, *most + 9 * sigma_,
-        bm::tools::eps_tolerance<double>(30), steps);
+    const auto ends = bm::tools::toms748_solve([&](double x) { return at_most(x) - probability; },
+                                               *least - 9 * sigma_, *most + 9 * sigma_,
+                                               bm::tools::eps_tolerance<double>(30), steps);
     return (ends.first + ends.second) / 2;
   }
 
@@ -66,9 +67,9 @@ ExpectedWord expected_word(std::int64_t met, std::int64_t counted, double design
   const double sigma = std::hypot(caller.spread, (caller.high - caller.low) / (2 * 1.645));
   const Scattered words(a, b, caller.bias, sigma);
   const double tail = (1 - confidence) / 2;
-  return {std::clamp(a / (a + b) + caller.bias, 0.0, 1.0),
-          {std::clamp(words.quantile(tail), 0.0, 1.0),
-           std::clamp(words.quantile(1 - tail), 0.0, 1.0)}};
+  return {
+      std::clamp(a / (a + b) + caller.bias, 0.0, 1.0),
+      {std::clamp(words.quantile(tail), 0.0, 1.0), std::clamp(words.quantile(1 - tail), 0.0, 1.0)}};
 }
 
 std::vector<Disagreement> disagreements(const Evidence& evidence, double design_effect,
@@ -85,8 +86,7 @@ std::vector<Disagreement> disagreements(const Evidence& evidence, double design_
   if (counted == 0) return found;
   for (std::size_t i = 0; i < evidence.shares.size(); ++i) {
     const auto& share = evidence.shares[i];
-    const auto expected =
-        expected_word(met[share.kind], counted, design_effect, share, confidence);
+    const auto expected = expected_word(met[share.kind], counted, design_effect, share, confidence);
     const double said = figure_of(share);
     if (said >= expected.range.lower && said <= expected.range.upper) continue;
     found.push_back({i, said, met[share.kind], counted, expected});

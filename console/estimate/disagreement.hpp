@@ -13,9 +13,10 @@ struct ExpectedWord {
   Interval range;    ///< within [0, 1]
 };
 
-/// The share is Beta(met/D + 1/2, (counted − met)/D + 1/2); what is said of it scatters around it, normally, by the caller's spread and
-/// his range. Where a beta-binomial of the share's own weight would do the same in coarse steps, this
-/// is the same prediction on a continuous scale. confidence in (0, 1).
+/// The share is Beta(met/D + 1/2, (counted − met)/D + 1/2); what is said of it scatters around it,
+/// normally, by the caller's spread and his range. Where a beta-binomial of the share's own weight
+/// would do the same in coarse steps, this is the same prediction on a continuous scale. confidence
+/// in (0, 1).
 ExpectedWord expected_word(std::int64_t met, std::int64_t counted, double design_effect,
                            const SpokenShare& caller, double confidence = 0.99);
 

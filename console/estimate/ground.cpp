@@ -11,8 +11,8 @@ namespace {
 
 namespace bm = boost::math;
 
-// Logarithm of the Dirichlet-multinomial probability of the counts in one given order; the number of orders
-// is the same under both hypotheses.
+// Logarithm of the Dirichlet-multinomial probability of the counts in one given order; the number
+// of orders is the same under both hypotheses.
 double log_probability(std::span<const double> counts, double prior_each) {
   double total = 0, log_p = 0;
   for (const double count : counts) {

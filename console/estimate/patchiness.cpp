@@ -13,54 +13,52 @@ double rocks_in(std::span<const std::int64_t> look) {
 }
 
 // One station's part of the moment estimate.
-struct Disagreeing {
-  double excess = 0;       // X² − (K − 1)(L − 1)
-  double sensitivity = 0;  // how much of it one unit of ρ would make
+struct Alike {
+  double more_within = 0;  // W − B
+  double unlike = 0;       // 1 − B
+  double weight = 0;
 };
 
-Disagreeing disagreeing(const Looks& all) {
-  std::vector<const std::vector<std::int64_t>*> looks;
-  std::vector<double> totals;
-  double n = 0;
-  for (const auto& look : all) {
+Alike alike(const Looks& looks) {
+  if (looks.empty()) return {};
+  std::vector<double> met(looks.front().size(), 0);
+  double n = 0, pairs_within = 0, same_within = 0, squares = 0;
+  for (const auto& look : looks) {
     const double rocks = rocks_in(look);
-    if (rocks == 0) continue;
-    looks.push_back(&look);
-    totals.push_back(rocks);
     n += rocks;
-  }
-  if (looks.size() < 2) return {};
-
-  double classes = 0, statistic = 0;
-  for (std::size_t k = 0; k < all.front().size(); ++k) {
-    double met = 0;
-    for (const auto* look : looks) met += static_cast<double>((*look)[k]);
-    if (met == 0) continue;
-    ++classes;
-    for (std::size_t l = 0; l < looks.size(); ++l) {
-      const double expected = totals[l] * met / n;
-      const double difference = static_cast<double>((*looks[l])[k]) - expected;
-      statistic += difference * difference / expected;
+    squares += rocks * rocks;
+    pairs_within += rocks * (rocks - 1);
+    for (std::size_t k = 0; k < met.size(); ++k) {
+      const auto count = static_cast<double>(look[k]);
+      met[k] += count;
+      same_within += count * (count - 1);
     }
   }
-  const double degrees = (classes - 1) * (static_cast<double>(looks.size()) - 1);
-  double spare = 0;
-  for (const double rocks : totals) spare += (rocks - 1) * (1 - rocks / n);
-  // (n − 1)/n: with all totals given, the statistic of chance alone is that much above its degrees of freedom.
-  return {statistic * (n - 1) / n - degrees, (classes - 1) * spare};
+  const double pairs_across = n * n - squares;
+  if (!(pairs_within > 0 && pairs_across > 0)) return {};
+  double same_across =
+      -same_within - n;  // of all ordered pairs, without those within looks and each with itself
+  for (const double count : met) same_across += count * count;
+  const double across = same_across / pairs_across;
+  double weight = 0;
+  for (const auto& look : looks) {
+    const double rocks = rocks_in(look);
+    if (rocks > 0) weight += (rocks - 1) * (1 - rocks / n);
+  }
+  return {same_within / pairs_within - across, 1 - across, weight};
 }
 
 }  // namespace
 
 Estimate<double> patchiness(std::span<const Looks> stations) {
-  double excess = 0, sensitivity = 0;
+  double more_within = 0, unlike = 0;
   for (const auto& looks : stations) {
-    const auto part = disagreeing(looks);
-    excess += part.excess;
-    sensitivity += part.sensitivity;
+    const auto station = alike(looks);
+    more_within += station.weight * station.more_within;
+    unlike += station.weight * station.unlike;
   }
-  if (!(sensitivity > 0)) return tl::unexpected(NoBasis::too_few_looks);
-  return std::clamp(excess / sensitivity, 0.0, 1.0);
+  if (!(unlike > 0)) return tl::unexpected(NoBasis::too_few_looks);
+  return std::clamp(more_within / unlike, 0.0, 1.0);
 }
 
 double design_effect(const Looks& looks, double patchiness) {

@@ -12,11 +12,16 @@
 namespace stonecall::estimate {
 namespace {
 
-double square(double x) { return x * x; }
+double square(double x) {
+  return x * x;
+}
 
-double root(double variance) { return std::sqrt(std::max(0.0, variance)); }
+double root(double variance) {
+  return std::sqrt(std::max(0.0, variance));
+}
 
-// Chao's estimator from numbers of kinds met once and twice, for counts (Chao1) and units (Chao2) alike.
+// Chao's estimator from numbers of kinds met once and twice, for counts (Chao1) and units (Chao2)
+// alike.
 WithError chao_classic(double observed, double once, double twice, double factor) {
   if (once == 0) return {observed, 0};
   if (twice > 0) {
@@ -26,9 +31,9 @@ WithError chao_classic(double observed, double once, double twice, double factor
                           square(factor) / 4 * square(square(r))))};
   }
   const double estimate = observed + factor * once * (once - 1) / 2;
-  return {estimate, root(factor * once * (once - 1) / 2 +
-                         square(factor) * once * square(2 * once - 1) / 4 -
-                         square(factor) * square(square(once)) / (4 * estimate))};
+  return {estimate,
+          root(factor * once * (once - 1) / 2 + square(factor) * once * square(2 * once - 1) / 4 -
+               square(factor) * square(square(once)) / (4 * estimate))};
 }
 
 }  // namespace
@@ -79,7 +84,8 @@ Estimate<RareKinds> rare_kinds(Counts counts) {
   if (!all) return tl::unexpected(all.error());
   RareKinds found;
   for (const auto count : counts) {
-    if (count > 0 && count <= static_cast<std::int64_t>(rare)) ++found.met[static_cast<std::size_t>(count)];
+    if (count > 0 && count <= static_cast<std::int64_t>(rare))
+      ++found.met[static_cast<std::size_t>(count)];
   }
   for (std::size_t i = 1; i <= rare; ++i) {
     const auto times = static_cast<double>(i);
@@ -92,7 +98,8 @@ Estimate<RareKinds> rare_kinds(Counts counts) {
   return found;
 }
 
-// Delta method: the numbers of kinds met i times vary together like a multinomial sample of all kinds.
+// Delta method: the numbers of kinds met i times vary together like a multinomial sample of all
+// kinds.
 template <class Gradient>
 double error_by(const Gradient& slope, const RareKinds& found, double all_kinds) {
   double squares = 0, linear = 0;
@@ -104,9 +111,10 @@ double error_by(const Gradient& slope, const RareKinds& found, double all_kinds)
   return root(squares - linear * linear / all_kinds);
 }
 
-// Of f = (kinds + once·variation)/coverage by the number of kinds met i times, the coverage and its slopes being given; `spread`
-// false leaves the variation out.
-double ace_slope(const RareKinds& found, double i, double coverage, double d_coverage, bool spread) {
+// Of f = (kinds + once·variation)/coverage by the number of kinds met i times, the coverage and its
+// slopes being given; `spread` false leaves the variation out.
+double ace_slope(const RareKinds& found, double i, double coverage, double d_coverage,
+                 bool spread) {
   const double d_once = i == 1 ? 1 : 0;
   const double pairs_total = coverage * found.rocks * (found.rocks - 1);
   const double ratio = found.kinds * found.pairs / pairs_total;
@@ -138,8 +146,7 @@ Estimate<double> ace_error_as_vegan(Counts counts) {
     const double fewer = 1 - found.rocks;
     const double coverage = 1 - found.once() / fewer;
     const auto slope = [&](double i) {
-      const double d_coverage =
-          -found.once() * i / (fewer * fewer) - (i == 1 ? 1 / fewer : 0);
+      const double d_coverage = -found.once() * i / (fewer * fewer) - (i == 1 ? 1 / fewer : 0);
       return ace_slope(found, i, coverage, d_coverage, true);
     };
     return error_by(slope, found, found.estimate());
@@ -151,8 +158,8 @@ Interval lognormal_interval(std::int64_t observed, const WithError& estimate, do
   const auto met = static_cast<double>(observed);
   const double unseen = estimate.value - met;
   if (!(unseen > 0) || !(estimate.standard_error > 0)) return {estimate.value, estimate.value};
-  const double z = boost::math::quantile(
-      boost::math::complement(boost::math::normal(), (1 - confidence) / 2));
+  const double z =
+      boost::math::quantile(boost::math::complement(boost::math::normal(), (1 - confidence) / 2));
   const double k = std::exp(z * std::sqrt(std::log1p(square(estimate.standard_error / unseen))));
   return {met + unseen / k, met + unseen * k};
 }
@@ -195,8 +202,7 @@ Estimate<IncidenceRichness> incidence_richness(const Presence& presence) {
   richness.jackknife1 = {observed + q1 * (t - 1) / t,
                          root((unique_squares - q1 / t) * (t - 1) / t)};
   if (units >= 2) {
-    richness.jackknife2 =
-        observed + q1 * (2 * t - 3) / t - q2 * square(t - 2) / (t * (t - 1));
+    richness.jackknife2 = observed + q1 * (2 * t - 3) / t - q2 * square(t - 2) / (t * (t - 1));
   } else {
     richness.jackknife2 = tl::unexpected(NoBasis::too_few_looks);
   }

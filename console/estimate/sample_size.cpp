@@ -7,7 +7,8 @@ namespace stonecall::estimate {
 namespace {
 
 constexpr double too_many = 1e15;
-// Shares and confidences are meant as the decimals they were typed as; doubles miss those by this much.
+// Shares and confidences are meant as the decimals they were typed as; doubles miss those by this
+// much.
 constexpr double rounding = 1e-12;
 
 }  // namespace
@@ -30,8 +31,9 @@ Estimate<std::int64_t> rocks_to_meet(double share, double confidence) {
 
 namespace {
 
-// Probability that at least one of `kinds` kinds of `share` each is missed among n rocks. The terms alternate and shrink
-// faster than their number grows once fewer than about ten kinds are expected missing.
+// Probability that at least one of `kinds` kinds of `share` each is missed among n rocks. The terms
+// alternate and shrink faster than their number grows once fewer than about ten kinds are expected
+// missing.
 double any_missed(double kinds, double share, double n) {
   double sum = 0, log_choose = 0, sign = 1;
   for (double i = 1; i <= kinds; ++i, sign = -sign) {
@@ -59,7 +61,8 @@ Estimate<std::int64_t> rocks_to_miss_none(double smallest_share, double miss_pro
   double above = std::ceil(std::log(miss_probability / kinds) / log_each) + 1;  // Bonferroni
   while (above - below > 1) {
     const double middle = std::floor((above + below) / 2);
-    const bool enough = any_missed(kinds, smallest_share, middle) <= miss_probability * (1 + rounding);
+    const bool enough =
+        any_missed(kinds, smallest_share, middle) <= miss_probability * (1 + rounding);
     (enough ? above : below) = middle;
   }
   return std::llround(above);

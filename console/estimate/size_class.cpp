@@ -65,7 +65,9 @@ std::optional<double> phi(double diameter_mm) {
   return -std::log2(diameter_mm);
 }
 
-std::span<const RoundnessClass> roundness_classes() { return powers; }
+std::span<const RoundnessClass> roundness_classes() {
+  return powers;
+}
 
 std::optional<RoundnessClass> roundness_class(double roundness) {
   if (!(roundness >= powers.front().lower && roundness <= powers.back().upper)) return std::nullopt;

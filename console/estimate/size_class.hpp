@@ -23,7 +23,8 @@ std::span<const SizeClass> size_classes(SizeScale scale);
 /// Nothing for a diameter that is not a number above zero.
 std::optional<SizeClass> size_class(SizeScale scale, double diameter_mm);
 
-/// Krumbein's phi = −log2(diameter / 1 mm). Nothing for a diameter that is not a finite number above zero.
+/// Krumbein's phi = −log2(diameter / 1 mm). Nothing for a diameter that is not a finite number
+/// above zero.
 std::optional<double> phi(double diameter_mm);
 
 struct RoundnessClass {
@@ -32,8 +33,8 @@ struct RoundnessClass {
   double upper = 1;
 };
 
-/// Powers 1953, Journal of Sedimentary Petrology 23:117-119, by Wadell roundness; from memory. A class holds its
-/// lower limit; the last one its upper limit too.
+/// Powers 1953, Journal of Sedimentary Petrology 23:117-119, by Wadell roundness; from memory. A
+/// class holds its lower limit; the last one its upper limit too.
 std::span<const RoundnessClass> roundness_classes();
 
 /// Nothing below 0.12, where the scale starts, or above 1.

@@ -29,7 +29,9 @@ using IntegerList = std::vector<std::int64_t>;
 
 // --- what our functions answer, in the shape of the file's `expected` ---
 
-Json none(NoBasis reason) { return std::string(to_string(reason)); }
+Json none(NoBasis reason) {
+  return std::string(to_string(reason));
+}
 
 template <class T, class Shape>
 Json shaped(const Estimate<T>& estimate, Shape shape) {
@@ -70,7 +72,9 @@ std::vector<std::string> names_in(const Json& expected, const char* member) {
   return names;
 }
 
-IntegerList counts_of(const Json& input) { return input.at("counts").get<IntegerList>(); }
+IntegerList counts_of(const Json& input) {
+  return input.at("counts").get<IntegerList>();
+}
 
 using Binomial = Estimate<Interval> (*)(std::int64_t, std::int64_t, double);
 
@@ -99,7 +103,8 @@ Json dirichlet(const Json& in, const Json& expected) {
     answer["mean"].push_back(share.mean);
     answer["sd"].push_back(share.standard_deviation);
   }
-  // The quantile q is one end of the central interval of confidence |1 − 2q|; the median lies between ever closer ends.
+  // The quantile q is one end of the central interval of confidence |1 − 2q|; the median lies
+  // between ever closer ends.
   for (const auto& name : names_in(expected, "quantiles")) {
     const double q = std::stod(name);
     const double confidence = std::max(std::abs(1 - 2 * q), 1e-12);
@@ -112,7 +117,8 @@ Json dirichlet(const Json& in, const Json& expected) {
 }
 
 RatePosterior rate_of(const Json& in) {
-  return rate_posterior(in.at("events"), in.at("exposure"), in.at("prior_shape"), in.at("prior_rate"))
+  return rate_posterior(in.at("events"), in.at("exposure"), in.at("prior_shape"),
+                        in.at("prior_rate"))
       .value();
 }
 
@@ -328,8 +334,8 @@ const std::map<std::string, Answer>& answers() {
       {"jeffreys_interval", jeffreys_both},
       {"wilson_lower_one_sided",
        [](const Json& in, const Json&) {
-         return Json{{"lower", number(wilson_lower(in.at("k"), in.at("n"),
-                                                   in.at("confidence_one_sided")))}};
+         return Json{{"lower",
+                      number(wilson_lower(in.at("k"), in.at("n"), in.at("confidence_one_sided")))}};
        }},
       {"zero_seen_upper_bound_one_sided_95",
        [](const Json& in, const Json&) {
@@ -342,7 +348,9 @@ const std::map<std::string, Answer>& answers() {
                       number(point_count_two_sigma_percent(in.at("percent"), in.at("points")))}};
        }},
       {"goodman_simultaneous_intervals",
-       [](const Json& in, const Json&) { return ends(goodman(counts_of(in), in.at("confidence"))); }},
+       [](const Json& in, const Json&) {
+         return ends(goodman(counts_of(in), in.at("confidence")));
+       }},
       {"sison_glaz_simultaneous_intervals",
        [](const Json& in, const Json&) {
          return ends(sison_glaz(counts_of(in), in.at("confidence")));
@@ -354,7 +362,9 @@ const std::map<std::string, Answer>& answers() {
       {"sample_size_no_type_of_at_least_f_missed",
        [](const Json& in, const Json&) {
          return shaped(rocks_to_miss_none(in.at("smallest_fraction"), in.at("miss_probability")),
-                       [](std::int64_t n) { return Json{{"n", n}}; });
+                       [](std::int64_t n) {
+                         return Json{{"n", n}};
+                       });
        }},
       {"richness_abundance", richness_abundance},
       {"chao1_with_lognormal_interval", chao1_interval},
@@ -402,7 +412,8 @@ class Comparison {
  public:
   explicit Comparison(bool relative) : relative_(relative) {}
 
-  void compare(const Json& ours, const Json& expected, const Json& tolerance, const std::string& at) {
+  void compare(const Json& ours, const Json& expected, const Json& tolerance,
+               const std::string& at) {
     if (expected.is_null()) {
       // Free, but what a person would see must be a number or words.
       if (ours.is_number() && !std::isfinite(ours.get<double>())) report(at, ours, expected);
@@ -446,8 +457,8 @@ class Comparison {
     return difference <= allowed * scale;  // false for NaN
   }
 
-  // A standard error is the root of a difference that should vanish, e.g. for one rock, which is always of one kind;
-  // sources print what rounding left of it, up to 4e-6.
+  // A standard error is the root of a difference that should vanish, e.g. for one rock, which is
+  // always of one kind; sources print what rounding left of it, up to 4e-6.
   static bool both_are_no_error(double ours, double expected, const std::string& at) {
     const bool standard_error = at.find("se[") != std::string::npos || at.ends_with("se");
     return standard_error && std::abs(ours) < 1e-5 && std::abs(expected) < 1e-5;

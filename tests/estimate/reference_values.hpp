@@ -16,8 +16,8 @@ struct ReferenceReport {
   std::vector<std::string> problems;  ///< each names file, case, quantity and source
 };
 
-/// Every *.json of a folder. No folder, no file, no case, a file that is not a list of cases and an unknown
-/// quantity are problems like a wrong figure.
+/// Every *.json of a folder. No folder, no file, no case, a file that is not a list of cases and an
+/// unknown quantity are problems like a wrong figure.
 ReferenceReport check_reference_folder(const std::filesystem::path& folder);
 
 /// One case; the text says what differs, empty when it holds.

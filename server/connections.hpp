@@ -1,0 +1,50 @@
+#pragma once
+
+#include <chrono>
+#include <condition_variable>
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <unordered_set>
+
+#include <boost/asio/any_io_executor.hpp>
+
+namespace stonecall::server {
+
+/// One open connection, as the stopping server sees it. All members belong to the connection's
+/// strand.
+struct Connection {
+  boost::asio::any_io_executor strand;
+  bool stopping = false;
+  std::function<void()>
+      on_stop;                ///< called once asked to end: finish what was begun, take nothing new
+  std::function<void()> cut;  ///< closes the socket at once
+};
+
+/// The connections that are open. Stopping is in two steps: all are asked to finish, and those that
+/// have not done so in time are cut.
+class Connections {
+ public:
+  explicit Connections(std::size_t most) : most_(most) {}
+
+  bool add(const std::shared_ptr<Connection>& connection);  ///< false: too many, or stopping
+  void remove(const std::shared_ptr<Connection>& connection);
+
+  /// Asks all to end, waits, insists. Blocks; not for network threads. Answers how many had to be
+  /// cut.
+  std::size_t stop(std::chrono::milliseconds patience);
+
+  std::size_t open() const;
+  std::uint64_t turned_away() const;
+
+ private:
+  const std::size_t most_;
+  mutable std::mutex mutex_;
+  std::condition_variable fewer_;
+  bool stopping_ = false;
+  std::uint64_t turned_away_ = 0;
+  std::unordered_set<std::shared_ptr<Connection>> open_;
+};
+
+}  // namespace stonecall::server

@@ -1,0 +1,421 @@
+#include "server/http_session.hpp"
+
+#include <charconv>
+#include <ctime>
+#include <string>
+#include <string_view>
+
+#include <boost/algorithm/string/case_conv.hpp>
+#include <boost/algorithm/string/predicate.hpp>
+#include <boost/algorithm/string/trim.hpp>
+#include <boost/asio/write.hpp>
+#include <boost/beast/core/flat_buffer.hpp>
+#include <boost/beast/http.hpp>
+#include <boost/beast/websocket/rfc6455.hpp>
+#include <boost/url/parse.hpp>
+#include <spdlog/spdlog.h>
+
+#include "server/await.hpp"
+#include "server/intake.hpp"
+#include "server/live_session.hpp"
+#include "server/metrics.hpp"
+
+namespace stonecall::server {
+namespace {
+
+namespace net = boost::asio;
+namespace beast = boost::beast;
+namespace http = beast::http;
+namespace urls = boost::urls;
+
+using Request = http::request<http::string_body>;
+using Response = http::response<http::string_body>;
+
+constexpr std::uint32_t header_bytes = 16 * 1024;
+constexpr std::size_t page_bytes = 256 * 1024;
+constexpr std::size_t search_results = 1'000;
+constexpr const char* json_type = "application/json";
+constexpr const char* lines_type = "application/x-ndjson";
+
+/// RFC 9110, 5.6.7: "Tue, 18 May 2027 07:07:25 GMT". The machine's clock, whatever is played.
+std::string http_date() {
+  const std::time_t now = std::time(nullptr);
+  std::tm utc{};
+  ::gmtime_r(&now, &utc);
+  char text[32];
+  return {text, std::strftime(text, sizeof text, "%a, %d %b %Y %H:%M:%S GMT", &utc)};
+}
+
+void set_common(http::fields& fields) {
+  fields.set(http::field::server, "stonecall");
+  fields.set(http::field::date, http_date());
+  fields.set(http::field::cache_control, "no-store");
+  fields.set("X-Content-Type-Options", "nosniff");
+}
+
+Response answer(unsigned status, const char* type, std::string body) {
+  Response response{http::int_to_status(status), 11};
+  set_common(response);
+  response.set(http::field::content_type, type);
+  response.body() = std::move(body);
+  return response;
+}
+
+Response answer(const Problem& problem) {
+  using Json = protocol::Json;
+  Response response =
+      answer(problem.status, "application/problem+json",
+             problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace));
+  if (problem.status == 401)
+    response.set(http::field::www_authenticate, "Bearer realm=\"stonecall\"");
+  if (problem.status == 503) response.set(http::field::retry_after, "1");
+  return response;
+}
+
+Problem problem_of_reading(const beast::error_code& error) {
+  if (error == http::error::body_limit) {
+    return {413, "the body is larger than " + std::to_string(PostLimits::bytes) + " bytes"};
+  }
+  if (error == http::error::header_limit) {
+    return {431, "the header is larger than " + std::to_string(header_bytes) + " bytes"};
+  }
+  if (error == beast::error::timeout) return {408, "the request did not arrive in time"};
+  return {400, "not an HTTP request that can be read: " + error.message()};
+}
+
+/// The path and what is asked of it.
+struct Target {
+  std::string path;
+  std::optional<std::string> after;
+  std::optional<std::string> said;
+};
+
+std::optional<Target> parse_target(std::string_view text) {
+  const auto url = urls::parse_origin_form({text.data(), text.size()});
+  if (!url) return std::nullopt;
+  Target target;
+  target.path = url->path();
+  for (const auto& param : url->params()) {
+    if (param.key == "after") target.after = param.value;
+    if (param.key == "said") target.said = param.value;
+  }
+  return target;
+}
+
+tl::expected<Sequence, Problem> parse_after(const std::string& text) {
+  Sequence after = 0;
+  const char* const end = text.data() + text.size();
+  const auto [stopped, error] = std::from_chars(text.data(), end, after);
+  if (text.empty() || error != std::errc() || stopped != end) {
+    return tl::unexpected(
+        Problem{400, "\"after\": expected the seq of an event, a whole number from 0"});
+  }
+  return after;
+}
+
+/// The media type without its parameters, in lower case.
+std::string media_type(const http::fields& fields) {
+  const auto value = fields[http::field::content_type];
+  std::string type(value.substr(0, value.find(';')));
+  boost::trim(type);
+  boost::to_lower(type);
+  return type;
+}
+
+/// A page on another site may not post through a visitor's browser.
+bool from_elsewhere(const http::fields& fields) {
+  const auto origin = fields.find(http::field::origin);
+  if (origin == fields.end()) return false;
+  const auto scheme = origin->value().find("://");
+  if (scheme == beast::string_view::npos) return true;
+  return !beast::iequals(origin->value().substr(scheme + 3), fields[http::field::host]);
+}
+
+class HttpSession {
+ public:
+  HttpSession(Context& context, beast::tcp_stream stream, std::shared_ptr<Connection> connection)
+      : context_(context), stream_(std::move(stream)), connection_(std::move(connection)) {}
+
+  net::awaitable<void> run() {
+    connection_->cut = [this] { stream_.close(); };
+    connection_->on_stop = [this] {
+      if (idle_) stream_.cancel();
+    };
+    bool go_on = true;
+    while (go_on && !connection_->stopping) go_on = co_await one_request();
+    connection_->on_stop = nullptr;
+    connection_->cut = nullptr;
+    if (upgrade_) {
+      co_await serve_live(context_, std::move(stream_), connection_, std::move(*upgrade_));
+    } else {
+      beast::error_code ignored;
+      stream_.socket().shutdown(net::ip::tcp::socket::shutdown_send, ignored);
+    }
+  }
+
+ private:
+  net::awaitable<bool> one_request() {
+    http::request_parser<http::string_body> parser;
+    parser.header_limit(header_bytes);
+    parser.body_limit(PostLimits::bytes);
+    stream_.expires_after(context_.timing.header);
+    idle_ = true;
+    const auto [header_error, header_read] =
+        co_await http::async_read_header(stream_, buffer_, parser, no_throw);
+    idle_ = false;
+    if (header_error) {
+      const bool left = header_error == http::error::end_of_stream ||
+                        header_error == net::error::operation_aborted ||
+                        header_error == net::error::connection_reset ||
+                        (header_error == beast::error::timeout && !parser.got_some());
+      if (!left) co_await write(answer(problem_of_reading(header_error)), false);
+      co_return false;
+    }
+
+    keep_alive_ = parser.get().keep_alive();
+    head_ = parser.get().method() == http::verb::head;
+    version_ = parser.get().version();
+    if (auto problem = check(parser.get())) {
+      // The body was not read, so nothing after it on this connection can be.
+      const bool has_body = !parser.is_done();
+      Response response = answer(problem->problem);
+      if (!problem->allow.empty()) response.set(http::field::allow, problem->allow);
+      if (problem->problem.status == 426) {
+        response.set(http::field::upgrade, "websocket");
+        response.set(http::field::connection, "Upgrade");
+      }
+      co_return co_await write(std::move(response), !has_body);
+    }
+    if (beast::iequals(parser.get()[http::field::expect], "100-continue")) {
+      http::response<http::empty_body> go_ahead{http::status::continue_, 11};
+      const auto [error, bytes] = co_await http::async_write(stream_, go_ahead, no_throw);
+      if (error) co_return false;
+    }
+    stream_.expires_after(context_.timing.body);
+    const auto [body_error, body_read] =
+        co_await http::async_read(stream_, buffer_, parser, no_throw);
+    if (body_error) {
+      co_await write(answer(problem_of_reading(body_error)), false);
+      co_return false;
+    }
+    stream_.expires_after(context_.timing.body);
+    co_return co_await dispatch(parser.release());
+  }
+
+  struct Refusal {
+    Problem problem;
+    std::string allow;  ///< the methods that are allowed here, with 405
+  };
+
+  /// What can be said before the body is read.
+  std::optional<Refusal> check(const http::request_header<>& header) {
+    auto target = parse_target({header.target().data(), header.target().size()});
+    if (!target) return Refusal{{400, "the target is not a path"}, {}};
+    target_ = std::move(*target);
+    const bool events = target_.path == "/events";
+    if (!events && target_.path != "/live" && target_.path != "/health" &&
+        target_.path != "/metrics") {
+      return Refusal{
+          {404, "nothing is served at this path; there are /events, /live, /health and /metrics"},
+          {}};
+    }
+    const http::verb method = header.method();
+    const bool reads = method == http::verb::get || method == http::verb::head;
+    if (!reads && !(events && method == http::verb::post)) {
+      return Refusal{{405, "this method is not served at " + target_.path},
+                     events ? "GET, HEAD, POST" : "GET, HEAD"};
+    }
+    if (target_.path == "/health")
+      return std::nullopt;  // says nothing of the exercise but how far it is
+    const auto authorization = header[http::field::authorization];
+    const auto role = context_.access.role_of({authorization.data(), authorization.size()});
+    if (!role) return Refusal{{401, "a bearer token of this server is wanted"}, {}};
+    role_ = *role;
+    if (from_elsewhere(header)) return Refusal{{403, "a page of another site may not do this"}, {}};
+    if (method == http::verb::post) {
+      if (role_ == Role::observer) return Refusal{{403, "an observer may not post"}, {}};
+      const std::string type = media_type(header);
+      if (type != json_type && type != lines_type && !type.empty()) {
+        return Refusal{
+            {415, std::string("expected ") + json_type + " or " + lines_type + ", not " + type},
+            {}};
+      }
+      form_ = type == lines_type ? PostForm::lines : PostForm::json;
+    }
+    return std::nullopt;
+  }
+
+  net::awaitable<bool> dispatch(Request request) {
+    if (target_.path == "/health") {
+      const bool healthy = !context_.store.write_fault();
+      co_return co_await write(answer(healthy ? 200 : 503, json_type, health(context_).dump()),
+                               true);
+    }
+    if (target_.path == "/metrics")
+      co_return co_await write(answer(200, metrics_type, metrics_text(context_)), true);
+    if (target_.path == "/live") co_return co_await live(std::move(request));
+    if (request.method() == http::verb::post) co_return co_await post(request.body());
+    if (target_.said) co_return co_await search();
+    co_return co_await events();
+  }
+
+  net::awaitable<bool> post(const std::string& body) {
+    auto intake = read_post(body, form_, role_);
+    if (!intake) co_return co_await write(answer(intake.error()), true);
+    PostOutcome outcome = std::vector<Placed>{};
+    if (!intake->drafts.empty())
+      outcome = co_await stored(context_.store, std::move(intake->drafts));
+    if (!outcome) co_return co_await write(answer(problem_of(outcome.error())), true);
+    const PostAnswer results = answer_to(intake->items, *outcome);
+    const char* type = results.status == 400 ? "application/problem+json" : json_type;
+    co_return co_await write(
+        answer(results.status, type,
+               results.body.dump(-1, ' ', false, protocol::Json::error_handler_t::replace)),
+        true);
+  }
+
+  using Read = tl::expected<Page, StoreFault>;
+
+  net::awaitable<bool> search() {
+    const Read page = co_await on_pool<Read>(context_.readers, [this] {
+      return context_.store.search(*target_.said, search_results, '\n');
+    });
+    if (!page) co_return co_await write(answer(problem_of(page.error())), true);
+    co_return co_await write(
+        answer(200, lines_type, page->count > 0 ? page->text + '\n' : std::string()), true);
+  }
+
+  /// The events as JSON Lines, a page at a time, up to the newest when the request came.
+  net::awaitable<bool> events() {
+    auto after = parse_after(target_.after.value_or("0"));
+    if (!after) co_return co_await write(answer(after.error()), true);
+    const Sequence through = context_.hub.newest();
+    http::response<http::empty_body> header{http::status::ok, version_};
+    set_common(header);
+    header.set(http::field::content_type, lines_type);
+    header.set("Stonecall-Newest", std::to_string(through));
+    const bool chunked = version_ >= 11;
+    header.chunked(chunked);
+    header.keep_alive(chunked && keep_alive());
+
+    Read page;
+    bool begun = false;
+    do {
+      page = co_await on_pool<Read>(context_.readers,
+                                    [&store = context_.store, from = *after, through] {
+                                      return store.read(from, through, page_bytes, '\n');
+                                    });
+      if (!page) {
+        spdlog::error("http: cannot read events after {}: {}", *after, page.error().what);
+        // Once it has begun, an answer can only be broken off; without its last chunk it is seen to
+        // be incomplete.
+        if (!begun) co_return co_await write(answer(problem_of(page.error())), true);
+        co_return false;
+      }
+      if (!begun) {
+        begun = true;
+        count(200);
+        http::response_serializer<http::empty_body> serializer{header};
+        const auto [error, bytes] =
+            co_await http::async_write_header(stream_, serializer, no_throw);
+        if (error) co_return false;
+        if (head_) co_return header.keep_alive();
+      }
+      if (page->count == 0) break;
+      page->text += '\n';
+      stream_.expires_after(context_.timing.body);
+      if (!co_await write_part(page->text, chunked)) co_return false;
+      after = page->last;
+    } while (*after < through);
+    if (chunked) {
+      const auto [error, bytes] =
+          co_await net::async_write(stream_, http::make_chunk_last(), no_throw);
+      if (error) co_return false;
+    }
+    co_return header.keep_alive();
+  }
+
+  net::awaitable<bool> write_part(const std::string& text, bool chunked) {
+    if (chunked) {
+      const auto [error, bytes] =
+          co_await net::async_write(stream_, http::make_chunk(net::buffer(text)), no_throw);
+      co_return !error;
+    }
+    const auto [error, bytes] = co_await net::async_write(stream_, net::buffer(text), no_throw);
+    co_return !error;
+  }
+
+  net::awaitable<bool> live(Request request) {
+    if (!beast::websocket::is_upgrade(request)) {
+      Response response = answer(Problem{426, "/live is a WebSocket (RFC 6455)"});
+      response.set(http::field::upgrade, "websocket");
+      co_return co_await write(std::move(response), false);
+    }
+    const auto offered = request[http::field::sec_websocket_protocol];
+    if (!offered.empty() &&
+        !http::token_list{offered}.exists({live_subprotocol.data(), live_subprotocol.size()})) {
+      co_return co_await write(
+          answer(Problem{400, "the subprotocol is " + std::string(live_subprotocol)}), false);
+    }
+    std::optional<Sequence> from;
+    if (target_.after) {
+      const auto after = parse_after(*target_.after);
+      if (!after) co_return co_await write(answer(after.error()), false);
+      if (const Sequence newest = context_.hub.newest(); *after > newest) {
+        co_return co_await write(
+            answer(Problem{409, "\"after\": " + std::to_string(*after) +
+                                    " is past the newest event, " + std::to_string(newest) +
+                                    "; is this another exercise's store?"}),
+            false);
+      }
+      from = *after;
+    }
+    count(101);
+    upgrade_ = LiveRequest{std::move(request), from, role_};
+    co_return false;
+  }
+
+  bool keep_alive() const { return keep_alive_ && !connection_->stopping; }
+
+  void count(unsigned status) {
+    context_.answers.at(std::min<std::size_t>(status / 100, context_.answers.size() - 1))
+        .fetch_add(1);
+  }
+
+  net::awaitable<bool> write(Response response, bool may_go_on) {
+    count(response.result_int());
+    response.version(version_);
+    response.keep_alive(may_go_on && keep_alive());
+    response.prepare_payload();
+    http::response_serializer<http::string_body> serializer{response};
+    if (head_) {
+      const auto [error, bytes] = co_await http::async_write_header(stream_, serializer, no_throw);
+      co_return !error && response.keep_alive();
+    }
+    const auto [error, bytes] = co_await http::async_write(stream_, serializer, no_throw);
+    co_return !error && response.keep_alive();
+  }
+
+  Context& context_;
+  beast::tcp_stream stream_;
+  std::shared_ptr<Connection> connection_;
+  beast::flat_buffer buffer_;
+  Target target_;
+  Role role_ = Role::observer;
+  PostForm form_ = PostForm::json;
+  bool idle_ = false;  ///< between requests
+  bool keep_alive_ = false;
+  bool head_ = false;
+  unsigned version_ = 11;
+  std::optional<LiveRequest> upgrade_;
+};
+
+}  // namespace
+
+net::awaitable<void> serve(Context& context, beast::tcp_stream stream,
+                           std::shared_ptr<Connection> connection) {
+  HttpSession session(context, std::move(stream), std::move(connection));
+  co_await session.run();
+}
+
+}  // namespace stonecall::server

@@ -1,0 +1,87 @@
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <string>
+#include <unordered_set>
+#include <utility>
+#include <vector>
+
+#include "server/store.hpp"
+
+namespace stonecall::server {
+
+/// A message written once and sent to many.
+using Message = std::shared_ptr<const std::string>;
+
+struct EventsMessage {
+  Sequence first = 0;
+  Sequence last = 0;
+  Message text;
+};
+
+/// `{"type":"event","events":[…]}` around events that are separated by commas.
+EventsMessage events_message(const Page& page);
+
+/// What waits for one live connection. The hub fills it; the connection takes from it on its own
+/// strand.
+class Console {
+ public:
+  /// `wake` is called from other threads when there is something to take; it must only hand over.
+  explicit Console(std::function<void()> wake) : wake_(std::move(wake)) {}
+
+ private:
+  friend class Hub;
+  std::function<void()> wake_;
+  bool woken_ = false;
+  bool live_ = false;  ///< gets events from the hub; else it reads them from the store
+  std::vector<EventsMessage> events_;
+  std::size_t bytes_ = 0;
+  std::vector<std::pair<std::uint64_t, Message>> answers_;
+};
+
+/// Hands what was committed to the live connections. A console's queue is bounded; past the bound
+/// it is emptied and the console goes back to reading from the store, so that a slow one costs the
+/// others nothing. Any thread.
+class Hub {
+ public:
+  explicit Hub(std::size_t queue_bytes = 4 * 1024 * 1024) : queue_bytes_(queue_bytes) {}
+
+  void begin(Sequence newest);  ///< before the first publish
+  void publish(const std::vector<Page>& pages);
+
+  void join(std::shared_ptr<Console> console);
+  void leave(const std::shared_ptr<Console>& console);
+
+  /// From now on the hub feeds this console, if `next` is the event after the newest: no gap, no
+  /// repeat.
+  bool go_live(Console& console, Sequence next);
+
+  /// An answer to one of the console's own posts, by its number: never dropped, since the console
+  /// bounds its posts.
+  void answer(Console& console, std::uint64_t number, Message message);
+
+  struct Taken {
+    std::vector<EventsMessage> events;
+    std::vector<std::pair<std::uint64_t, Message>> answers;
+    bool live = false;  ///< still fed by the hub
+  };
+  Taken take(Console& console);
+
+  Sequence newest() const;
+  std::size_t consoles() const;
+  std::uint64_t dropped_to_catch_up() const;
+
+ private:
+  void wake(Console& console);
+
+  const std::size_t queue_bytes_;
+  mutable std::mutex mutex_;
+  Sequence newest_ = 0;
+  std::uint64_t dropped_ = 0;
+  std::unordered_set<std::shared_ptr<Console>> consoles_;
+};
+
+}  // namespace stonecall::server

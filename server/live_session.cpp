@@ -1,0 +1,265 @@
+#include "server/live_session.hpp"
+
+#include <algorithm>
+#include <map>
+#include <utility>
+
+#include <boost/asio/experimental/awaitable_operators.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/beast/core/flat_buffer.hpp>
+#include <boost/beast/websocket.hpp>
+#include <spdlog/spdlog.h>
+
+#include "server/await.hpp"
+#include "server/intake.hpp"
+
+namespace stonecall::server {
+namespace {
+
+namespace net = boost::asio;
+namespace beast = boost::beast;
+namespace websocket = beast::websocket;
+using protocol::Json;
+using Steady = std::chrono::steady_clock;
+
+constexpr std::size_t page_bytes = 128 * 1024;
+constexpr std::size_t posts_in_flight = 64;
+
+std::string results_text(const Json& body) {
+  Json message;
+  message["type"] = "results";
+  message.update(body);
+  return message.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+/// A post that could not be stored or read: no results, and the problem.
+std::string problem_text(const Problem& problem) {
+  Json body;
+  body["results"] = Json::array();
+  body["problem"] = problem.to_json();
+  return results_text(body);
+}
+
+std::string answer_text(const std::vector<Intake::Item>& items, const PostOutcome& outcome) {
+  if (!outcome) return problem_text(problem_of(outcome.error()));
+  Json body;
+  body["results"] = answer_to(items, *outcome).body["results"];
+  return results_text(body);
+}
+
+/// One live connection: a coroutine that reads posts and one that writes, on the same strand.
+class LiveSession : public std::enable_shared_from_this<LiveSession> {
+ public:
+  LiveSession(Context& context, beast::tcp_stream stream, std::shared_ptr<Connection> connection,
+              Role role, std::optional<Sequence> after)
+      : context_(context),
+        ws_(std::move(stream)),
+        connection_(std::move(connection)),
+        role_(role),
+        follows_(after.has_value()),
+        next_(after.value_or(0) + 1),
+        signal_(ws_.get_executor()),
+        room_(ws_.get_executor()) {}
+
+  net::awaitable<void> run(const beast::http::request<beast::http::string_body>& upgrade) {
+    beast::get_lowest_layer(ws_).expires_never();
+    ws_.set_option(
+        websocket::stream_base::timeout{context_.timing.header, context_.timing.silence, true});
+    ws_.set_option(websocket::stream_base::decorator([&](websocket::response_type& response) {
+      response.set(beast::http::field::server, "stonecall");
+      if (upgrade.count(beast::http::field::sec_websocket_protocol) > 0) {
+        response.set(beast::http::field::sec_websocket_protocol, live_subprotocol);
+      }
+    }));
+    ws_.read_message_max(PostLimits::bytes);
+    ws_.auto_fragment(false);
+    ws_.text(true);
+    const auto [error] = co_await ws_.async_accept(upgrade, no_throw);
+    if (error) {
+      spdlog::info("live: handshake failed: {}", error.message());
+      co_return;
+    }
+    console_ = std::make_shared<Console>([weak = weak_from_this()] {
+      if (auto self = weak.lock()) {
+        auto& executor = self->signal_.get_executor();
+        net::post(executor, [self = std::move(self)] { self->signal_.cancel(); });
+      }
+    });
+    connection_->cut = [this] { beast::get_lowest_layer(ws_).close(); };
+    connection_->on_stop = [this] { signal_.cancel(); };
+    context_.hub.join(console_);
+    if (follows_) context_.on_live();
+    using net::experimental::awaitable_operators::operator&&;
+    co_await (read_posts() && write());
+    connection_->on_stop = nullptr;
+    connection_->cut = nullptr;
+    context_.hub.leave(console_);
+  }
+
+ private:
+  net::awaitable<void> read_posts() {
+    beast::flat_buffer buffer;
+    for (;;) {
+      const auto [error, bytes] = co_await ws_.async_read(buffer, no_throw);
+      if (error) {
+        if (error != websocket::error::closed)
+          spdlog::debug("live: reading ended: {}", error.message());
+        break;
+      }
+      if (!connection_->stopping)
+        take_post({static_cast<const char*>(buffer.cdata().data()), buffer.cdata().size()});
+      buffer.consume(buffer.size());
+      while (in_flight_ >= posts_in_flight && !ended_) {
+        room_.expires_at(Steady::time_point::max());
+        co_await room_.async_wait(no_throw);
+      }
+    }
+    reading_ = false;
+    signal_.cancel();
+  }
+
+  void take_post(std::string_view text) {
+    ++in_flight_;
+    const std::uint64_t number = posts_++;
+    context_.live_posts.fetch_add(1, std::memory_order_relaxed);
+    auto intake = ws_.got_text() ? read_post(text, PostForm::json, role_)
+                                 : tl::expected<Intake, Problem>(
+                                       tl::unexpect, Problem{400, "expected a text message"});
+    if (!intake) {
+      answers_.emplace(number, message(problem_text(intake.error())));
+    } else if (intake->drafts.empty()) {
+      answers_.emplace(number, message(answer_text(intake->items, {})));
+    } else {
+      context_.store.post(std::move(intake->drafts),
+                          [&hub = context_.hub, console = console_, number,
+                           items = std::move(intake->items)](const PostOutcome& outcome) {
+                            hub.answer(*console, number, message(answer_text(items, outcome)));
+                          });
+      return;
+    }
+    signal_.cancel();
+  }
+
+  net::awaitable<void> write() {
+    Steady::time_point heartbeat_due = Steady::now() + context_.timing.heartbeat;
+    while (reading_) {
+      Hub::Taken taken = context_.hub.take(*console_);
+      bool sent = false;
+      for (auto& [number, answer] : taken.answers) answers_.emplace(number, std::move(answer));
+      while (!answers_.empty() && answers_.begin()->first == answered_) {
+        const auto answer = answers_.extract(answers_.begin());
+        if (!co_await send(*answer.mapped())) co_return;
+        ++answered_;
+        --in_flight_;
+        sent = true;
+      }
+      if (sent) room_.cancel();
+      for (const EventsMessage& events : taken.events) {
+        if (!co_await send(*events.text)) co_return;
+        next_ = events.last + 1;
+        sent = true;
+      }
+      if (connection_->stopping && in_flight_ == 0) {
+        co_await close(websocket::close_code::going_away, "the server is stopping");
+        co_return;
+      }
+      if (Steady::now() >= heartbeat_due) {
+        if (!co_await send(heartbeat())) co_return;
+        heartbeat_due = Steady::now() + context_.timing.heartbeat;
+      }
+      if (follows_ && !taken.live && !connection_->stopping) {
+        if (!co_await catch_up()) co_return;
+      } else if (!sent) {
+        signal_.expires_at(heartbeat_due);
+        co_await signal_.async_wait(no_throw);
+      }
+    }
+    end();
+  }
+
+  /// One step from the store; or the change to live once nothing is left there.
+  net::awaitable<bool> catch_up() {
+    if (context_.hub.go_live(*console_, next_)) {
+      co_return co_await send(R"({"type":"caught_up","seq":)" + std::to_string(next_ - 1) + "}");
+    }
+    using Read = tl::expected<Page, StoreFault>;
+    const Read page = co_await on_pool<Read>(
+        context_.readers,
+        [&store = context_.store, after = next_ - 1, through = context_.hub.newest()] {
+          return store.read(after, through, page_bytes, ',');
+        });
+    if (!page || page->count == 0) {
+      const std::string why = page ? "events are missing from the store" : page.error().what;
+      spdlog::error("live: cannot read after {}: {}", next_ - 1, why);
+      co_await close(websocket::close_code::internal_error, why);
+      co_return false;
+    }
+    if (!co_await send(*events_message(*page).text)) co_return false;
+    next_ = page->last + 1;
+    co_return true;
+  }
+
+  std::string heartbeat() const {
+    Json json;
+    json["type"] = "heartbeat";
+    json["time"] = to_string(context_.clock.now());
+    json["newest"] = context_.hub.newest();
+    if (const double speed = context_.clock.speed(); speed != 1) json["speed"] = speed;
+    return json.dump();
+  }
+
+  net::awaitable<bool> send(const std::string& text) {
+    const auto [error, bytes] = co_await ws_.async_write(net::buffer(text), no_throw);
+    if (error) {
+      spdlog::debug("live: writing ended: {}", error.message());
+      end();
+    }
+    co_return !error;
+  }
+
+  net::awaitable<void> close(websocket::close_code code, std::string_view why) {
+    constexpr std::size_t longest = 120;  // RFC 6455 allows 123 bytes
+    const auto [error] = co_await ws_.async_close(
+        {code, beast::string_view(why.data(), std::min(why.size(), longest))}, no_throw);
+    if (error) spdlog::debug("live: closing: {}", error.message());
+    end();
+  }
+
+  /// The reader waits for the peer or for room; both end here.
+  void end() {
+    ended_ = true;
+    beast::get_lowest_layer(ws_).close();
+    room_.cancel();
+  }
+
+  static Message message(std::string text) {
+    return std::make_shared<const std::string>(std::move(text));
+  }
+
+  Context& context_;
+  websocket::stream<beast::tcp_stream> ws_;
+  std::shared_ptr<Connection> connection_;
+  Role role_;
+  bool follows_;
+  Sequence next_;
+  net::steady_timer signal_;  ///< something to send, or the next heartbeat
+  net::steady_timer room_;    ///< posts were answered
+  std::shared_ptr<Console> console_;
+  std::size_t in_flight_ = 0;  ///< posts taken and not yet answered
+  std::uint64_t posts_ = 0;
+  std::uint64_t answered_ = 0;
+  std::map<std::uint64_t, Message> answers_;  ///< by number of the post; sent in that order
+  bool reading_ = true;
+  bool ended_ = false;
+};
+
+}  // namespace
+
+net::awaitable<void> serve_live(Context& context, beast::tcp_stream stream,
+                                std::shared_ptr<Connection> connection, LiveRequest request) {
+  const auto session = std::make_shared<LiveSession>(
+      context, std::move(stream), std::move(connection), request.role, request.after);
+  co_await session->run(request.upgrade);
+}
+
+}  // namespace stonecall::server

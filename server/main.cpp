@@ -1,0 +1,187 @@
+#include <csignal>
+#include <fstream>
+#include <iostream>
+#include <iterator>
+#include <memory>
+#include <string>
+
+#include <CLI/CLI.hpp>
+#include <pthread.h>
+#include <spdlog/sinks/stdout_color_sinks.h>
+#include <spdlog/spdlog.h>
+#include <sys/resource.h>
+
+#include "protocol/log.hpp"
+#include "protocol/time.hpp"
+#include "server/player.hpp"
+#include "server/server.hpp"
+
+namespace {
+
+using namespace stonecall;
+
+constexpr int wrong_use = 2;
+
+constexpr const char* examples = R"(Examples:
+  stonecall-server --store ridge.store --listen 127.0.0.1:7700
+      takes events and keeps them in ridge.store
+  stonecall-server --store debrief.store --play ridge.jsonl --speed 30 --play-wait
+      plays a recorded log thirty times as fast, once the first desk follows
+  curl -H 'Content-Type: application/json' -d @event.json http://127.0.0.1:7700/events
+      posts an event; it is on disk when the answer comes
+The first line of standard output is the address; everything else goes to standard error.)";
+
+int complain(const std::string& what) {
+  std::cerr << "stonecall-server: " << what << '\n';
+  return wrong_use;
+}
+
+struct Arguments {
+  server::ServerOptions server;
+  std::string store;
+  std::string listen = "127.0.0.1:0";
+  std::string tokens;
+  std::string play;
+  std::string play_from;
+  server::PlayOptions player;
+  bool verbose = false;
+};
+
+/// Splits "127.0.0.1:7700" and "[::1]:7700".
+bool read_listen(const std::string& text, server::ServerOptions& options) {
+  const std::size_t colon = text.rfind(':');
+  if (colon == std::string::npos || colon == 0) return false;
+  std::string host = text.substr(0, colon);
+  if (host.front() == '[' && host.back() == ']') host = host.substr(1, host.size() - 2);
+  std::uint16_t port = 0;
+  if (!CLI::detail::lexical_cast(text.substr(colon + 1), port)) return false;
+  options.address = host;
+  options.port = port;
+  return true;
+}
+
+std::optional<std::string> read_whole(const std::string& file) {
+  std::ifstream in(file, std::ios::binary);
+  if (!in) return std::nullopt;
+  return std::string(std::istreambuf_iterator<char>(in), {});
+}
+
+/// Each connection is an open file; the usual soft limit of 1024 is below what we serve.
+void allow_many_files() {
+  rlimit files{};
+  if (::getrlimit(RLIMIT_NOFILE, &files) != 0) return;
+  files.rlim_cur = files.rlim_max;
+  ::setrlimit(RLIMIT_NOFILE, &files);
+}
+
+int run(Arguments& arguments) {
+  // All threads inherit this; the signals are then taken by sigwait below and nowhere else.
+  sigset_t stop_signals;
+  sigemptyset(&stop_signals);
+  sigaddset(&stop_signals, SIGINT);
+  sigaddset(&stop_signals, SIGTERM);
+  pthread_sigmask(SIG_BLOCK, &stop_signals, nullptr);
+  std::signal(SIGPIPE, SIG_IGN);
+  std::signal(SIGXFSZ, SIG_IGN);  // a file-size limit is a full disk to answer, not a death
+  allow_many_files();
+
+  protocol::Log log;
+  if (!arguments.play.empty()) {
+    auto read = protocol::read_log_file(arguments.play);
+    if (!read) return complain(arguments.play + ": " + to_string(read.error()));
+    for (const auto& fault : read->faults) spdlog::warn("{}: {}", arguments.play, to_string(fault));
+    if (read->events.empty()) return complain(arguments.play + ": no event in it");
+    log = std::move(*read);
+  }
+
+  std::unique_ptr<server::Player> player;
+  std::mutex player_mutex;
+  bool desk_follows = false;
+  arguments.server.on_live = [&] {
+    const std::lock_guard lock(player_mutex);
+    desk_follows = true;
+    if (player) player->begin();
+  };
+  auto started = server::Server::start(std::move(arguments.server));
+  if (!started) return complain(started.error());
+  server::Server& server = **started;
+  if (!log.events.empty()) {
+    const std::lock_guard lock(player_mutex);
+    player = std::make_unique<server::Player>(server.store(), server.clock(), std::move(log.events),
+                                              arguments.player);
+    if (desk_follows) player->begin();
+  }
+  std::cout << server.address() << std::endl;
+  spdlog::info("server: listening on {}, {} events in the store", server.address(),
+               server.store().newest());
+
+  int signal = 0;
+  sigwait(&stop_signals, &signal);
+  spdlog::info("server: {}; finishing what was begun",
+               signal == SIGINT ? "interrupted" : "asked to end");
+  // A second signal ends the program at once; what was acknowledged is on disk.
+  pthread_sigmask(SIG_UNBLOCK, &stop_signals, nullptr);
+  {
+    std::unique_ptr<server::Player> last;
+    const std::lock_guard lock(player_mutex);
+    last = std::move(player);
+  }
+  server.stop();
+  spdlog::info("server: ended");
+  return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  Arguments arguments;
+  CLI::App app{"Keeps an exercise's events on disk and hands them to every desk in one order."};
+  app.footer(examples);
+  app.option_defaults()->take_last();
+  app.add_option("--store", arguments.store, "The event store, a file; made if it is not there")
+      ->required();
+  app.add_option("--listen", arguments.listen, "ADDRESS:PORT; port 0 picks a free one")
+      ->capture_default_str();
+  app.add_option("--tokens", arguments.tokens,
+                 "A file of lines 'field TOKEN', 'adviser TOKEN' or 'observer TOKEN'; without it "
+                 "only a loopback "
+                 "address is listened on, and all may do all");
+  app.add_option("--threads", arguments.server.threads, "Threads for the network")
+      ->check(CLI::Range(1, 64))
+      ->capture_default_str();
+  auto* play = app.add_option("--play", arguments.play,
+                              "Play a recorded log (JSON Lines) as if it were live");
+  app.add_option("--speed", arguments.player.speed, "How many times as fast the log is played")
+      ->check(CLI::Range(0.01, 100'000.0))
+      ->needs(play)
+      ->capture_default_str();
+  app.add_option("--play-from", arguments.play_from,
+                 "Elapsed time to play from, as 1:12 or 1:12:40; what came before is there at once")
+      ->needs(play);
+  app.add_flag("--play-wait", arguments.player.wait, "Begin once the first desk follows")
+      ->needs(play);
+  app.add_flag("--verbose", arguments.verbose, "Log what happens to each connection");
+  CLI11_PARSE(app, argc, argv);
+
+  spdlog::set_default_logger(spdlog::stderr_color_mt("stonecall-server"));
+  spdlog::set_pattern("%Y-%m-%dT%H:%M:%S.%e%z %l %v");
+  if (arguments.verbose) spdlog::set_level(spdlog::level::debug);
+
+  arguments.server.store = arguments.store;
+  if (!read_listen(arguments.listen, arguments.server)) {
+    return complain("--listen: expected ADDRESS:PORT, as 127.0.0.1:7700 or [::1]:7700");
+  }
+  if (!arguments.tokens.empty()) {
+    const auto text = read_whole(arguments.tokens);
+    if (!text) return complain(arguments.tokens + ": cannot be read");
+    auto access = server::Access::parse(*text);
+    if (!access) return complain(arguments.tokens + ": " + to_string(access.error()));
+    arguments.server.access = std::move(*access);
+  }
+  if (!arguments.play_from.empty()) {
+    const auto from = protocol::parse_elapsed(arguments.play_from);
+    if (!from) return complain("--play-from: " + to_string(from.error()));
+    arguments.player.from = *from;
+  }
+  return run(arguments);
+}

@@ -1,0 +1,175 @@
+#include "server/server.hpp"
+
+#include <optional>
+#include <thread>
+#include <vector>
+
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/executor_work_guard.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/strand.hpp>
+#include <spdlog/spdlog.h>
+
+#include "server/await.hpp"
+#include "server/http_session.hpp"
+
+namespace stonecall::server {
+
+namespace net = boost::asio;
+using tcp = net::ip::tcp;
+
+namespace {
+constexpr std::size_t reader_threads = 2;
+constexpr auto pause_after_failed_accept = std::chrono::milliseconds(100);
+
+/// A connection's coroutine ended; an exception here is a mistake of ours and ends only that
+/// connection.
+void log_end(const char* who, const std::exception_ptr& error) {
+  if (!error) return;
+  try {
+    std::rethrow_exception(error);
+  } catch (const std::exception& exception) {
+    spdlog::error("{} ended by an exception: {}", who, exception.what());
+  }
+}
+}  // namespace
+
+class Server::Running {
+ public:
+  Running(ServerOptions options)
+      : options_(std::move(options)),
+        hub_(options_.queue_bytes),
+        connections_(options_.connections) {}
+
+  std::optional<std::string> start() {
+    boost::system::error_code error;
+    const auto address = net::ip::make_address(options_.address, error);
+    if (error) return options_.address + " is not an IP address";
+    if (options_.access.open() && !address.is_loopback()) {
+      return "without tokens the server listens on a loopback address only (127.0.0.1 or ::1), not "
+             "on " +
+             options_.address;
+    }
+    StoreOptions store_options;
+    store_options.file = options_.store;
+    store_options.max_pages = options_.store_max_pages;
+    store_options.clock = [this] { return clock_.now(); };
+    store_options.on_commit = [this](const std::vector<Page>& pages) { hub_.publish(pages); };
+    auto store = Store::open(std::move(store_options));
+    if (!store) return store.error();
+    store_ = std::move(*store);
+    hub_.begin(store_->newest());
+
+    const tcp::endpoint endpoint(address, options_.port);
+    acceptor_.open(endpoint.protocol(), error);
+    if (!error) acceptor_.set_option(net::socket_base::reuse_address(true), error);
+    if (!error) acceptor_.bind(endpoint, error);
+    if (!error) acceptor_.listen(net::socket_base::max_listen_connections, error);
+    if (error)
+      return "cannot listen on " + options_.address + ":" + std::to_string(options_.port) + ": " +
+             error.message();
+    local_ = acceptor_.local_endpoint();
+
+    context_.reset(new Context{*store_, hub_, clock_, options_.access, connections_, readers_,
+                               options_.timing, options_.on_live});
+    net::co_spawn(acceptor_.get_executor(), accept(),
+                  [](const std::exception_ptr& failed) { log_end("listener", failed); });
+    for (unsigned i = 0; i < options_.threads; ++i) {
+      threads_.emplace_back([this] { io_.run(); });
+    }
+    return std::nullopt;
+  }
+
+  ~Running() { stop(std::chrono::seconds(10)); }
+
+  void stop(std::chrono::milliseconds patience) {
+    if (std::exchange(stopped_, true)) return;
+    if (!threads_.empty()) {
+      net::post(acceptor_.get_executor(), [this] {
+        boost::system::error_code ignored;
+        acceptor_.close(ignored);
+      });
+      if (const std::size_t cut = connections_.stop(patience)) {
+        spdlog::warn("server: {} connections did not end in time and were cut", cut);
+      }
+    }
+    work_.reset();
+    for (std::thread& thread : threads_) thread.join();
+    readers_.join();
+    store_.reset();
+  }
+
+  net::awaitable<void> accept() {
+    for (;;) {
+      auto [error, socket] = co_await acceptor_.async_accept(net::make_strand(io_), no_throw);
+      if (error) {
+        if (!acceptor_.is_open() || error == net::error::operation_aborted) co_return;
+        spdlog::warn("server: accept failed: {}", error.message());
+        net::steady_timer pause(acceptor_.get_executor(), pause_after_failed_accept);
+        co_await pause.async_wait(no_throw);
+        continue;
+      }
+      boost::system::error_code ignored;
+      socket.set_option(tcp::no_delay(true), ignored);
+      auto connection = std::make_shared<Connection>();
+      connection->strand = socket.get_executor();
+      if (!connections_.add(connection)) continue;  // closes it
+      net::co_spawn(connection->strand,
+                    serve(*context_, boost::beast::tcp_stream(std::move(socket)), connection),
+                    [this, connection](const std::exception_ptr& failed) {
+                      log_end("connection", failed);
+                      connections_.remove(connection);
+                    });
+    }
+  }
+
+  ServerOptions options_;
+  ServerClock clock_;
+  Hub hub_;
+  Connections connections_;
+  std::unique_ptr<Store> store_;
+  net::thread_pool readers_{reader_threads};
+  std::unique_ptr<Context> context_;
+  net::io_context io_;
+  net::executor_work_guard<net::io_context::executor_type> work_{io_.get_executor()};
+  tcp::acceptor acceptor_{net::make_strand(io_)};
+  tcp::endpoint local_;
+  std::vector<std::thread> threads_;
+  bool stopped_ = false;
+};
+
+Server::Server(std::unique_ptr<Running> running) : running_(std::move(running)) {}
+Server::~Server() = default;
+
+tl::expected<std::unique_ptr<Server>, std::string> Server::start(ServerOptions options) {
+  auto running = std::make_unique<Running>(std::move(options));
+  if (auto error = running->start()) return tl::unexpected(*error);
+  return std::unique_ptr<Server>(new Server(std::move(running)));
+}
+
+void Server::stop(std::chrono::milliseconds patience) {
+  running_->stop(patience);
+}
+
+std::string Server::address() const {
+  const auto& at = running_->local_;
+  const std::string host = at.address().to_string();
+  return (at.address().is_v6() ? "[" + host + "]" : host) + ":" + std::to_string(at.port());
+}
+
+std::uint16_t Server::port() const {
+  return running_->local_.port();
+}
+Store& Server::store() {
+  return *running_->store_;
+}
+ServerClock& Server::clock() {
+  return running_->clock_;
+}
+const Context& Server::context() const {
+  return *running_->context_;
+}
+
+}  // namespace stonecall::server

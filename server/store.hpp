@@ -1,0 +1,129 @@
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <tl/expected.hpp>
+
+#include "protocol/event.hpp"
+#include "protocol/time.hpp"
+
+namespace stonecall::server {
+
+using Sequence = std::uint64_t;  ///< an event's `seq`; 0 stands for "before the first"
+
+/// An event ready to be stored: its canonical JSON, cut open where the server's own members go.
+struct Draft {
+  protocol::Uuid id{};
+  protocol::Instant at{};
+  std::string head;  ///< `{"id":…,"kind":…,"at":…,"from":…`
+  std::string tail;  ///< `,"text":…` and so on, up to but not including the last `}`
+  std::string said;  ///< what a person said or wrote in it, for the full-text search; may be empty
+  std::optional<protocol::Timestamp>
+      received;  ///< only when a log is played; else the store's clock
+};
+
+/// Drops what only a server gives (seq, received, clock_off) and writes the rest canonically.
+Draft draft_of(protocol::Event event);
+
+/// Events next to each other in the store, as text: canonical JSON objects with one separator
+/// between two.
+struct Page {
+  Sequence first = 0;
+  Sequence last = 0;
+  std::size_t count = 0;
+  std::string text;
+};
+
+/// Why the store could not do what was asked. Nothing of the request was stored.
+struct StoreFault {
+  enum class Kind { full, read_only, corrupt, newer_version, busy, stopping, failing };
+  Kind kind = Kind::failing;
+  std::string what;  ///< one sentence for the person on duty
+};
+
+/// What became of one event.
+struct Placed {
+  Sequence seq = 0;     ///< where it stands; 0 if refused
+  bool again = false;   ///< it stood there already
+  std::string refused;  ///< why not, if refused
+};
+
+using PostOutcome = tl::expected<std::vector<Placed>, StoreFault>;
+
+struct StoreOptions {
+  std::filesystem::path file;
+  std::function<protocol::Timestamp()> clock;  ///< called on the writer thread, once a commit
+  /// Called on the writer thread after each commit, before the posts in it are answered, with the
+  /// new events in order. Text is separated by commas.
+  std::function<void(std::vector<Page>)> on_commit = [](auto&&) {};
+  std::size_t waiting_events = 16'384;           ///< past this, posts are answered "busy"
+  std::size_t waiting_bytes = 64 * 1024 * 1024;  ///< the same, in bytes of JSON
+  std::size_t page_bytes = 128 * 1024;  ///< a page of on_commit ends once it holds this much
+  std::uint32_t max_pages = 0;          ///< SQLite pages; 0: no limit but the disk's
+};
+
+/// The event store: one SQLite file in WAL mode with `synchronous=FULL`. One thread writes; all
+/// posts that wait go into one transaction and are answered after its commit, so acknowledged means
+/// on disk. Each id is stored once, `seq` runs 1, 2, 3 … without gaps. Reads use their own
+/// connections and go on while the store cannot be written.
+class Store {
+ public:
+  /// Opens or creates the file. A store that can be read but not written (read-only, newer version)
+  /// opens too; see write_fault(). The error is a sentence saying what is wrong with which file.
+  static tl::expected<std::unique_ptr<Store>, std::string> open(StoreOptions options);
+
+  /// Commits and answers what waits, then closes.
+  ~Store();
+  Store(const Store&) = delete;
+  Store& operator=(const Store&) = delete;
+
+  /// Hands events to the writer; never blocks on the disk. `done` is called once, on the writer
+  /// thread (or on the caller's, if the answer is known at once), with one Placed an event in their
+  /// order.
+  void post(std::vector<Draft> events, std::function<void(PostOutcome)> done);
+
+  /// Events with after < seq ≤ through, in order, until the text passes max_bytes. Blocks on the
+  /// disk: not for network threads. Any thread; an empty page means there are none.
+  tl::expected<Page, StoreFault> read(Sequence after, Sequence through, std::size_t max_bytes,
+                                      char separator) const;
+
+  /// Events in which every one of the words was said or written, in order; no more than `most`.
+  /// Blocks as read() does.
+  tl::expected<Page, StoreFault> search(std::string_view words, std::size_t most,
+                                        char separator) const;
+
+  Sequence newest() const;                        ///< the last committed seq; 0 for an empty store
+  std::optional<StoreFault> write_fault() const;  ///< why the last write failed, until one succeeds
+
+  struct Counts {
+    std::uint64_t commits = 0;
+    std::uint64_t stored = 0;   ///< since the start of this process
+    std::uint64_t again = 0;    ///< repeated posts of what stood already
+    std::uint64_t refused = 0;  ///< same id, other content
+    std::uint64_t failed = 0;   ///< posts that got a StoreFault
+    std::size_t waiting = 0;    ///< events waiting for a commit now
+  };
+  Counts counts() const;
+
+ private:
+  class Writer;
+  class Readers;
+  Store();
+  std::unique_ptr<Readers> readers_;
+  std::unique_ptr<Writer> writer_;
+};
+
+/// The version of the store's layout that this program writes.
+inline constexpr int store_version = 1;
+
+std::string_view to_string(StoreFault::Kind kind);
+
+}  // namespace stonecall::server

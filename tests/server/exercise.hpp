@@ -1,0 +1,55 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include <stdlib.h>
+
+#include "protocol/event.hpp"
+
+/// Events and places for the server's tests: an invented party on an invented lava field.
+namespace stonecall::server::tests {
+
+class Folder {
+ public:
+  Folder() {
+    std::string pattern = (std::filesystem::temp_directory_path() / "stonecall-XXXXXX").string();
+    path_ = ::mkdtemp(pattern.data());
+  }
+  ~Folder() {
+    std::error_code ignored;
+    std::filesystem::remove_all(path_, ignored);
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  std::filesystem::path operator/(const std::string& name) const { return path_ / name; }
+  const std::filesystem::path& path() const { return path_; }
+
+ private:
+  std::filesystem::path path_;
+};
+
+inline protocol::Timestamp time_of(const std::string& text) {
+  return protocol::parse_timestamp(text).value();
+}
+
+inline protocol::Event note(const std::string& text,
+                            const std::string& at = "2027-05-18T09:07:25.000+02:00") {
+  protocol::Event event;
+  event.id = protocol::random_uuid();
+  event.at = time_of(at);
+  event.from = "FIELD-1";
+  event.body = protocol::VoiceNote{text, "Ilse", {}};
+  return event;
+}
+
+inline protocol::Event look(int basalt, int scoria) {
+  protocol::Event event;
+  event.id = protocol::random_uuid();
+  event.at = time_of("2027-05-18T09:08:00.000+02:00");
+  event.from = "FIELD-1";
+  event.body = protocol::Tally{{{"basalt", basalt}, {"scoria", scoria}}, basalt + scoria, {}};
+  return event;
+}
+
+}  // namespace stonecall::server::tests

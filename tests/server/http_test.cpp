@@ -1,0 +1,399 @@
+#include <thread>
+
+#include <catch2/catch.hpp>
+
+#include "server/server.hpp"
+#include "tests/server/exercise.hpp"
+#include "tests/server/running.hpp"
+
+namespace stonecall::server {
+namespace {
+
+using namespace tests;
+using protocol::Event;
+using protocol::to_line;
+
+struct Running {
+  explicit Running(ServerOptions options = {}) {
+    options.store = folder / "store";
+    auto started = Server::start(std::move(options));
+    if (!started) FAIL(started.error());
+    server = std::move(*started);
+  }
+  std::uint16_t port() const { return server->port(); }
+  Folder folder;
+  std::unique_ptr<Server> server;
+};
+
+Json body_of(const HttpAnswer& answer) {
+  return Json::parse(answer.body());
+}
+
+/// RFC 9457, 3.1: type, title, status and detail, in this media type.
+void check_problem(const HttpAnswer& answer, unsigned status) {
+  INFO(answer.body());
+  CHECK(answer.result_int() == status);
+  CHECK(answer[http::field::content_type] == "application/problem+json");
+  const Json problem = body_of(answer);
+  CHECK(problem.at("type") == "about:blank");
+  CHECK(problem.at("status") == status);
+  CHECK_FALSE(problem.at("title").get<std::string>().empty());
+  CHECK_FALSE(problem.at("detail").get<std::string>().empty());
+}
+
+TEST_CASE("an event that is posted is answered with its number and can be read back") {
+  const Running running;
+  const Event event = note("Basalt, rounded.");
+
+  const HttpAnswer answer = Http(running.port()).post(to_line(event));
+
+  CHECK(answer.result_int() == 200);
+  CHECK(body_of(answer) ==
+        Json::parse(R"({"results":[{"id":")" + to_string(event.id) + R"(","seq":1}]})"));
+  const auto stored = events_at(running.port());
+  REQUIRE(stored.size() == 1);
+  CHECK(protocol::same_content(stored.front(), event));
+}
+
+TEST_CASE("an array and JSON Lines are answered in the order sent") {
+  const Running running;
+  Http http(running.port());
+  const std::vector<Event> events{note("one"), note("two"), look(3, 1)};
+  const auto [body, type] = GENERATE_COPY(
+      std::pair{
+          "[" + to_line(events[0]) + "," + to_line(events[1]) + "," + to_line(events[2]) + "]",
+          std::string("application/json; charset=utf-8")},
+      std::pair{lines_of(events), std::string("application/x-ndjson")},
+      std::pair{to_line(events[0]) + "\r\n\r\n" + to_line(events[1]) + "\r\n" + to_line(events[2]),
+                std::string("application/x-ndjson")});
+
+  const Json results = body_of(http.post(body, type)).at("results");
+
+  REQUIRE(results.size() == 3);
+  for (std::size_t i = 0; i < 3; ++i) {
+    CHECK(results[i].at("id") == to_string(events[i].id));
+    CHECK(results[i].at("seq") == i + 1);
+  }
+}
+
+TEST_CASE("where some events of a post are refused the others stand") {
+  const Running running;
+  const Event good = note("Kept.");
+  const std::string bad =
+      R"({"id":"6f0c7d1e-5b0a-4c57-9a58-0d4f3f1f2a10","kind":"arrival","at":"noon","from":"F"})";
+
+  const HttpAnswer answer = Http(running.port()).post("[" + bad + "," + to_line(good) + ",17]");
+
+  CHECK(answer.result_int() == 207);
+  const Json results = body_of(answer).at("results");
+  REQUIRE(results.size() == 3);
+  CHECK(results[0].at("id") == "6f0c7d1e-5b0a-4c57-9a58-0d4f3f1f2a10");
+  CHECK(results[0].at("refused").get<std::string>().find("\"at\"") != std::string::npos);
+  CHECK(results[1].at("seq") == 1);
+  CHECK(results[2].at("id").is_null());
+  CHECK(events_at(running.port()).size() == 1);
+}
+
+TEST_CASE("the same id with other content is refused by name") {
+  const Running running;
+  Http http(running.port());
+  Event event = note("Seven.");
+  http.post(to_line(event));
+  event.from = "FIELD-2";
+
+  const HttpAnswer answer = http.post(to_line(event));
+
+  CHECK(answer.result_int() == 207);
+  CHECK(body_of(answer).at("results").at(0).contains("refused"));
+}
+
+TEST_CASE("what cannot be read as events gets 400 and costs nothing") {
+  const Running running;
+  Http http(running.port());
+  const std::string deep = std::string(5'000, '[') + std::string(5'000, ']');
+  const std::string body = GENERATE_COPY(
+      std::string("{"), std::string("hello"), std::string("[]"), std::string(" \n "),
+      std::string("17"), std::string("{}"), deep, "{\"a\":" + deep + "}", std::string("[1,2,3]"),
+      std::string("{\"id\":\"\xff\xfe\"}"), std::string("\0\0\0", 3), std::string("{\"at\":1e999}"),
+      "\"" + std::string(1'000'000, 'x') + "\"");
+  CAPTURE(body.substr(0, 60));
+  const auto type = GENERATE(std::string("application/json"), std::string("application/x-ndjson"));
+
+  check_problem(http.post(body, type), 400);
+
+  CHECK(http.post(to_line(note("Still here."))).result_int() == 200);
+  CHECK(events_at(running.port()).size() == 1);
+}
+
+TEST_CASE("an event over 64 KiB is refused with the limit") {
+  const Running running;
+  Event event = note("Too long.");
+  for (int i = 0; i < 9; ++i) event.unknown["extra_" + std::to_string(i)] = std::string(8'000, 'x');
+  const HttpAnswer answer = Http(running.port()).post("[" + to_line(event) + "]");
+  check_problem(answer, 400);
+  CHECK(answer.body().find("65536") != std::string::npos);
+}
+
+TEST_CASE("an event that would pass the limit only with the server's members is refused too") {
+  const Running running;
+  Event event = note("Just too long.");
+  for (int i = 0; i < 7; ++i) event.unknown["extra_" + std::to_string(i)] = std::string(8'000, 'x');
+  event.unknown["rest"] = "";
+  event.unknown["rest"] = std::string(protocol::Limits::event_bytes - to_line(event).size(), 'x');
+  REQUIRE(to_line(event).size() == protocol::Limits::event_bytes);
+  check_problem(Http(running.port()).post(to_line(event)), 400);
+}
+
+TEST_CASE("a request that is wrong is told how") {
+  const Running running;
+  const std::string event = to_line(note("x"));
+  SECTION("another path") {
+    check_problem(Http(running.port()).get("/event"), 404);
+  }
+  SECTION("another method") {
+    const auto answer = Http(running.port()).send(http::verb::delete_, "/events");
+    check_problem(answer, 405);
+    CHECK(answer[http::field::allow] == "GET, HEAD, POST");
+  }
+  SECTION("posting where one can only read") {
+    check_problem(Http(running.port()).send(http::verb::post, "/health", "{}"), 405);
+  }
+  SECTION("a form instead of JSON") {
+    check_problem(Http(running.port()).post(event, "application/x-www-form-urlencoded"), 415);
+  }
+  SECTION("a number that is none") {
+    check_problem(Http(running.port()).get("/events?after=-1"), 400);
+    check_problem(Http(running.port()).get("/events?after=seven"), 400);
+    check_problem(Http(running.port()).get("/events?after=18446744073709551616"), 400);
+  }
+  SECTION("a body over the limit") {
+    check_problem(Http(running.port()).post(std::string(4 * 1024 * 1024 + 1, ' ')), 413);
+  }
+  SECTION("more events than one post may hold") {
+    std::string many = "[0";
+    for (int i = 0; i < 1'000; ++i) many += ",0";
+    check_problem(Http(running.port()).post(many + "]"), 413);
+  }
+  SECTION("a header over the limit") {
+    check_problem(
+        Http(running.port())
+            .send(http::verb::get, "/health", {}, {}, {{"X-Long", std::string(20'000, 'x')}}),
+        431);
+  }
+  SECTION("/live without an upgrade") {
+    const auto answer = Http(running.port()).get("/live?after=0");
+    check_problem(answer, 426);
+    CHECK(answer[http::field::upgrade] == "websocket");
+  }
+  SECTION("a page of another site") {
+    check_problem(Http(running.port())
+                      .send(http::verb::post, "/events", event, "application/json",
+                            {{"Origin", "http://elsewhere.example"}}),
+                  403);
+  }
+  CHECK(events_at(running.port()).empty());
+}
+
+TEST_CASE("a request of a page that the server itself served is taken") {
+  const Running running;
+  CHECK(Http(running.port())
+            .send(http::verb::post, "/events", to_line(note("x")), "application/json",
+                  {{"Origin", "http://stonecall.test"}})
+            .result_int() == 200);
+}
+
+TEST_CASE("bytes that are no HTTP, and half a request, end their own connection only") {
+  const Running running;
+  Http half(running.port());
+  boost::asio::write(
+      half.socket(),
+      boost::asio::buffer(std::string("POST /events HTTP/1.1\r\nHost: a\r\nContent-Le")));
+  Http cut(running.port());
+  boost::asio::write(cut.socket(), boost::asio::buffer(std::string(
+                                       "POST /events HTTP/1.1\r\nHost: a\r\nContent-Type: "
+                                       "application/json\r\nContent-Length: 500\r\n\r\n{\"id\"")));
+  cut.socket().close();
+  Http garbage(running.port());
+  boost::asio::write(
+      garbage.socket(),
+      boost::asio::buffer(std::string("\x16\x03\x01\x02\x00\x01\x00\xff\xff\r\n\r\n")));
+  boost::beast::flat_buffer buffer;
+  http::response<http::string_body> answer;
+  http::read(garbage.socket(), buffer, answer);
+  CHECK(answer.result_int() == 400);
+  CHECK_FALSE(answer.keep_alive());
+
+  CHECK(Http(running.port()).post(to_line(note("Served all the same."))).result_int() == 200);
+}
+
+TEST_CASE("a request whose header does not arrive in time is answered 408 and closed") {
+  ServerOptions options;
+  options.timing.header = std::chrono::seconds(1);
+  const Running running(std::move(options));
+  Http slow(running.port());
+  boost::asio::write(slow.socket(), boost::asio::buffer(std::string("GET /health HT")));
+  boost::beast::flat_buffer buffer;
+  http::response<http::string_body> answer;
+  http::read(slow.socket(), buffer, answer);
+  CHECK(answer.result_int() == 408);
+}
+
+TEST_CASE("many requests go over one connection, HEAD among them") {
+  const Running running;
+  Http http(running.port());
+  for (int i = 0; i < 20; ++i) CHECK(http.post(to_line(look(i, 0))).result_int() == 200);
+  const auto head = http.send(http::verb::head, "/events");
+  CHECK(head.result_int() == 200);
+  CHECK(head.body().empty());
+  CHECK(http.send(http::verb::head, "/health").result_int() == 200);
+  CHECK(http.get("/health").result_int() == 200);
+  CHECK(events_at(running.port(), 15).size() == 5);
+}
+
+TEST_CASE("stored events come as JSON Lines in chunks, as many as there are") {
+  const Running running;
+  Http http(running.port());
+  std::vector<Event> events;
+  for (int i = 0; i < 600; ++i) events.push_back(note(std::string(1'500, 'x')));
+  for (std::size_t i = 0; i < events.size(); i += 200) {
+    REQUIRE(http.post(lines_of({events.begin() + static_cast<std::ptrdiff_t>(i),
+                                events.begin() + static_cast<std::ptrdiff_t>(i + 200)}),
+                      "application/x-ndjson")
+                .result_int() == 200);
+  }
+  const auto answer = http.get("/events?after=0");
+  CHECK(answer.chunked());
+  CHECK(answer[http::field::content_type] == "application/x-ndjson");
+  CHECK(answer.body().back() == '\n');
+  const auto stored = events_at(running.port());
+  REQUIRE(stored.size() == 600);
+  for (std::size_t i = 0; i < 600; ++i) CHECK(stored[i].seq == i + 1);
+  CHECK(events_at(running.port(), 600).empty());
+  CHECK(events_at(running.port(), 99'999).empty());
+}
+
+TEST_CASE("what was said is found over HTTP") {
+  const Running running;
+  Http http(running.port());
+  http.post(lines_of({note("Red scoria here."), note("Only basalt."), look(1, 1)}),
+            "application/x-ndjson");
+  CHECK(http.get("/events?said=scoria%20red").body().find("\"seq\":1") != std::string::npos);
+  CHECK(http.get("/events?said=gneiss").body().empty());
+}
+
+TEST_CASE("health tells whether posts are taken") {
+  const Running running;
+  Http(running.port()).post(to_line(note("x")));
+  const Json health = body_of(Http(running.port()).get("/health"));
+  CHECK(health.at("status") == "ok");
+  CHECK(health.at("newest") == 1);
+}
+
+TEST_CASE("metrics are OpenMetrics text") {
+  // OpenMetrics 1.0: TYPE before the samples, counters end in _total, the text ends in "# EOF" and
+  // a line feed.
+  const Running running;
+  Http http(running.port());
+  http.post(lines_of({note("x"), note("y")}), "application/x-ndjson");
+  const auto answer = http.get("/metrics");
+  CHECK(answer[http::field::content_type] ==
+        "application/openmetrics-text; version=1.0.0; charset=utf-8");
+  CHECK(answer.body().find("# TYPE stonecall_events_stored counter\n") != std::string::npos);
+  CHECK(answer.body().find("\nstonecall_events_stored_total 2\n") != std::string::npos);
+  CHECK(answer.body().find("\nstonecall_http_answers_total{class=\"2xx\"} 1\n") !=
+        std::string::npos);
+  CHECK(answer.body().substr(answer.body().size() - 7) == "\n# EOF\n");
+}
+
+TEST_CASE("connections past the limit are closed, and those within it are served") {
+  ServerOptions options;
+  options.connections = 3;
+  const Running running(std::move(options));
+  std::vector<std::unique_ptr<Http>> open;
+  for (int i = 0; i < 3; ++i) {
+    open.push_back(std::make_unique<Http>(running.port()));
+    CHECK(open.back()->get("/health").result_int() == 200);
+  }
+  Http one_more(running.port());
+  CHECK_THROWS(one_more.get("/health"));
+  CHECK(open.front()->get("/health").result_int() == 200);
+}
+
+TEST_CASE("each role may do what it is there for and no more") {
+  ServerOptions options;
+  options.access = Access::parse(
+                       "# the day's tokens\n"
+                       "field    field-token-for-the-ridge\n"
+                       "adviser  adviser-token-for-the-ridge\n\n"
+                       "observer observer-token-for-the-ridge\n")
+                       .value();
+  const Running running(std::move(options));
+  const auto posting = [&](const std::string& token, const Event& event) {
+    return Http(running.port())
+        .send(http::verb::post, "/events", to_line(event), "application/json",
+              {{"Authorization", "Bearer " + token}})
+        .result_int();
+  };
+  Event call = note("");
+  call.body = protocol::Call{"Move on.", {}, {}, {}, {}, {}, {}, {}, {}, {}};
+  Event heard = note("");
+  heard.body = protocol::CallAnswer{call.id, protocol::Answered::heard, {}};
+  CHECK(posting("field-token-for-the-ridge", note("x")) == 200);
+  CHECK(posting("field-token-for-the-ridge", call) == 400);
+  CHECK(posting("adviser-token-for-the-ridge", call) == 200);
+  CHECK(posting("adviser-token-for-the-ridge", heard) == 400);
+  CHECK(posting("field-token-for-the-ridge", heard) == 200);
+  CHECK(posting("observer-token-for-the-ridge", note("x")) == 403);
+  CHECK(posting("no-token-of-this-server", note("x")) == 401);
+  CHECK(posting("", note("x")) == 401);
+
+  const auto reading = [&](const std::string& token) {
+    return Http(running.port())
+        .send(http::verb::get, "/events", {}, {}, {{"Authorization", "bearer " + token}})
+        .result_int();
+  };
+  CHECK(reading("observer-token-for-the-ridge") == 200);
+  CHECK(reading("field-token-for-the-ridge") == 200);
+  CHECK(reading("field-token-for-the-ridg") == 401);
+  const auto nobody = Http(running.port()).get("/events");
+  check_problem(nobody, 401);
+  CHECK(nobody[http::field::www_authenticate].starts_with("Bearer"));
+  CHECK(Http(running.port()).get("/health").result_int() == 200);
+
+  CHECK_THROWS(Live(running.port(), 0));
+  Live observer(running.port(), 0, "observer-token-for-the-ridge");
+  const Json results = observer.post(to_line(note("y")));
+  CHECK(results.at("results").at(0).contains("refused"));
+}
+
+TEST_CASE("a token file that cannot be right names its line") {
+  CHECK(Access::parse("").error().what.find("no token") != std::string::npos);
+  CHECK(Access::parse("field a-token-that-is-long\nboss another-long-token-here\n").error().line ==
+        2);
+  CHECK(Access::parse("field short\n").error().line == 1);
+  CHECK(Access::parse("field\n").error().line == 1);
+}
+
+TEST_CASE("without tokens only a loopback address is listened on") {
+  const Folder folder;
+  ServerOptions options;
+  options.store = folder / "store";
+  options.address = "0.0.0.0";
+  const auto server = Server::start(std::move(options));
+  REQUIRE_FALSE(server);
+  CHECK(server.error().find("loopback") != std::string::npos);
+}
+
+TEST_CASE("an address that is taken is a sentence, not a crash") {
+  const Running running;
+  const Folder folder;
+  ServerOptions options;
+  options.store = folder / "store";
+  options.port = running.port();
+  const auto server = Server::start(std::move(options));
+  REQUIRE_FALSE(server);
+  CHECK(server.error().find("cannot listen") != std::string::npos);
+}
+
+}  // namespace
+}  // namespace stonecall::server

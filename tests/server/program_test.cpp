@@ -1,0 +1,286 @@
+#include <csignal>
+#include <cstdlib>
+#include <fstream>
+#include <map>
+#include <random>
+#include <thread>
+
+#include <SQLiteCpp/SQLiteCpp.h>
+#include <catch2/catch.hpp>
+#include <unistd.h>
+
+#include "tests/server/exercise.hpp"
+#include "tests/server/running.hpp"
+
+// The program as it is installed, in a process of its own that can be killed, starved and locked
+// out.
+namespace stonecall::server {
+namespace {
+
+using namespace tests;
+using protocol::Event;
+using protocol::to_line;
+
+std::string store_in(const Folder& folder) {
+  return "--store " + (folder / "store").string();
+}
+
+int kills_wanted() {
+  const char* wanted = std::getenv("STONECALL_KILLS");
+  return wanted ? std::atoi(wanted) : 20;
+}
+
+/// Posts until the server dies, one event after the other, each again until it is acknowledged:
+/// what a sender does.
+struct Sender {
+  std::map<protocol::Uuid, Sequence> acknowledged;
+  std::optional<Event> open;  ///< sent, and not known to be stored
+
+  void run(std::uint16_t port, int name) {
+    try {
+      Live live(port);
+      for (int i = 0;; ++i) {
+        if (!open) open = i % 3 == 0 ? note("Note " + std::to_string(i)) : look(name, i);
+        const Json results = live.post(to_line(*open)).at("results");
+        if (results.empty()) return;
+        const auto seq = results.at(0).at("seq").get<Sequence>();
+        const auto [where, fresh] = acknowledged.emplace(open->id, seq);
+        if (!fresh && where->second != seq)
+          throw std::runtime_error("acknowledged with two numbers");
+        open.reset();
+      }
+    } catch (const boost::system::system_error&) {
+      // killed, as planned
+    }
+  }
+};
+
+TEST_CASE("a server killed at any moment has lost nothing it acknowledged and repeats nothing") {
+  const Folder folder;
+  std::mt19937 random(7);
+  std::vector<Sender> senders(4);
+  const int kills = kills_wanted();
+  for (int kill = 0; kill < kills; ++kill) {
+    Program program(store_in(folder));
+    REQUIRE(program.port() != 0);
+    std::vector<std::thread> threads;
+    for (std::size_t s = 0; s < senders.size(); ++s) {
+      threads.emplace_back([&, s] { senders[s].run(program.port(), static_cast<int>(s)); });
+    }
+    // The moment of the kill is what varies; nothing below depends on how far the senders came.
+    std::this_thread::sleep_for(
+        std::chrono::microseconds(std::uniform_int_distribution(0, 60'000)(random)));
+    program.signal(SIGKILL);
+    program.wait();
+    for (auto& thread : threads) thread.join();
+  }
+
+  Program program(store_in(folder));
+  std::map<protocol::Uuid, Sequence> stored;
+  Sequence expected = 0;
+  for (const Event& event : events_at(program.port())) {
+    REQUIRE(event.seq == ++expected);
+    REQUIRE(stored.emplace(event.id, *event.seq).second);
+  }
+  std::size_t acknowledged = 0;
+  for (const Sender& sender : senders) {
+    for (const auto& [id, seq] : sender.acknowledged) {
+      REQUIRE(stored.count(id) == 1);
+      REQUIRE(stored.at(id) == seq);
+      ++acknowledged;
+    }
+  }
+  CHECK(acknowledged > 0);
+  // Beyond those there is at most what each sender had on its way at each kill.
+  CHECK(stored.size() <= acknowledged + senders.size());
+}
+
+TEST_CASE("asked to end, the program finishes, ends with 0 and leaves a closed store") {
+  const Folder folder;
+  const int number = GENERATE(SIGTERM, SIGINT);
+  Program program(store_in(folder));
+  Http idle(program.port());
+  Live desk(program.port(), 0);
+  desk.post(to_line(note("Last word.")));
+  program.signal(number);
+  CHECK_THROWS([&] {
+    for (;;) desk.read();
+  }());
+  CHECK(program.wait() == 0);
+  CHECK_FALSE(std::filesystem::exists(folder / "store-wal"));
+  SQLite::Database db((folder / "store").string());
+  CHECK(db.execAndGet("SELECT count(*) FROM events").getInt() == 1);
+}
+
+TEST_CASE(
+    "a full disk is answered 507, reads go on, and posts are taken again once there is room") {
+  const Folder folder;
+  std::size_t kept = 0;
+  {
+    // A file-size limit, in blocks of 512 bytes: to the program the same as a disk that is full.
+    Program program(store_in(folder), "ulimit -f 400; exec");
+    Http http(program.port());
+    HttpAnswer answer;
+    for (int i = 0; i < 1'000; ++i) {
+      answer = http.post(to_line(note(std::string(4'000, 'x'))));
+      if (answer.result_int() != 200) break;
+      ++kept;
+    }
+    CHECK(answer.result_int() == 507);
+    CHECK(Json::parse(answer.body()).at("store") == "full");
+    CHECK(kept > 5);
+    CHECK(events_at(program.port()).size() == kept);
+    CHECK(http.get("/health").result_int() == 503);
+    Live desk(program.port(), 0);
+    CHECK(desk.events(kept).size() == kept);
+    CHECK(desk.post(to_line(note(std::string(4'000, 'x')))).at("problem").at("status") == 507);
+  }
+  Program program(store_in(folder));
+  CHECK(events_at(program.port()).size() == kept);
+  CHECK(Http(program.port()).post(to_line(note("Room again."))).result_int() == 200);
+}
+
+TEST_CASE("a store that may not be written is served for reading, and posts are answered 503") {
+  const Folder folder;
+  {
+    Program program(store_in(folder));
+    REQUIRE(Http(program.port()).post(to_line(note("Kept."))).result_int() == 200);
+    program.signal(SIGTERM);
+    REQUIRE(program.wait() == 0);
+  }
+  namespace fs = std::filesystem;
+  fs::permissions(folder / "store",
+                  fs::perms::owner_read | fs::perms::group_read | fs::perms::others_read);
+  fs::permissions(folder.path(), fs::perms::owner_read | fs::perms::owner_exec |
+                                     fs::perms::others_read | fs::perms::others_exec);
+  // Root may write whatever the permissions say; so give that up.
+  Program program(store_in(folder),
+                  ::geteuid() == 0 ? "exec setpriv --reuid=65534 --clear-groups" : "exec");
+  REQUIRE(program.port() != 0);
+  CHECK(events_at(program.port()).size() == 1);
+  const auto answer = Http(program.port()).post(to_line(note("Refused.")));
+  CHECK(answer.result_int() == 503);
+  CHECK(Json::parse(answer.body()).at("store") == "read_only");
+  fs::permissions(folder.path(), fs::perms::owner_all);
+}
+
+TEST_CASE("a store of a newer version is served for reading, and posts are answered 503") {
+  const Folder folder;
+  {
+    Program program(store_in(folder));
+    REQUIRE(Http(program.port()).post(to_line(note("Kept."))).result_int() == 200);
+    program.signal(SIGTERM);
+    REQUIRE(program.wait() == 0);
+  }
+  {
+    SQLite::Database((folder / "store").string(), SQLite::OPEN_READWRITE)
+        .exec("PRAGMA user_version=9");
+  }
+  Program program(store_in(folder));
+  CHECK(events_at(program.port()).size() == 1);
+  const auto answer = Http(program.port()).post(to_line(note("Refused.")));
+  CHECK(answer.result_int() == 503);
+  CHECK(answer.body().find("version 9") != std::string::npos);
+}
+
+TEST_CASE("a wrong command line ends with a sentence and an exit code, not with a server") {
+  const Folder folder;
+  std::ofstream(folder / "empty.jsonl").flush();
+  std::ofstream(folder / "text") << std::string(5'000, 'x');
+  for (const std::string& arguments :
+       {"--store " + (folder / "none" / "store").string(), "--store " + (folder / "text").string(),
+        store_in(folder) + " --listen here", store_in(folder) + " --listen 0.0.0.0:0",
+        store_in(folder) + " --play " + (folder / "none.jsonl").string(),
+        store_in(folder) + " --play " + (folder / "empty.jsonl").string(),
+        store_in(folder) + " --speed 3",
+        store_in(folder) + " --tokens " + (folder / "text").string()}) {
+    CAPTURE(arguments);
+    Program program(arguments);
+    CHECK(program.port() == 0);
+    CHECK(program.wait() != 0);
+  }
+}
+
+/// A log of a short exercise in which one event is heard late.
+std::vector<Event> recorded() {
+  std::vector<Event> events{note("Leaving the hut.", "2027-05-18T09:00:00.000+02:00"),
+                            note("At the rim.", "2027-05-18T09:10:00.000+02:00"),
+                            note("Heard late.", "2027-05-18T09:05:00.000+02:00"),
+                            note("Back.", "2027-05-18T09:30:00.000+02:00")};
+  const char* received[] = {"2027-05-18T09:00:02.000+02:00", "2027-05-18T09:10:02.500+02:00",
+                            "2027-05-18T09:10:09.000+02:00", "2027-05-18T09:30:01.000+02:00"};
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    events[i].seq = i + 1;
+    events[i].received = time_of(received[i]);
+  }
+  return events;
+}
+
+std::string play(const Folder& folder, const std::vector<Event>& events) {
+  std::ofstream(folder / "log.jsonl") << lines_of(events);
+  return store_in(folder) + " --play " + (folder / "log.jsonl").string();
+}
+
+TEST_CASE("a log that was played whole leaves the same log in the store") {
+  const Folder folder;
+  const auto events = recorded();
+  Program program(play(folder, events) + " --speed 100000");
+  Live desk(program.port(), 0);
+  CHECK(lines_of(desk.events(4)) == lines_of(events));
+  CHECK(Http(program.port()).get("/events").body() == lines_of(events));
+}
+
+TEST_CASE("playing starts where it is told; what came before is there at once") {
+  const Folder folder;
+  const auto events = recorded();
+  Program program(play(folder, events) + " --speed 0.01 --play-from 0:10:05");
+  Live desk(program.port(), 0);
+  CHECK(desk.events(2).back().seq == 2);
+  CHECK(desk.read("caught_up").at("seq") == 2);
+  const Json heartbeat = desk.read("heartbeat");
+  CHECK(heartbeat.at("time").get<std::string>().starts_with("2027-05-18T09:10:0"));
+  CHECK(heartbeat.at("speed") == 0.01);
+}
+
+TEST_CASE("a player that waits starts with the first desk, and its clock stands until then") {
+  const Folder folder;
+  const auto events = recorded();
+  Program program(play(folder, events) + " --speed 100000 --play-wait");
+  Http http(program.port());
+  const Json before = Json::parse(http.get("/health").body());
+  CHECK(before.at("newest").get<Sequence>() <= 1);
+  CHECK(before.at("time") == "2027-05-18T09:00:02.000+02:00");
+  CHECK(before.at("speed") == 0);
+  Live desk(program.port(), 0);
+  CHECK(desk.events(4).size() == 4);
+}
+
+TEST_CASE("what a desk posts while a log is played is received by the clock of the log") {
+  const Folder folder;
+  Program program(play(folder, recorded()) + " --speed 0.01");
+  Event call = note("", "2027-05-18T09:00:03.000+02:00");
+  call.body = protocol::Call{"Stay.", {}, {}, {}, {}, {}, {}, {}, {}, {}};
+  REQUIRE(Http(program.port()).post(to_line(call)).result_int() == 200);
+  for (const Event& event : events_at(program.port())) {
+    if (event.id != call.id) continue;
+    CHECK(to_string(*event.received).starts_with("2027-05-18T09:00:0"));
+    CHECK_FALSE(event.unknown.contains("clock_off"));
+  }
+}
+
+TEST_CASE("a log played again into the same store adds nothing") {
+  const Folder folder;
+  const auto events = recorded();
+  for (int round = 0; round < 2; ++round) {
+    Program program(play(folder, events) + " --speed 100000");
+    Live desk(program.port(), 0);
+    desk.events(4);
+    program.signal(SIGTERM);
+    CHECK(program.wait() == 0);
+  }
+  Program program(store_in(folder));
+  CHECK(Http(program.port()).get("/events").body() == lines_of(events));
+}
+
+}  // namespace
+}  // namespace stonecall::server

@@ -1,0 +1,415 @@
+#include "server/store.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <fstream>
+#include <future>
+#include <mutex>
+#include <numeric>
+#include <sstream>
+#include <thread>
+
+#include <SQLiteCpp/SQLiteCpp.h>
+#include <catch2/catch.hpp>
+
+#include "protocol/log.hpp"
+#include "tests/server/exercise.hpp"
+
+namespace stonecall::server {
+namespace {
+
+using namespace tests;
+using protocol::Event;
+
+constexpr Sequence all = ~Sequence{0};
+constexpr std::size_t a_lot = 1 << 30;
+
+StoreOptions options_for(const std::filesystem::path& file) {
+  StoreOptions options;
+  options.file = file;
+  options.clock = [] { return time_of("2027-05-18T09:10:00.250+02:00"); };
+  return options;
+}
+
+std::unique_ptr<Store> opened(StoreOptions options) {
+  auto store = Store::open(std::move(options));
+  if (!store) FAIL(store.error());
+  return std::move(*store);
+}
+
+PostOutcome post(Store& store, const std::vector<Event>& events) {
+  std::vector<Draft> drafts;
+  for (const Event& event : events) drafts.push_back(draft_of(event));
+  std::promise<PostOutcome> outcome;
+  store.post(std::move(drafts), [&](PostOutcome result) { outcome.set_value(std::move(result)); });
+  return outcome.get_future().get();
+}
+
+std::vector<Event> events_in(const Store& store, Sequence after = 0) {
+  const auto page = store.read(after, all, a_lot, '\n');
+  REQUIRE(page);
+  std::istringstream text(page->text);
+  const protocol::Log log = protocol::read_log(text);
+  REQUIRE(log.faults.empty());
+  std::vector<Event> events;
+  for (const auto& event : log.events) events.push_back(*event);
+  return events;
+}
+
+TEST_CASE("events are numbered in the order they were posted and keep their content") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  const std::vector<Event> posted{note("Basalt wall on our left."), look(7, 2),
+                                  note("Bag twelve.")};
+
+  const auto outcome = post(*store, posted);
+
+  REQUIRE(outcome);
+  REQUIRE(outcome->size() == 3);
+  const std::vector<Event> stored = events_in(*store);
+  REQUIRE(stored.size() == 3);
+  for (std::size_t i = 0; i < 3; ++i) {
+    CHECK(outcome->at(i).seq == i + 1);
+    CHECK(stored[i].seq == i + 1);
+    CHECK(stored[i].received == time_of("2027-05-18T09:10:00.250+02:00"));
+    CHECK(protocol::same_content(stored[i], posted[i]));
+  }
+  CHECK(store->newest() == 3);
+}
+
+TEST_CASE("a stored line is the canonical form of its event") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  Event event = note("Scoria underfoot.");
+  event.unknown["helmet_camera"] = 3;
+  REQUIRE(post(*store, {event, look(1, 1)}));
+  const auto page = store->read(0, all, a_lot, '\n');
+  REQUIRE(page);
+  std::istringstream lines(page->text);
+  for (std::string line; std::getline(lines, line);) {
+    const auto read = protocol::parse_event(line);
+    REQUIRE(read);
+    CHECK(protocol::to_line(*read) == line);
+  }
+}
+
+TEST_CASE("the same event posted again is acknowledged with its first number and stored once") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  const Event event = note("Red scoria, fist size.");
+  REQUIRE(post(*store, {note("Before."), event}));
+
+  SECTION("in a later post") {
+    const auto outcome = post(*store, {event});
+    REQUIRE(outcome);
+    CHECK(outcome->front().seq == 2);
+    CHECK(outcome->front().again);
+  }
+  SECTION("twice in one post") {
+    const Event twice = note("Said once.");
+    const auto outcome = post(*store, {twice, twice});
+    REQUIRE(outcome);
+    CHECK(outcome->at(0).seq == 3);
+    CHECK(outcome->at(1).seq == 3);
+    CHECK(store->newest() == 3);
+  }
+  SECTION("as a desk read it back, with the server's members") {
+    const auto outcome = post(*store, {events_in(*store).at(1)});
+    REQUIRE(outcome);
+    CHECK(outcome->front().seq == 2);
+  }
+}
+
+TEST_CASE("the same id with other content is refused, and what stood stays") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  const Event first = note("Seven basalt.");
+  Event other = first;
+  other.body = protocol::VoiceNote{"Eleven basalt.", "Ilse", {}};
+  REQUIRE(post(*store, {first}));
+
+  const auto outcome = post(*store, {other, note("Moving on.")});
+
+  REQUIRE(outcome);
+  CHECK(outcome->at(0).seq == 0);
+  CHECK_FALSE(outcome->at(0).refused.empty());
+  CHECK(outcome->at(1).seq == 2);
+  CHECK(protocol::same_content(events_in(*store).at(0), first));
+}
+
+TEST_CASE("an event whose clock is more than a day off is stored and flagged") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  const Event late = note("Year set wrong.", "2026-05-18T09:07:25.000+02:00");
+  const Event within = note("A day is allowed.", "2027-05-17T09:10:00.250+02:00");
+  REQUIRE(post(*store, {late, within}));
+
+  const auto stored = events_in(*store);
+  CHECK(stored.at(0).unknown.value("clock_off", false));
+  CHECK_FALSE(stored.at(1).unknown.contains("clock_off"));
+
+  const auto again = post(*store, {late});
+  REQUIRE(again);
+  CHECK(again->front().seq == 1);
+}
+
+TEST_CASE("an event played from a log keeps the time it was received") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  Event played = note("From last year's exercise.");
+  played.received = time_of("2027-05-18T09:07:38.120+02:00");
+  REQUIRE(post(*store, {played}));
+  CHECK(events_in(*store).at(0).received == played.received);
+}
+
+TEST_CASE("an event of the largest allowed size can be stored, read and posted again") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  Event event = note("Long list.");
+  for (int i = 0; i < 7; ++i) event.unknown["extra_" + std::to_string(i)] = std::string(8'000, 'x');
+  REQUIRE(post(*store, {event}));
+  CHECK(protocol::same_content(events_in(*store).at(0), event));
+  CHECK(post(*store, {event})->front().again);
+}
+
+TEST_CASE("a store opened again goes on where it stopped") {
+  const Folder folder;
+  const Event first = note("First.");
+  { REQUIRE(post(*opened(options_for(folder / "store")), {first, note("Second.")})); }
+  const auto store = opened(options_for(folder / "store"));
+  CHECK(store->newest() == 2);
+  CHECK(post(*store, {note("Third.")})->front().seq == 3);
+  CHECK(post(*store, {first})->front().seq == 1);
+  CHECK(events_in(*store).size() == 3);
+}
+
+TEST_CASE("reading starts after a number, ends with another and stops at the size asked for") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  REQUIRE(post(*store, {note("1"), note("2"), note("3"), note("4"), note("5")}));
+
+  const auto middle = store->read(1, 4, a_lot, ',');
+  REQUIRE(middle);
+  CHECK(middle->first == 2);
+  CHECK(middle->last == 4);
+  CHECK(middle->count == 3);
+  CHECK(store->read(0, all, 1, ',')->count == 1);
+  CHECK(store->read(5, all, a_lot, ',')->count == 0);
+  CHECK(store->read(all, all, a_lot, ',')->count == 0);
+}
+
+TEST_CASE(
+    "posts from many threads get numbers without gaps, one each, and are announced in order") {
+  const Folder folder;
+  constexpr int posters = 8;
+  constexpr int each = 50;
+  std::vector<Sequence> announced;
+  auto options = options_for(folder / "store");
+  options.on_commit = [&](std::vector<Page> pages) {
+    for (const Page& page : pages) {
+      for (Sequence seq = page.first; seq <= page.last; ++seq) announced.push_back(seq);
+    }
+  };
+  std::vector<std::vector<Sequence>> given(posters);
+  {
+    const auto store = opened(options);
+    std::vector<std::thread> threads;
+    for (int p = 0; p < posters; ++p) {
+      threads.emplace_back([&, p] {
+        for (int i = 0; i < each; ++i) {
+          const std::vector<Event> events{look(p, i)};
+          std::promise<Sequence> seq;
+          store->post({draft_of(events.front())},
+                      [&](PostOutcome out) { seq.set_value(out ? out->front().seq : 0); });
+          given[static_cast<std::size_t>(p)].push_back(seq.get_future().get());
+        }
+      });
+    }
+    for (auto& thread : threads) thread.join();
+    CHECK(store->counts().stored == posters * each);
+    CHECK(store->counts().commits <= store->counts().stored);
+  }
+  std::vector<Sequence> numbers;
+  for (const auto& list : given) {
+    CHECK(std::is_sorted(list.begin(), list.end()));
+    numbers.insert(numbers.end(), list.begin(), list.end());
+  }
+  std::sort(numbers.begin(), numbers.end());
+  std::vector<Sequence> expected(posters * each);
+  std::iota(expected.begin(), expected.end(), Sequence{1});
+  CHECK(numbers == expected);
+  CHECK(announced == expected);
+}
+
+TEST_CASE("closing the store answers every post that was accepted") {
+  const Folder folder;
+  std::atomic<int> stored = 0;
+  {
+    const auto store = opened(options_for(folder / "store"));
+    for (int i = 0; i < 200; ++i) {
+      store->post({draft_of(look(i, 0))}, [&](PostOutcome out) { stored += out ? 1 : 0; });
+    }
+  }
+  CHECK(stored == 200);
+  CHECK(events_in(*opened(options_for(folder / "store"))).size() == 200);
+}
+
+TEST_CASE("what was said is found by its words, whatever their case or accents") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  Event call;
+  call.id = protocol::random_uuid();
+  call.at = time_of("2027-05-18T09:09:00+02:00");
+  call.from = "BACK-ROOM";
+  call.body =
+      protocol::Call{"Stay for one more vesicular basalt.", {}, {}, {}, {}, {}, {}, {}, {}, {}};
+  REQUIRE(
+      post(*store, {note("Vesicular basalt here."), look(1, 2), call, note("Café-au-lait tuff.")}));
+
+  CHECK(store->search("basalt VESICULAR", 10, ',')->count == 2);
+  CHECK(store->search("basalt more", 10, ',')->first == 3);
+  CHECK(store->search("cafe", 10, ',')->first == 4);
+  CHECK(store->search("gneiss", 10, ',')->count == 0);
+  CHECK(store->search("basalt", 1, ',')->count == 1);
+}
+
+TEST_CASE("signs that are operators to the search engine are only words to a person") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  REQUIRE(post(*store, {note("Basalt OR scoria?")}));
+  for (const char* words :
+       {"\"", "basalt OR", "NOT", "a* AND (", "NEAR(", "col:basalt", "", "   ", "\"\"\""}) {
+    CAPTURE(words);
+    CHECK(store->search(words, 10, ','));
+  }
+  CHECK(store->search("OR scoria", 10, ',')->count == 1);
+}
+
+TEST_CASE(
+    "a full store refuses posts with the reason, still reads, and takes posts again when there is "
+    "room") {
+  const Folder folder;
+  auto options = options_for(folder / "store");
+  options.max_pages = 40;
+  Sequence kept = 0;
+  {
+    const auto store = opened(options);
+    PostOutcome outcome;
+    for (int i = 0; i < 1'000; ++i) {
+      outcome = post(*store, {note(std::string(4'000, 'x'))});
+      if (!outcome) break;
+      kept = outcome->front().seq;
+    }
+    REQUIRE_FALSE(outcome);
+    CHECK(outcome.error().kind == StoreFault::Kind::full);
+    CHECK(store->write_fault()->kind == StoreFault::Kind::full);
+    CHECK(events_in(*store).size() == kept);
+  }
+  options.max_pages = 0;
+  const auto store = opened(options);
+  CHECK(events_in(*store).size() == kept);
+  CHECK(post(*store, {note("There is room again.")})->front().seq == kept + 1);
+  CHECK_FALSE(store->write_fault());
+}
+
+TEST_CASE("a store of a newer version is read but not written") {
+  const Folder folder;
+  { REQUIRE(post(*opened(options_for(folder / "store")), {note("Kept.")})); }
+  {
+    SQLite::Database db((folder / "store").string(), SQLite::OPEN_READWRITE);
+    db.exec("PRAGMA user_version=7");
+  }
+  const auto store = opened(options_for(folder / "store"));
+  const auto outcome = post(*store, {note("Refused.")});
+  REQUIRE_FALSE(outcome);
+  CHECK(outcome.error().kind == StoreFault::Kind::newer_version);
+  CHECK(outcome.error().what.find("version 7") != std::string::npos);
+  CHECK(events_in(*store).size() == 1);
+}
+
+TEST_CASE("a file that is no event store is not opened and not touched") {
+  const Folder folder;
+  SECTION("text") {
+    std::ofstream(folder / "store") << std::string(8'192, 'x');
+    const auto store = Store::open(options_for(folder / "store"));
+    REQUIRE_FALSE(store);
+    CHECK(std::filesystem::file_size(folder / "store") == 8'192);
+  }
+  SECTION("another program's database") {
+    {
+      SQLite::Database db((folder / "store").string(),
+                          SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+      db.exec("CREATE TABLE invoices(number INTEGER)");
+    }
+    REQUIRE_FALSE(Store::open(options_for(folder / "store")));
+    SQLite::Database db((folder / "store").string());
+    CHECK_FALSE(db.tableExists("events"));
+  }
+  SECTION("a folder that does not exist") {
+    const auto store = Store::open(options_for(folder / "none" / "store"));
+    REQUIRE_FALSE(store);
+    CHECK(store.error().find("store") != std::string::npos);
+  }
+}
+
+TEST_CASE(
+    "damage in the middle of the file is an answer, not a death, and costs no event before it") {
+  const Folder folder;
+  {
+    const auto store = opened(options_for(folder / "store"));
+    for (int i = 0; i < 100; ++i) REQUIRE(post(*store, {note(std::string(2'000, 'x'))}));
+  }
+  const auto size = std::filesystem::file_size(folder / "store");
+  {
+    std::fstream file(folder / "store", std::ios::in | std::ios::out | std::ios::binary);
+    file.seekp(static_cast<std::streamoff>(size / 2));
+    file << std::string(size / 2, '\xa5');
+  }
+  const auto store = Store::open(options_for(folder / "store"));
+  if (!store) return;  // the damage may hide the newest number; then the sentence is the answer
+  Sequence read = 0;
+  for (;;) {
+    const auto page = (*store)->read(read, all, 1, '\n');
+    if (!page) {
+      CHECK(page.error().kind == StoreFault::Kind::corrupt);
+      break;
+    }
+    if (page->count == 0) break;
+    CHECK(protocol::parse_event(page->text));
+    read = page->last;
+  }
+  CHECK(read > 20);
+}
+
+TEST_CASE("past the bound of waiting events a post is answered busy, and nothing of it is stored") {
+  const Folder folder;
+  auto options = options_for(folder / "store");
+  options.waiting_events = 10;
+  std::promise<void> go_on;
+  std::promise<void> held;
+  std::once_flag once;
+  options.on_commit = [&, gate = go_on.get_future().share()](auto&&) {
+    std::call_once(once, [&] { held.set_value(); });
+    gate.wait();
+  };
+  auto store = opened(options);
+  std::atomic<int> stored = 0;
+  std::atomic<int> busy = 0;
+  const auto count = [&](PostOutcome outcome) {
+    if (outcome)
+      ++stored;
+    else if (outcome.error().kind == StoreFault::Kind::busy)
+      ++busy;
+  };
+  store->post({draft_of(look(0, 1))}, count);
+  held.get_future().wait();
+  for (int i = 0; i < 25; ++i) store->post({draft_of(look(i, 2))}, count);
+  CHECK(busy == 15);
+  go_on.set_value();
+  store.reset();
+  CHECK(stored == 11);
+  CHECK(opened(options_for(folder / "store"))->newest() == 11);
+}
+
+}  // namespace
+}  // namespace stonecall::server
