@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "console/advise/allocation.hpp"
+#include "console/advise/plan_trust.hpp"
 #include "console/debrief/simulate.hpp"
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/caller.hpp"
@@ -205,24 +206,50 @@ advise::Draw true_draw(const Exercise& exercise, std::size_t station) {
   return draw;
 }
 
+/// Is the plan's expectation taken at its word, or only as far as it has held so far?
+enum class Trust { full, learned };
+
 std::vector<advise::Draw> believed_draws(const Exercise& exercise, const debrief::Party& party,
                                          std::size_t station, std::size_t count,
-                                         Generator& generator) {
+                                         Generator& generator, Trust trust) {
   std::vector<debrief::Heard> heard;
   for (std::size_t s = 0; s < stations; ++s) heard.push_back(party.heard(s));
   const Learned learned = learn(heard, exercise.habits.callers.size());
+  std::vector<advise::ExpectedAndCounted> checked;
+  for (std::size_t s = 0; s <= station; ++s) {
+    const double divisor = estimate::design_effect(heard[s].looks, learned.patchiness);
+    std::vector<double> counted(classes, 0.0);
+    for (const auto& counts : heard[s].looks)
+      for (std::size_t k = 0; k < classes; ++k)
+        counted[k] += static_cast<double>(counts[k]) / divisor;
+    checked.push_back({exercise.expected[s], sureness, counted});
+  }
+  const double holds = trust == Trust::learned ? advise::chance_plan_holds(checked) : 1;
+  const auto with_plan = static_cast<std::size_t>(std::lround(holds * static_cast<double>(count)));
   std::vector<advise::Draw> draws(count);
+  // Of the draws, as many follow the plan's expectation as it is likely to hold; shuffled, since
+  // they are thinned.
+  std::vector<std::size_t> order(count);
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::shuffle(order.begin(), order.end(), generator);
   for (std::size_t s = station; s < stations; ++s) {
-    auto belief = posterior(heard[s], learned);
-    for (std::size_t k = 0; k < classes; ++k) belief.alpha[k] += sureness * exercise.expected[s][k];
-    const auto shares = estimate::draw_shares(belief, count, generator);
-    for (std::size_t d = 0; d < count; ++d) {
-      std::vector<double> row(shares[d].begin(), shares[d].end());
-      if (s == station)
-        draws[d].here = std::move(row);
-      else
-        draws[d].ahead.push_back(std::move(row));
-    }
+    const auto alone = posterior(heard[s], learned);
+    auto planned = alone;
+    for (std::size_t k = 0; k < classes; ++k)
+      planned.alpha[k] += sureness * exercise.expected[s][k];
+    const auto put = [&](const estimate::SharePosterior& belief, std::size_t from, std::size_t to) {
+      const auto shares = estimate::draw_shares(belief, to - from, generator);
+      for (std::size_t i = from; i < to; ++i) {
+        std::vector<double> row(shares[i - from].begin(), shares[i - from].end());
+        advise::Draw& draw = draws[order[i]];
+        if (s == station)
+          draw.here = std::move(row);
+        else
+          draw.ahead.push_back(std::move(row));
+      }
+    };
+    put(planned, 0, with_plan);
+    put(alone, with_plan, count);
   }
   double rocks = 0, looking = 0, samples = 0, handling = 0;
   for (const auto& h : heard) {
@@ -371,9 +398,9 @@ std::pair<std::vector<advise::Wanted>, std::vector<advise::Draw>> apart(
 void exercises(int count, Expectation expectation) {
   constexpr std::size_t draws = 300;
   std::vector<Forecast> move_now, p_best;
-  const auto decide = [&](const State& state, bool collect) {
+  const auto decide = [&](const State& state, bool collect, Trust trust) {
     auto believed =
-        believed_draws(state.exercise, state.party, state.station, draws, state.generator);
+        believed_draws(state.exercise, state.party, state.station, draws, state.generator, trust);
     // The truth rides along as one more draw: its row says what would really have been gained.
     if (collect) believed.push_back(true_draw(state.exercise, state.station));
     const auto departure = *advise::best_departure(still_wanted(state), believed,
@@ -392,15 +419,20 @@ void exercises(int count, Expectation expectation) {
     }
     return departure;
   };
-  const Policy advised = [&](const State& state) { return as_planned(state, decide(state, true)); };
+  const Policy advised = [&](const State& state) {
+    return as_planned(state, decide(state, true, Trust::learned));
+  };
+  const Policy trusting = [&](const State& state) {
+    return as_planned(state, decide(state, false, Trust::full));
+  };
   const Policy sure_only = [&](const State& state) {
-    const auto departure = decide(state, false);
+    const auto departure = decide(state, false, Trust::learned);
     if (departure.late || departure.p_best >= 0.7) return as_planned(state, departure);
     return next_in_order(state, state.here_minutes >= allotted_minutes(state.exercise) - 2.5);
   };
   const Policy counted_apart = [&](const State& state) {
-    const auto believed =
-        believed_draws(state.exercise, state.party, state.station, draws, state.generator);
+    const auto believed = believed_draws(state.exercise, state.party, state.station, draws,
+                                         state.generator, Trust::learned);
     const auto [kinds, draws_apart] = apart(still_wanted(state), believed);
     return as_planned(state,
                       *advise::best_departure(kinds, draws_apart,
@@ -418,11 +450,12 @@ void exercises(int count, Expectation expectation) {
   const Policy nothing_new = [](const State& state) {
     return next_in_order(state, state.party.minutes_since_last_sample() >= 10);
   };
-  const std::array<std::pair<const char*, const Policy*>, 6> policies{
+  const std::array<std::pair<const char*, const Policy*>, 7> policies{
       {{"stay for the time the plan allots", &fixed},
        {"stay until nothing was bagged for ten minutes", &nothing_new},
        {"advice that counts each station's gains apart", &counted_apart},
        {"advice followed where it is sure (70 %), else the plan", &sure_only},
+       {"advice that takes the plan's expectation at its word", &trusting},
        {"advice followed always", &advised},
        {"hindsight: shares and pace known beforehand", &shares_known}}};
   std::vector<std::vector<double>> worths(policies.size());
