@@ -24,10 +24,10 @@ namespace {
 using protocol::Event;
 using protocol::Timestamp;
 
-// A write-ahead log past the first bound is copied into the database beside the commits; past the
-// second the writer itself does it before it goes on, so that the log cannot grow for ever.
-constexpr int checkpoint_pages = 1'000;
-constexpr int stop_and_checkpoint_pages = 16'000;
+// A write-ahead log past the options' bound is copied into the database beside the commits; past so
+// many times that the writer itself does it before it goes on, so that the log cannot grow for
+// ever.
+constexpr int stop_and_checkpoint_times = 16;
 constexpr std::size_t transaction_bytes = 4 * 1024 * 1024;
 constexpr int busy_milliseconds = 5'000;
 constexpr auto day = std::chrono::hours(24);
@@ -160,10 +160,12 @@ Draft draft_of(Event event) {
 /// Connections for reading; each serves one read at a time and is kept for the next.
 class Store::Readers {
  public:
-  Readers(std::string name, int flags) : name_(std::move(name)), flags_(flags) {}
+  Readers(std::string name, int flags, std::string vfs)
+      : name_(std::move(name)), flags_(flags), vfs_(std::move(vfs)) {}
 
   struct Connection {
-    Connection(const std::string& name, int flags) : db(name, flags, busy_milliseconds) {}
+    Connection(const std::string& name, int flags, const std::string& vfs)
+        : db(name, flags, busy_milliseconds, vfs) {}
     SQLite::Database db;
     SQLite::Statement range{db,
                             "SELECT seq, line FROM events WHERE seq > ? AND seq <= ? ORDER BY seq"};
@@ -194,7 +196,7 @@ class Store::Readers {
         return connection;
       }
     }
-    return std::make_unique<Connection>(name_, flags_);
+    return std::make_unique<Connection>(name_, flags_, vfs_);
   }
 
   void give_back(std::unique_ptr<Connection> connection) {
@@ -204,6 +206,7 @@ class Store::Readers {
 
   std::string name_;
   int flags_;
+  std::string vfs_;
   std::mutex mutex_;
   std::vector<std::unique_ptr<Connection>> idle_;
 };
@@ -420,12 +423,12 @@ class Store::Writer {
   }
 
   void after_commit() {
-    if (wal_pages_ >= stop_and_checkpoint_pages) {
+    if (wal_pages_ >= options_.checkpoint_pages * stop_and_checkpoint_times) {
       // No one else writes now, so this copies everything and the log starts anew.
       sqlite3_wal_checkpoint_v2(db_->getHandle(), nullptr, SQLITE_CHECKPOINT_PASSIVE, nullptr,
                                 nullptr);
       wal_pages_ = 0;
-    } else if (wal_pages_ >= checkpoint_pages) {
+    } else if (wal_pages_ >= options_.checkpoint_pages) {
       {
         const std::lock_guard lock(checkpoint_mutex_);
         checkpoint_due_ = true;
@@ -480,8 +483,9 @@ class Store::Writer {
 namespace {
 
 std::unique_ptr<SQLite::Database> open_for_writing(const StoreOptions& options) {
-  auto db = std::make_unique<SQLite::Database>(
-      options.file.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE, busy_milliseconds);
+  auto db = std::make_unique<SQLite::Database>(options.file.string(),
+                                               SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
+                                               busy_milliseconds, options.vfs);
   if (sqlite3_db_readonly(db->getHandle(), "main") == 1)
     return nullptr;  // SQLite falls back by itself
   db->exec("PRAGMA journal_mode=WAL");
@@ -565,7 +569,7 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
     }
     const auto [read_name, read_flags] =
         db ? std::pair{name, SQLite::OPEN_READONLY} : name_for_reading(options.file);
-    SQLite::Database probe(read_name, read_flags, busy_milliseconds);
+    SQLite::Database probe(read_name, read_flags, busy_milliseconds, options.vfs);
     const int version = version_of(probe);
     if (version > store_version) {
       read_only = {StoreFault::Kind::newer_version,
@@ -576,14 +580,14 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
         probe.execAndGet("SELECT ifnull(max(seq), 0) FROM events").getInt64());
 
     std::unique_ptr<Store> store(new Store);
-    store->readers_ = std::make_unique<Readers>(read_name, read_flags);
+    store->readers_ = std::make_unique<Readers>(read_name, read_flags, options.vfs);
     store->writer_ = std::make_unique<Writer>(options, newest);
     if (read_only) {
       spdlog::warn("store: {}; it is only read", read_only->what);
       store->writer_->refuse_all(*read_only);
     } else {
-      auto checkpoint_db =
-          std::make_unique<SQLite::Database>(name, SQLite::OPEN_READWRITE, busy_milliseconds);
+      auto checkpoint_db = std::make_unique<SQLite::Database>(name, SQLite::OPEN_READWRITE,
+                                                              busy_milliseconds, options.vfs);
       store->writer_->start(std::move(db), std::move(checkpoint_db));
     }
     return store;

@@ -67,7 +67,10 @@ struct StoreOptions {
   std::size_t waiting_events = 16'384;           ///< past this, posts are answered "busy"
   std::size_t waiting_bytes = 64 * 1024 * 1024;  ///< the same, in bytes of JSON
   std::size_t page_bytes = 128 * 1024;  ///< a page of on_commit ends once it holds this much
-  std::uint32_t max_pages = 0;          ///< SQLite pages; 0: no limit but the disk's
+  int checkpoint_pages =
+      1'000;        ///< of SQLite's write-ahead log, after which it is copied into the file
+  std::string vfs;  ///< SQLite's name of the layer that reaches the disk; empty: the usual one
+  std::uint32_t max_pages = 0;  ///< SQLite pages; 0: no limit but the disk's
 };
 
 /// The event store: one SQLite file in WAL mode with `synchronous=FULL`. One thread writes; all

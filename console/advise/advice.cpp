@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 #include <numeric>
 #include <random>
@@ -41,18 +42,25 @@ double minutes_for(picture::Gap gap) {
   }
 }
 
+/// A call is heard once, over a bad line: three things are remembered, seven are not.
+constexpr std::size_t kThingsInACall = 3;
+
 std::vector<MissingHere> missing_here(const Picture& picture, const Assessment& assessment) {
   std::vector<MissingHere> missing;
   for (const auto& each : assessment.missing) {
     MissingHere entry{picture.samples[each.sample].number, "", 0};
     if (entry.sample.empty()) entry.sample = "in bag " + picture.samples[each.sample].bag;
+    std::size_t things = 0;
     for (const auto gap : each.gaps) {
       if (!picture::only_there(gap)) continue;
-      if (!entry.what.empty()) entry.what += ", ";
-      entry.what += picture::words(gap);
       entry.minutes += minutes_for(gap);
+      if (++things > kThingsInACall) continue;
+      if (things > 1) entry.what += ", ";
+      entry.what += picture::words(gap);
     }
-    if (!entry.what.empty()) missing.push_back(std::move(entry));
+    if (things > kThingsInACall)
+      entry.what += " and " + std::to_string(things - kThingsInACall) + " more";
+    if (things > 0) missing.push_back(std::move(entry));
   }
   return missing;
 }
@@ -100,8 +108,6 @@ estimate::SharePosterior expectation(const Picture& picture, const Learned& lear
       shares[i] = static_cast<double>(counts[i]) / static_cast<double>(counted);
     }
   }
-  // The last class takes what the named kinds leave, so it is not named.
-  shares.pop_back();
   constexpr double kNothing = 1e-9;
   return estimate::expected_shares(shares, std::max(sureness, kNothing),
                                    picture.plan->method.prior_each);
@@ -279,13 +285,13 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
       draw_all(picture, visit->station, situation.stations_ahead, assessment.now, random);
   const auto valued = kinds_valued(picture);
   situation.found_here = chance_of_meeting(draws, 10);
-  if (auto departure = best_departure(
-          valued, draws,
-          journey_from(plan, visit->station, situation.stations_ahead, assessment, owed))) {
-    situation.departure = std::move(*departure);
-    if (!situation.departure->late)
-      situation.asking = worth_of_asking(*situation.departure, draws, {}, random);
-  }
+  auto departure = best_departure(
+      valued, draws,
+      journey_from(plan, visit->station, situation.stations_ahead, assessment, owed));
+  assert(departure && "all that goes in is ours and in range");
+  situation.departure = std::move(*departure);
+  if (!situation.departure->late)
+    situation.asking = worth_of_asking(*situation.departure, draws, {}, random);
   return in_words(advise_call(situation), situation);
 }
 

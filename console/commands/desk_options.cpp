@@ -4,6 +4,7 @@
 #include <iostream>
 
 #include "console/advise/assessment.hpp"
+#include "console/commands/speech.hpp"
 #include "console/desk/settings.hpp"
 
 namespace stonecall::commands {
@@ -44,16 +45,38 @@ protocol::Result<desk::Settings> settings_for(const DeskOptions& options) {
   return settings;
 }
 
+namespace {
+
+std::vector<desk::Proposal> proposals(std::string_view text, const picture::Picture& picture,
+                                      protocol::Instant now) {
+  static const Speech speech;
+  std::vector<desk::Proposal> all;
+  for (auto& each : speech.read(text, picture, now))
+    all.push_back({each.words, std::move(each.fact)});
+  return all;
+}
+
+}  // namespace
+
 desk::Workers workers() {
   desk::Workers workers;
   workers.assess = [](const picture::Picture& picture, protocol::Instant now) {
     return std::make_shared<const advise::Assessment>(advise::assess_with_advice(picture, now));
   };
+  workers.read_note = [](const protocol::Event& event, const picture::Picture& picture) {
+    const auto& note = std::get<protocol::VoiceNote>(event.body);
+    // What the back room says is no fact about the ground.
+    if (!picture::is_field(picture, note.speaker.value_or(event.from)))
+      return std::vector<desk::Proposal>{};
+    return proposals(note.text, picture, event.at.instant);
+  };
   return workers;
 }
 
 desk::ReadSpeech read_speech() {
-  return {};
+  return [](std::string_view text, const desk::View& view) {
+    return view.picture ? proposals(text, *view.picture, view.now) : std::vector<desk::Proposal>{};
+  };
 }
 
 int sit_at(const DeskOptions& options,

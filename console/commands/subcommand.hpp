@@ -9,6 +9,7 @@ namespace stonecall::commands {
 /// `exit_code` is set by the callback that runs the subcommand.
 using AddSubcommand = void (*)(CLI::App& app, int& exit_code);
 
+void add_live(CLI::App& app, int& exit_code);
 void add_replay(CLI::App& app, int& exit_code);
 void add_advise(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);

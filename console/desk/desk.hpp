@@ -4,12 +4,14 @@
 #include <string>
 #include <vector>
 
+#include "console/desk/call.hpp"
 #include "console/desk/entry.hpp"
+#include "console/desk/ground.hpp"
 #include "console/desk/heard.hpp"
 #include "console/desk/hours.hpp"
 #include "console/desk/keys.hpp"
+#include "console/desk/kinds.hpp"
 #include "console/desk/layout.hpp"
-#include "console/desk/pending.hpp"
 #include "console/desk/view.hpp"
 
 namespace stonecall::desk {

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #define GL_GLEXT_PROTOTYPES
-#include <GL/glext.h>
+#define GLFW_INCLUDE_GLEXT  // glext.h after gl.h, whatever order includes are sorted into
 #include <GLFW/glfw3.h>
 #include <backends/imgui_impl_glfw.h>
 #include <backends/imgui_impl_opengl3.h>
