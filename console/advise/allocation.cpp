@@ -1,230 +1,21 @@
 #include "console/advise/allocation.hpp"
 
 #include <algorithm>
-#include <cassert>
 #include <cmath>
-#include <limits>
 #include <numeric>
 #include <optional>
 #include <string>
 
 #include "console/advise/meeting.hpp"
+#include "console/advise/way_ahead.hpp"
 
 namespace stonecall::advise {
 namespace {
 
 using protocol::Fault;
 
-constexpr double no_way = std::numeric_limits<double>::infinity();
-constexpr int longest_journey = 1440;
-
 /// Draws used to *find* plans; every plan is then valued under all draws.
 constexpr std::size_t planning_draws = 48;
-
-/// The journey on the one-minute grid. Place 0 is here, 1 … n the stations ahead.
-struct Grid {
-  int minutes_left = 0;
-  std::vector<int> to_base;             ///< from each place; `never` where there is no way
-  std::vector<std::vector<int>> walks;  ///< from each place to each later one
-  static constexpr int never = 1 << 20;
-};
-
-int whole_minutes_up(double minutes) {
-  // A hair above a whole minute is rounding noise of the way it was worked out.
-  return minutes > longest_journey ? Grid::never : static_cast<int>(std::ceil(minutes - 1e-9));
-}
-
-Grid on_grid(const Journey& journey) {
-  Grid grid;
-  grid.minutes_left =
-      static_cast<int>(std::floor(std::min(journey.minutes_left, double{longest_journey}) + 1e-9));
-  const std::size_t n = journey.ahead.size();
-  grid.to_base.push_back(whole_minutes_up(journey.base_from_here));
-  grid.walks.assign(n + 1, std::vector<int>(n + 1, Grid::never));
-  for (std::size_t i = 0; i < n; ++i) {
-    grid.to_base.push_back(whole_minutes_up(journey.ahead[i].to_base));
-    grid.walks[0][i + 1] = whole_minutes_up(journey.ahead[i].from_here);
-    for (std::size_t j = 0; j < i; ++j)
-      grid.walks[j + 1][i + 1] = whole_minutes_up(journey.ahead[i].from_earlier[j]);
-  }
-  return grid;
-}
-
-/// Minutes of stay at each place; 0: passed by. Place 0 is not used.
-using Stays = std::vector<int>;
-
-/// The best stays when the gains of the places ahead do not depend on each other: dynamic
-/// programming from the last place back. gains[p][m] is the gain of m minutes at place p; `left`
-/// minutes remain on leaving here.
-Stays best_separate_stays(const Grid& grid, const std::vector<std::vector<double>>& gains,
-                          int left) {
-  const std::size_t places = grid.to_base.size();
-  const auto columns = static_cast<std::size_t>(left) + 1;
-  // leaving[p][m]: best gain after leaving place p with m minutes left; arriving likewise.
-  std::vector<std::vector<double>> leaving(places, std::vector<double>(columns, -no_way));
-  auto arriving = leaving;
-  for (std::size_t p = places; p-- > 0;) {
-    for (std::size_t m = 0; m < columns; ++m)
-      if (static_cast<int>(m) >= grid.to_base[p]) leaving[p][m] = 0;
-    for (std::size_t q = p + 1; q < places; ++q) {
-      const auto walk = static_cast<std::size_t>(grid.walks[p][q]);
-      for (std::size_t m = walk; m < columns; ++m)
-        leaving[p][m] = std::max(leaving[p][m], arriving[q][m - walk]);
-    }
-    if (p == 0) break;
-    double* const arrive = arriving[p].data();
-    const double* const leave = leaving[p].data();
-    for (std::size_t stay = 1; stay < columns; ++stay) {
-      const double gain = gains[p][stay];
-      for (std::size_t m = stay; m < columns; ++m)
-        arrive[m] = std::max(arrive[m], gain + leave[m - stay]);
-    }
-  }
-
-  Stays stays(places, 0);
-  std::size_t place = 0;
-  auto m = static_cast<std::size_t>(left);
-  while (true) {
-    std::size_t to = 0;
-    for (std::size_t q = place + 1; q < places && to == 0; ++q) {
-      const auto walk = static_cast<std::size_t>(grid.walks[place][q]);
-      if (walk <= m && leaving[place][m] > 0 && arriving[q][m - walk] == leaving[place][m]) to = q;
-    }
-    if (to == 0) return stays;
-    m -= static_cast<std::size_t>(grid.walks[place][to]);
-    for (std::size_t stay = 1; stay <= m; ++stay)
-      if (gains[to][stay] + leaving[to][m - stay] == arriving[to][m]) {
-        stays[to] = static_cast<int>(stay);
-        m -= stay;
-        break;
-      }
-    assert(stays[to] > 0);
-    place = to;
-  }
-}
-
-/// Walks plans through the draws, and remembers each place's look-times as the first guess for the
-/// next, like plan.
-class Walker {
- public:
-  explicit Walker(const Meeting& meeting) : meeting_(meeting), looks_(meeting.stations()) {}
-
-  const Meeting& meeting() const { return meeting_; }
-
-  Met met_here(double minutes) {
-    Met met = meeting_.nothing_met();
-    meeting_.stay(0, minutes, met, looks_[0]);
-    return met;
-  }
-
-  /// What is met in all, under a plan of stays.
-  Met met_after(Met met, const Stays& stays) {
-    for (std::size_t p = 1; p < stays.size(); ++p) meeting_.stay(p, stays[p], met, looks_[p]);
-    return met;
-  }
-
-  /// What is met before each place p, [p], and in all, the last.
-  std::vector<Met> met_along(const Met& met_here, const Stays& stays) {
-    std::vector<Met> along{met_here, met_here};
-    for (std::size_t p = 1; p < stays.size(); ++p) {
-      along.push_back(along.back());
-      meeting_.stay(p, stays[p], along.back(), looks_[p]);
-    }
-    return along;
-  }
-
- private:
-  const Meeting& meeting_;
-  std::vector<Looks> looks_;
-};
-
-struct Plan {
-  Stays stays;
-  double gain = -1;  ///< mean over the planning draws, from now to the end
-};
-
-/// Finds the best stays ahead for a departure. The gain of one place depends on the others where
-/// they hold the same kinds, so places are valued against a reference plan, and the plan found
-/// becomes the next reference; each plan is judged by its true joint gain and the best one seen is
-/// kept. Where no kind is met twice the first round is exact.
-class Planner {
- public:
-  Planner(Walker& walker, const Grid& grid)
-      : walker_(walker), meeting_(walker.meeting()), grid_(grid) {
-    // Every minute at first, then wider: gains bend less and less.
-    int step = 1;
-    for (int m = 0; m < grid.minutes_left + step; m += step) {
-      if (m == 24) step = 2;
-      if (m == 48) step = 4;
-      if (m == 96) step = 8;
-      knots_.push_back(m);
-    }
-  }
-
-  /// `met_here`: what is met before leaving; `left`: minutes then left. `known`: plans worth
-  /// trying.
-  Plan plan(const Met& met_here, int left, std::span<const Plan> known, int rounds) {
-    Plan best{Stays(grid_.to_base.size(), 0), 0};
-    best.gain = meeting_.mean_gained(met_here);
-    for (const Plan& start : known)
-      if (fits(start.stays, left)) keep_better(best, start.stays, met_here);
-    Stays reference = best.stays;
-    for (int round = 0; round < rounds; ++round) {
-      const Stays found = best_separate_stays(grid_, gains(met_here, reference, left), left);
-      keep_better(best, found, met_here);
-      if (found == reference) break;
-      reference = found;
-    }
-    return best;
-  }
-
- private:
-  bool fits(const Stays& stays, int left) const {
-    std::size_t place = 0;
-    for (std::size_t p = 1; p < stays.size(); ++p) {
-      if (stays[p] == 0) continue;
-      left -= grid_.walks[place][p] + stays[p];
-      place = p;
-    }
-    return left >= grid_.to_base[place];
-  }
-
-  void keep_better(Plan& best, const Stays& stays, const Met& met_here) {
-    const double gain = meeting_.mean_gained(walker_.met_after(met_here, stays));
-    if (gain > best.gain) best = {stays, gain};
-  }
-
-  std::vector<std::vector<double>> gains(const Met& met_here, const Stays& reference, int left) {
-    const auto along = walker_.met_along(met_here, reference);
-    std::vector<std::vector<double>> by_place(reference.size());
-    for (std::size_t p = 1; p < reference.size(); ++p) by_place[p] = mean_gains(p, along, left);
-    return by_place;
-  }
-
-  std::vector<double> mean_gains(std::size_t place, const std::vector<Met>& along, int left) const {
-    std::vector<float> later = along.back().mean;
-    for (std::size_t c = 0; c < later.size(); ++c)
-      later[c] = std::max(0.f, later[c] - along[place + 1].mean[c]);
-    const auto rows = meeting_.gains_of_stay(place, along[place], later, knots_);
-    std::vector<double> means(knots_.size(), 0.0);
-    for (std::size_t d = 0; d < meeting_.draws(); ++d)
-      for (std::size_t k = 0; k < means.size(); ++k) means[k] += rows[d * means.size() + k];
-    std::vector<double> gains(static_cast<std::size_t>(left) + 1);
-    std::size_t k = 0;
-    for (int m = 0; m <= left; ++m) {
-      while (knots_[k + 1] < m) ++k;
-      const double part = (m - knots_[k]) / (knots_[k + 1] - knots_[k]);
-      gains[static_cast<std::size_t>(m)] =
-          (means[k] + part * (means[k + 1] - means[k])) / static_cast<double>(meeting_.draws());
-    }
-    return gains;
-  }
-
-  Walker& walker_;
-  const Meeting& meeting_;
-  const Grid& grid_;
-  std::vector<double> knots_;
-};
 
 /// Smallest value with at least `part` of the values at or below it.
 template <class T>
@@ -293,20 +84,6 @@ std::optional<Fault> fault_of(std::span<const Wanted> kinds, std::span<const Dra
           at("journey.ahead", i), "one walk of at least 0 minutes from each earlier place", {}};
   }
   return {};
-}
-
-std::vector<Stop> stops_of(const Grid& grid, const Stays& stays, int leave) {
-  std::vector<Stop> stops;
-  std::size_t place = 0;
-  int time = leave;
-  for (std::size_t p = 1; p < stays.size(); ++p) {
-    if (stays[p] == 0) continue;
-    time += grid.walks[place][p];
-    stops.push_back({p - 1, time, stays[p]});
-    time += stays[p];
-    place = p;
-  }
-  return stops;
 }
 
 /// All departures of one journey, planned at some minutes and valued at every one.
@@ -409,7 +186,8 @@ class Valuation {
   std::vector<Node> nodes_;
 };
 
-/// Minutes to plan first: all, where they are few; else the alternatives shown, then a dozen spread evenly.
+/// Minutes to plan first: all, where they are few; else the alternatives shown, then a dozen spread
+/// evenly.
 std::vector<int> first_minutes(int earliest, int latest) {
   std::vector<int> minutes{latest};
   const int step = std::max(1, (latest - earliest) / 12);

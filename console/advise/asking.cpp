@@ -48,6 +48,9 @@ WorthOfAsking worth_of_asking(const Departure& departure, std::span<const Draw> 
   std::vector<double> mean(columns.size());
   for (int simulation = 0; simulation < tally.simulations; ++simulation) {
     const auto& truth = draws[any_draw(random)].here;
+    // A draw without any rocks tells nothing when counted.
+    const double all = std::accumulate(truth.begin(), truth.end(), 0.0);
+    if (!(all > 0) || !std::isfinite(all)) continue;
     std::discrete_distribution<std::size_t> rock(truth.begin(), truth.end());
     std::vector<int> counts(kinds, 0);
     for (int i = 0; i < tally.rocks; ++i) ++counts[rock(random)];

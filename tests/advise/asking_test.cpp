@@ -82,6 +82,15 @@ TEST_CASE("nothing to decide, nothing to ask") {
   CHECK_FALSE(worth_of_asking(late, {}, {}, random).worth_it());
 }
 
+TEST_CASE("ground without any rocks has nothing to count") {
+  TwoGrounds made = two_grounds(0.2, 0.9f);
+  for (Draw& draw : made.draws) draw.here = {0, 0};
+  std::mt19937_64 random(1);
+  const auto worth = worth_of_asking(made.departure, made.draws, {10, 1, 100}, random);
+  CHECK(worth.gain == 0);
+  CHECK(worth.p_changes == 0);
+}
+
 TEST_CASE("the worth of asking is never below nothing on made-up journeys") {
   std::mt19937_64 random(59);
   for (int i = 0; i < 10; ++i) {

@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "console/advise/allocation.hpp"
+#include "console/advise/plan_trust.hpp"
 #include "console/debrief/simulate.hpp"
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/caller.hpp"
@@ -146,7 +147,10 @@ struct Exercise {
 constexpr double leg_minutes = 7;
 constexpr double sureness = 10;
 
-Exercise make_exercise(std::uint64_t seed) {
+enum class Expectation { honest, misleading };
+
+/// Misleading: the plan expects what ten rocks of another ground would show.
+Exercise make_exercise(std::uint64_t seed, Expectation expectation = Expectation::honest) {
   Generator generator(seed);
   Exercise exercise;
   exercise.ground.patchiness = 0.1;
@@ -154,6 +158,8 @@ Exercise make_exercise(std::uint64_t seed) {
   for (std::size_t s = 0; s < stations; ++s) {
     exercise.ground.stations.push_back({debrief::dirichlet(alpha, generator)});
     debrief::TrueGround even{{exercise.ground.stations[s]}, 0};
+    if (expectation == Expectation::misleading)
+      even.stations[0].shares = debrief::dirichlet(alpha, generator);
     std::vector<double> shares;
     for (const auto count : debrief::look(even, 0, static_cast<int>(sureness), generator))
       shares.push_back(static_cast<double>(count) / sureness);
@@ -200,24 +206,50 @@ advise::Draw true_draw(const Exercise& exercise, std::size_t station) {
   return draw;
 }
 
+/// Is the plan's expectation taken at its word, or only as far as it has held so far?
+enum class Trust { full, learned };
+
 std::vector<advise::Draw> believed_draws(const Exercise& exercise, const debrief::Party& party,
                                          std::size_t station, std::size_t count,
-                                         Generator& generator) {
+                                         Generator& generator, Trust trust) {
   std::vector<debrief::Heard> heard;
   for (std::size_t s = 0; s < stations; ++s) heard.push_back(party.heard(s));
   const Learned learned = learn(heard, exercise.habits.callers.size());
+  std::vector<advise::ExpectedAndCounted> checked;
+  for (std::size_t s = 0; s <= station; ++s) {
+    const double divisor = estimate::design_effect(heard[s].looks, learned.patchiness);
+    std::vector<double> counted(classes, 0.0);
+    for (const auto& counts : heard[s].looks)
+      for (std::size_t k = 0; k < classes; ++k)
+        counted[k] += static_cast<double>(counts[k]) / divisor;
+    checked.push_back({exercise.expected[s], sureness, counted});
+  }
+  const double holds = trust == Trust::learned ? advise::chance_plan_holds(checked) : 1;
+  const auto with_plan = static_cast<std::size_t>(std::lround(holds * static_cast<double>(count)));
   std::vector<advise::Draw> draws(count);
+  // Of the draws, as many follow the plan's expectation as it is likely to hold; shuffled, since
+  // they are thinned.
+  std::vector<std::size_t> order(count);
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::shuffle(order.begin(), order.end(), generator);
   for (std::size_t s = station; s < stations; ++s) {
-    auto belief = posterior(heard[s], learned);
-    for (std::size_t k = 0; k < classes; ++k) belief.alpha[k] += sureness * exercise.expected[s][k];
-    const auto shares = estimate::draw_shares(belief, count, generator);
-    for (std::size_t d = 0; d < count; ++d) {
-      std::vector<double> row(shares[d].begin(), shares[d].end());
-      if (s == station)
-        draws[d].here = std::move(row);
-      else
-        draws[d].ahead.push_back(std::move(row));
-    }
+    const auto alone = posterior(heard[s], learned);
+    auto planned = alone;
+    for (std::size_t k = 0; k < classes; ++k)
+      planned.alpha[k] += sureness * exercise.expected[s][k];
+    const auto put = [&](const estimate::SharePosterior& belief, std::size_t from, std::size_t to) {
+      const auto shares = estimate::draw_shares(belief, to - from, generator);
+      for (std::size_t i = from; i < to; ++i) {
+        std::vector<double> row(shares[i - from].begin(), shares[i - from].end());
+        advise::Draw& draw = draws[order[i]];
+        if (s == station)
+          draw.here = std::move(row);
+        else
+          draw.ahead.push_back(std::move(row));
+      }
+    };
+    put(planned, 0, with_plan);
+    put(alone, with_plan, count);
   }
   double rocks = 0, looking = 0, samples = 0, handling = 0;
   for (const auto& h : heard) {
@@ -340,12 +372,35 @@ void print_forecasts(const char* name, const std::vector<Forecast>& forecasts) {
   }
 }
 
-void exercises(int count) {
+/// Kinds and draws as if a rock of a kind at one station had nothing to do with the same kind at
+/// another: what each station adds is then counted apart, and a kind met twice is paid for twice.
+std::pair<std::vector<advise::Wanted>, std::vector<advise::Draw>> apart(
+    const std::vector<advise::Wanted>& kinds, const std::vector<advise::Draw>& draws) {
+  const std::size_t places = 1 + draws[0].ahead.size();
+  std::vector<advise::Wanted> kinds_apart;
+  for (std::size_t p = 0; p < places; ++p)
+    kinds_apart.insert(kinds_apart.end(), kinds.begin(), kinds.end());
+  std::vector<advise::Draw> draws_apart;
+  for (const auto& draw : draws) {
+    const auto spread = [&](const std::vector<double>& shares, std::size_t place) {
+      std::vector<double> all(kinds_apart.size(), 0.0);
+      std::copy(shares.begin(), shares.end(),
+                all.begin() + static_cast<std::ptrdiff_t>(place * kinds.size()));
+      return all;
+    };
+    advise::Draw one{spread(draw.here, 0), {}, draw.looks_per_minute, draw.handling_minutes};
+    for (std::size_t s = 0; s + 1 < places; ++s) one.ahead.push_back(spread(draw.ahead[s], s + 1));
+    draws_apart.push_back(std::move(one));
+  }
+  return {kinds_apart, draws_apart};
+}
+
+void exercises(int count, Expectation expectation) {
   constexpr std::size_t draws = 300;
   std::vector<Forecast> move_now, p_best;
-  const auto decide = [&](const State& state, bool collect) {
+  const auto decide = [&](const State& state, bool collect, Trust trust) {
     auto believed =
-        believed_draws(state.exercise, state.party, state.station, draws, state.generator);
+        believed_draws(state.exercise, state.party, state.station, draws, state.generator, trust);
     // The truth rides along as one more draw: its row says what would really have been gained.
     if (collect) believed.push_back(true_draw(state.exercise, state.station));
     const auto departure = *advise::best_departure(still_wanted(state), believed,
@@ -364,11 +419,24 @@ void exercises(int count) {
     }
     return departure;
   };
-  const Policy advised = [&](const State& state) { return as_planned(state, decide(state, true)); };
+  const Policy advised = [&](const State& state) {
+    return as_planned(state, decide(state, true, Trust::learned));
+  };
+  const Policy trusting = [&](const State& state) {
+    return as_planned(state, decide(state, false, Trust::full));
+  };
   const Policy sure_only = [&](const State& state) {
-    const auto departure = decide(state, false);
+    const auto departure = decide(state, false, Trust::learned);
     if (departure.late || departure.p_best >= 0.7) return as_planned(state, departure);
     return next_in_order(state, state.here_minutes >= allotted_minutes(state.exercise) - 2.5);
+  };
+  const Policy counted_apart = [&](const State& state) {
+    const auto believed = believed_draws(state.exercise, state.party, state.station, draws,
+                                         state.generator, Trust::learned);
+    const auto [kinds, draws_apart] = apart(still_wanted(state), believed);
+    return as_planned(state,
+                      *advise::best_departure(kinds, draws_apart,
+                                              journey_from(state.station, state.minutes_left)));
   };
   const Policy shares_known = [](const State& state) {
     const std::vector<advise::Draw> truth{true_draw(state.exercise, state.station)};
@@ -382,21 +450,26 @@ void exercises(int count) {
   const Policy nothing_new = [](const State& state) {
     return next_in_order(state, state.party.minutes_since_last_sample() >= 10);
   };
-  const std::array<std::pair<const char*, const Policy*>, 5> policies{
+  const std::array<std::pair<const char*, const Policy*>, 7> policies{
       {{"stay for the time the plan allots", &fixed},
        {"stay until nothing was bagged for ten minutes", &nothing_new},
+       {"advice that counts each station's gains apart", &counted_apart},
        {"advice followed where it is sure (70 %), else the plan", &sure_only},
+       {"advice that takes the plan's expectation at its word", &trusting},
        {"advice followed always", &advised},
        {"hindsight: shares and pace known beforehand", &shares_known}}};
   std::vector<std::vector<double>> worths(policies.size());
   for (int e = 0; e < count; ++e) {
-    const Exercise exercise = make_exercise(1000 + static_cast<std::uint64_t>(e));
+    const Exercise exercise = make_exercise(1000 + static_cast<std::uint64_t>(e), expectation);
     for (std::size_t p = 0; p < policies.size(); ++p)
       worths[p].push_back(walk(exercise, *policies[p].second, 77 + static_cast<std::uint64_t>(e)));
   }
   const auto mean = [](const std::vector<double>& v) {
     return std::accumulate(v.begin(), v.end(), 0.0) / static_cast<double>(v.size());
   };
+  std::printf("\n%d exercises; the plan's expectation %s\n", count,
+              expectation == Expectation::honest ? "is what ten rocks of each station showed"
+                                                 : "is of another ground");
   std::printf("\n| policy | worth of the bag | against the plan's time | its standard error |\n");
   std::printf("| --- | --- | --- | --- |\n");
   for (std::size_t p = 0; p < policies.size(); ++p) {
@@ -408,6 +481,7 @@ void exercises(int count) {
     std::printf("| %s | %.2f | %+.2f | %.2f |\n", policies[p].first, mean(worths[p]), gain,
                 std::sqrt(square / (n - 1) / n));
   }
+  if (expectation == Expectation::misleading) return;
   print_forecasts("Leaving now beats staying ten minutes more", move_now);
   print_forecasts("The advised stay beats leaving now", p_best);
 }
@@ -455,5 +529,6 @@ int main(int argc, char** argv) {
   const int walks = argc > 2 ? std::atoi(argv[2]) : 200;
   coverage(grounds);
   chosen_samples(std::max(100, grounds / 4));
-  exercises(walks);
+  exercises(walks, Expectation::honest);
+  exercises(walks / 2, Expectation::misleading);
 }
