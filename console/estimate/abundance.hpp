@@ -19,11 +19,11 @@ using Generator = std::mt19937_64;
 struct SpokenShare {
   std::size_t kind = 0;        ///< index of its class
   double low = 0;              ///< 0 ≤ low ≤ high ≤ 1, the range as it was said
-  double high = 1;             ///<
+  double high = 1;             ///< as above
   std::optional<double> best;  ///< within the range; else the middle
-  std::size_t caller =
-      0;            ///< who said it: what one caller says twice of one kind is wrong twice alike
-  double bias = 0;  ///< what this caller says is on average this much above the tallies
+  /// Who said it: what one caller says twice of one kind is wrong twice alike.
+  std::size_t caller = 0;
+  double bias = 0;       ///< what this caller says is on average this much above the tallies
   double spread = 0.10;  ///< > 0: scatter (one standard deviation) of this caller's shares
 };
 
@@ -32,8 +32,8 @@ struct SpokenShare {
 /// were not used.
 struct Evidence {
   std::size_t classes = 0;  ///< at least 1
-  std::vector<std::vector<std::int64_t>>
-      looks;  ///< one unselective tally each: a count ≥ 0 per class
+  /// One unselective tally each: a count ≥ 0 per class.
+  std::vector<std::vector<std::int64_t>> looks;
   std::vector<SpokenShare> shares;
   std::int64_t chosen_not_used = 0;
 };
@@ -61,11 +61,11 @@ struct SharePosterior {
 };
 
 /// Prior of `prior_each` per class (1/2: Jeffreys) plus the evidence. `design_effect` ≥ 1 divides
-/// the tallies (patchiness.hpp). A spoken share s of range r = high − low weighs as p^(m·s)·(1 −
-/// p)^(m·(1 − s)) with m = s(1 − s)/σ², σ² = (r/(2·1.645))² + spread², s being the caller's figure
-/// less his bias. Near the ends, where s is less than one σ from 0 or 1, m is taken one σ inside,
-/// else "none at all" would weigh nothing. Several figures of one caller for one kind weigh as
-/// their mean: their ranges average out, his spread does not.
+/// the tallies (patchiness.hpp). A spoken share s, the caller's figure less the bias, weighs as
+///   p^(m·s) · (1 − p)^(m·(1 − s)), m = s(1 − s)/σ², σ² = ((high − low)/(2·1.645))² + spread².
+/// Near the ends, where s is less than one σ from 0 or 1, m is taken one σ inside, else "none at
+/// all" would weigh nothing. Several figures of one caller for one kind weigh as their mean: the
+/// ranges average out, the spread does not.
 SharePosterior share_posterior(const Evidence& evidence, double design_effect = 1,
                                double prior_each = 0.5);
 

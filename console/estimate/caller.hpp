@@ -19,8 +19,8 @@ struct CallerRecord {
   std::int64_t pairs = 0;
   double bias = 0;        ///< spoken less counted, on average
   double bias_error = 0;  ///< standard deviation of what is known of it
-  double spread =
-      0;  ///< scatter around the bias, the tallies' own error and the spoken range taken off
+  /// Scatter around the bias, the tallies' own error and the spoken range taken off.
+  double spread = 0;
 
   /// What SpokenShare::spread is set to: scatter, and not knowing the bias for sure.
   double spread_with_bias_error() const;

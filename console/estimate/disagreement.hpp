@@ -9,12 +9,12 @@ namespace stonecall::estimate {
 
 /// What a caller would say of a kind, going by the tallies alone.
 struct ExpectedWord {
-  double share = 0;  ///< of the tallies, plus his bias
+  double share = 0;  ///< of the tallies, plus the bias
   Interval range;    ///< within [0, 1]
 };
 
 /// The share is Beta(met/D + 1/2, (counted − met)/D + 1/2); what is said of it scatters around it,
-/// normally, by the caller's spread and his range. Where a beta-binomial of the share's own weight
+/// normally, by the caller's spread and range. Where a beta-binomial of the share's own weight
 /// would do the same in coarse steps, this is the same prediction on a continuous scale. confidence
 /// in (0, 1).
 ExpectedWord expected_word(std::int64_t met, std::int64_t counted, double design_effect,

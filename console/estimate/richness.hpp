@@ -13,8 +13,8 @@ namespace stonecall::estimate {
 // counted. Not possible: a count below zero.
 
 /// S + f1(f1 − 1)/(2(f2 + 1)): the figure shown, since it is defined for every count (Chao 1984,
-/// Scandinavian Journal of Statistics 11:265-270; bias-corrected form). Variance Σ g_i² f_i − (Σ
-/// g_i f_i)²/Ŝ, g the gradient by f_i.
+/// Scandinavian Journal of Statistics 11:265-270; bias-corrected form).
+/// Variance Σ g_i² f_i − (Σ g_i f_i)²/Ŝ, g the gradient by f_i.
 Estimate<WithError> chao1_bias_corrected(Counts counts);
 
 enum class SmallSample { corrected, uncorrected };

@@ -18,11 +18,11 @@ Estimate<std::int64_t> rocks_to_meet(double share, double confidence);
 /// 1 − (1 − share)^rocks; share in [0, 1], rocks ≥ 0.
 Estimate<double> probability_met(double share, std::int64_t rocks);
 
-/// Fewest rocks so that with probability 1 − `miss_probability` no kind of at least
-/// `smallest_share` of the ground is missed, in the worst case of M = floor(1/smallest_share) kinds
-/// that just reach it: smallest n with Σ_{i=1..M} (−1)^(i−1) C(M, i)(1 − i·smallest_share)^n ≤
-/// miss_probability (Vermeesch 2004, Earth and Planetary Science Letters 224:441-451). Both in (0,
-/// 1); smallest_share at least 1e-6.
+/// Fewest rocks so that with probability 1 − `miss_probability` no kind of at least the share
+/// f = `smallest_share` is missed, in the worst case of M = floor(1/f) kinds that just reach it:
+/// smallest n with Σ_{i=1..M} (−1)^(i−1) C(M, i)(1 − i·f)^n ≤ miss_probability (Vermeesch 2004,
+/// Earth and Planetary Science Letters 224:441-451). Both in (0, 1); smallest_share at least 1e-6.
+/// Not possible outside.
 Estimate<std::int64_t> rocks_to_miss_none(double smallest_share, double miss_probability);
 
 }  // namespace stonecall::estimate

@@ -28,9 +28,9 @@ Estimate<double> coverage_good(Counts counts);
 /// where f1 = 1 and f2 = 0 this is 1.
 Estimate<double> coverage_chao_jost(Counts counts);
 
-/// Expected number of kinds not yet met, by the classic lower bound ((n−1)/n)·f1²/(2f2), with f2 =
-/// 0
-/// ((n−1)/n)·f1(f1−1)/2 (Chao 1984).
+/// Expected number of kinds not yet met, by the classic lower bound (Chao 1984, Scandinavian
+/// Journal of Statistics 11:265-270):
+/// ((n−1)/n)·f1²/(2f2), and with f2 = 0 ((n−1)/n)·f1(f1−1)/2.
 Estimate<double> unseen_kinds(Counts counts);
 
 /// Expected new kinds among the next `further` rocks: f0·(1 − (1 − f1/(n·f0 + f1))^further) with
@@ -48,10 +48,10 @@ struct NextIsNew {
 
 /// Probability that the next rock looked at is of a kind not met yet: what coverage_chao_jost
 /// leaves, but f1/n where f1 = 1 and f2 = 0, since one kind met once is no proof of having met all.
-/// The interval is Esty's normal one (1983, Annals of Statistics 11:905-912), sd = sqrt(f1(1 −
-/// f1/n) + 2f2)/n around f1/n, within [0, 1]; its upper end is never below 1 − (1 −
-/// confidence)^(1/n), the share a single missed kind could still have, so that "all met often" is
-/// not shown as certainty. No basis below two rocks.
+/// The interval is Esty's normal one (1983, Annals of Statistics 11:905-912) around f1/n, within
+/// [0, 1], with sd = sqrt(f1(1 − f1/n) + 2f2)/n. Its upper end is never below
+/// 1 − (1 − confidence)^(1/n), the share a single missed kind could still have, so that "all met
+/// often" is not shown as certainty. No basis below two rocks.
 Estimate<NextIsNew> next_is_new(Counts counts, double confidence = shown_confidence);
 
 /// "about 1 in 12", the words for a probability: n in 1/p rounded; 0 when p is 0.

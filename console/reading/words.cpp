@@ -94,9 +94,9 @@ class Tokeniser {
     tokens_.push_back({kind, std::move(text), words});
   }
 
-  /// "a, a white crust", "sample sample nine": the first of the two goes.
+  /// "a, a white crust": the first of the two goes. Long words are said twice on purpose: "granite granite schist".
   void drop_stammer(std::string_view word) {
-    if (tokens_.empty() || may_repeat(word)) return;
+    if (tokens_.empty() || word.size() > 4 || may_repeat(word)) return;
     const bool comma = tokens_.back().kind == Token::Kind::mark && tokens_.back().text == ",";
     const std::size_t back = comma ? 2 : 1;
     if (tokens_.size() < back) return;

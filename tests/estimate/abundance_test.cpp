@@ -317,6 +317,30 @@ TEST_CASE("None at all is a statement too") {
   CHECK(after.interval.upper < before.interval.upper / 2);
 }
 
+TEST_CASE(
+    "Small spoken shares are put to better use by the weight one sigma inside than by the plain "
+    "one") {
+  // Kinds of 0 to 10 percent, said with a scatter of 0.1 and cut off at nought. The plain m = s(1 −
+  // s)/σ² fades to nothing with s; over 1,500 kinds the error of the mean is to be less than two
+  // thirds of its.
+  Generator generator(37);
+  double plain_squares = 0, squares = 0;
+  for (int i = 0; i < 1500; ++i) {
+    const double truth = std::uniform_real_distribution<double>(0, 0.1)(generator);
+    const double heard = truth + std::normal_distribution<double>(0, 0.1)(generator);
+    const double s = std::clamp(heard, 0.0, 1.0);
+    Evidence evidence;
+    evidence.classes = 5;
+    evidence.shares = {said(0, s, s)};
+    const double mean = share_estimates(share_posterior(evidence))[0].mean;
+    const double m = s * (1 - s) / 0.01;
+    const double plain = (0.5 + m * s) / (2.5 + m);
+    squares += (mean - truth) * (mean - truth);
+    plain_squares += (plain - truth) * (plain - truth);
+  }
+  CHECK(std::sqrt(squares) < std::sqrt(plain_squares) * 2 / 3);
+}
+
 TEST_CASE("With two classes what speaks against one speaks for the other") {
   Evidence evidence;
   evidence.classes = 2;
