@@ -256,7 +256,7 @@ void FailingDisk::restore() {
     std::ofstream(name, std::ios::binary | std::ios::trunc) << contents.synced;
     // The index of the write-ahead log is memory, and memory is gone.
     std::error_code ignored;
-    std::filesystem::remove(name.substr(0, name.find("-wal")) + "-shm", ignored);
+    std::filesystem::remove(name.substr(0, name.rfind("-wal")) + "-shm", ignored);
   }
 }
 
