@@ -27,7 +27,8 @@ std::string mean_text(const advise::Figure& share) {
 }
 
 std::string interval_text(const advise::Figure& share) {
-  return percent(share.low) + "–" + percent(share.high);
+  if (share.high < 0.02) return percent(share.low) + "–" + percent(share.high);
+  return fmt::format("{:.0f}–{:.0f}", share.low * 100, share.high * 100);
 }
 
 std::string share_text(const advise::Figure& share) {
@@ -87,6 +88,9 @@ std::string basis_text(const advise::Basis& basis) {
     if (basis.counted > 0) {
       text += fmt::format("{} counted", basis.counted);
       if (basis.looks > 0) text += " in " + count(basis.looks, "look", "looks");
+      if (basis.unselective > 0)
+        text += (basis.looks > 0 ? " and as " : " as ") +
+                count(basis.unselective, "unchosen sample", "unchosen samples");
     }
     if (basis.counted > 0 && basis.spoken_shares > 0) text += " and ";
     if (basis.spoken_shares > 0)
