@@ -27,7 +27,8 @@ std::string mean_text(const advise::Figure& share) {
 }
 
 std::string interval_text(const advise::Figure& share) {
-  return percent(share.low) + "–" + percent(share.high);
+  if (share.high < 0.02) return percent(share.low) + "–" + percent(share.high);
+  return fmt::format("{:.0f}–{:.0f}", share.low * 100, share.high * 100);
 }
 
 std::string share_text(const advise::Figure& share) {
