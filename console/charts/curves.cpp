@@ -106,13 +106,12 @@ Chart crossing(const Crossing& spec, const Measure& measure) {
         {.at = {x + 5, area.y + 2}, .text = "now", .colour = {Tone::ink, {}}, .halo = true}, chart,
         measure));
   }
-  if (spec.mark && std::isfinite(*spec.mark)) {
-    if (auto y = at(curve, *spec.mark))
-      chart.items.push_back(
-          Mark{.at = frame(*spec.mark, *y), .size = 10, .colour = {Tone::alert, {}}});
-  }
+  std::optional<Point> mark_at;
+  if (spec.mark && std::isfinite(*spec.mark))
+    if (auto y = at(curve, *spec.mark)) mark_at = frame(*spec.mark, *y);
+  if (mark_at) chart.items.push_back(Mark{.at = *mark_at, .size = 10, .colour = {Tone::alert, {}}});
 
-  // The names stand at the lines: the curve's where it is steep, the other's at its free end.
+  // The curve's name stands at it, where it is steep.
   double name_x = x0 + (x1 - x0) * 0.30;
   if (auto y = at(curve, name_x); y && !spec.curve_name.empty())
     chart.items.push_back(kept_inside({.at = {frame.x(name_x) + 2, frame.y(*y) - 8},
@@ -120,10 +119,27 @@ Chart crossing(const Crossing& spec, const Measure& measure) {
                                        .weight = TextWeight::medium,
                                        .colour = {Tone::ink, {}}},
                                       chart, measure));
+  // Above both curves, where the other is the upper one and nearest to its name.
   if (other.size() >= 2 && !spec.other_name.empty()) {
-    double y = frame.y(other.back().y), mine = frame.y(curve.back().y);
-    bool above = mine >= y ? y - 8 > area.y + 8 : y + 16 > area.bottom() - 2;
-    chart.items.push_back(kept_inside({.at = {area.right(), above ? y - 6 : y + 15},
+    double w = measure(spec.other_name, TextSize::fine, TextWeight::regular);
+    std::optional<Point> best;
+    double least = 1e18;
+    for (double right = area.right(); right - w > area.x + area.w * 0.25; right -= area.w / 16) {
+      double top = area.bottom(), own_top = area.bottom();
+      for (int k = 0; k <= 24; ++k) {
+        double value = x0 + (x1 - x0) * (right - w * k / 24.0 - area.x) / area.w;
+        if (auto y = at(other, value)) own_top = std::min(own_top, frame.y(*y));
+        if (auto y = at(curve, value)) top = std::min(top, frame.y(*y));
+      }
+      top = std::min(top, own_top);
+      bool covers_mark = mark_at && mark_at->x > right - w - 8 && mark_at->x < right + 8;
+      double cost = own_top - top + (covers_mark ? 40 : 0) + (area.right() - right) * 0.02;
+      if (top - 6 < area.y + 8 || cost >= least) continue;
+      least = cost;
+      best = Point{right, top - 6};
+    }
+    Point place = best.value_or(Point{area.right(), area.y + 8});
+    chart.items.push_back(kept_inside({.at = place,
                                        .text = spec.other_name,
                                        .colour = {Tone::link, {}},
                                        .anchor = Anchor::end,
@@ -145,7 +161,7 @@ Chart growth(const Growth& spec, const Measure& measure) {
 
   double top = 1;
   for (const auto& p : points) top = std::max({top, p.y, p.high});
-  auto grid = y_ticks(0, top, spec.height < 130 ? 3 : 5);
+  auto grid = y_ticks(0, top, spec.height < 130 ? 4 : 5);
   // Kinds come in whole numbers.
   std::erase_if(grid, [](const Tick& t) { return t.value != std::floor(t.value); });
   double gutter = std::ceil(widest(grid, measure)) + 8;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
 #include <map>
 #include <numbers>
 #include <unordered_set>
@@ -118,13 +119,18 @@ class Placer {
     }
   }
 
-  /// The best of the places around `at`; none where each would cover another name or leave the
-  /// frame.
-  std::optional<Box> place(Point at, double w, double h) {
+  /// The best of the places around the points; none where each would cover another name or leave
+  /// the frame.
+  std::optional<Box> place(std::initializer_list<Point> points, double w, double h) {
     std::optional<Box> best;
     double least = 1e18;
     int order = 0;
-    for (const Box& box : around(at, w, h)) {
+    std::vector<Box> boxes;
+    for (Point at : points) {
+      auto more = around(at, w, h);
+      boxes.insert(boxes.end(), more.begin(), more.end());
+    }
+    for (const Box& box : boxes) {
       double cost = order++ * 2.0;
       if (box.x < frame_.x || box.y < frame_.y || box.right() > frame_.right() ||
           box.bottom() > frame_.bottom())
@@ -238,7 +244,7 @@ Viewport fitted(const PlanView& view, double width, double height) {
     return v;
   }
   // Names need room at the sides, the scale bar below.
-  double room_x = std::max(40.0, width - 170), room_y = std::max(40.0, height - 72);
+  double room_x = std::max(40.0, width - 170), room_y = std::max(40.0, height - 56);
   v.metres_per_pixel =
       std::clamp(std::max((east - west) / room_x, (north - south) / room_y), 0.05, 200.0);
   return v;
@@ -274,8 +280,11 @@ PlanChart plan_view(const PlanView& view, double width, double height, const Vie
   }
 
   struct WayWords {
-    Point at;
+    Point from, to;  ///< the longest straight piece that is seen
     std::string words;
+    Point along(double part) const {
+      return {from.x + part * (to.x - from.x), from.y + part * (to.y - from.y)};
+    }
   };
   std::vector<WayWords> way_words;
   for (auto kind :
@@ -291,14 +300,15 @@ PlanChart plan_view(const PlanView& view, double width, double height, const Vie
           : kind == PlanView::Way::Kind::walked ? Stroke{{Tone::ink, {}}, 2}
                                                 : Stroke{{Tone::alert, {}}, 1.5, Dash::dashed};
       double longest = 0;
-      WayWords words{{}, way.words};
+      WayWords words{{}, {}, way.words};
       for (auto& part : clipped(points, frame)) {
         placer.keep_off_line(part);
         for (std::size_t i = 1; i < part.size(); ++i) {
           double length = std::hypot(part[i].x - part[i - 1].x, part[i].y - part[i - 1].y);
           if (length <= longest) continue;
           longest = length;
-          words.at = {(part[i].x + part[i - 1].x) / 2, (part[i].y + part[i - 1].y) / 2};
+          words.from = part[i - 1];
+          words.to = part[i];
         }
         chart.items.push_back(Polyline{std::move(part), stroke});
       }
@@ -366,7 +376,7 @@ PlanChart plan_view(const PlanView& view, double width, double height, const Vie
   std::stable_sort(tags.begin(), tags.end(),
                    [](const Tag& a, const Tag& b) { return a.rank < b.rank; });
 
-  for (Tag& tag : tags) tag.box = placer.place(tag.at, tag.w, tag.h);
+  for (Tag& tag : tags) tag.box = placer.place({tag.at}, tag.w, tag.h);
   for (const Tag& tag : tags) {
     const auto& place = view.places[tag.place];
     bool ahead = place.kind == PlanView::Place::Kind::ahead;
@@ -414,7 +424,7 @@ PlanChart plan_view(const PlanView& view, double width, double height, const Vie
 
   for (const auto& words : way_words) {
     double w = measure(words.words, TextSize::fine, TextWeight::regular);
-    if (auto box = placer.place(words.at, w, 13))
+    if (auto box = placer.place({words.along(0.5), words.along(0.3), words.along(0.7)}, w, 13))
       chart.items.push_back(Label{.at = {box->x, box->y + 10},
                                   .text = words.words,
                                   .colour = {Tone::alert, {}},

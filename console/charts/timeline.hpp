@@ -18,7 +18,7 @@ struct Timeline {
   struct Moment {
     double at = 0;
     std::string words{};  ///< beside it, where there is room; empty: a tick only
-    bool flag = false;  ///< a filled flag, else a tick
+    bool flag = false;    ///< a filled flag, else a tick
     bool alert = false;
   };
   double from = 0, to = 150;

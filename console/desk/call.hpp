@@ -17,16 +17,16 @@ struct CallState {
   bool take_keyboard = false;  ///< put the cursor into the line
   bool typing = false;         ///< it has the keyboard
   bool give_up = false;
-  bool why = false;            ///< the reasons are unfolded
-  std::string sent;            ///< sentence of the advised call sent last, so that it goes out once
-  std::size_t row = 0;         ///< first line of the list that is shown
+  bool why = false;     ///< the reasons are unfolded
+  std::string sent;     ///< sentence of the advised call sent last, so that it goes out once
+  std::size_t row = 0;  ///< first line of the list that is shown
 };
 
 Commands draw_call(const View& view, CallState& state, Canvas& canvas);
 std::span<const KeyLine> call_keys();
 
-/// "20 % another new kind within ten minutes" as chance and outcome; none where it does not begin with a
-/// percentage of 0–100, or names no outcome.
+/// "20 % another new kind within ten minutes" as chance and outcome; none where it does not begin
+/// with a percentage of 0–100, or names no outcome.
 struct StatedChance {
   double chance = 0;  ///< 0–1
   std::string outcome;

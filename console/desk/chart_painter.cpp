@@ -18,19 +18,32 @@ constexpr std::size_t most_points = 4000;  // a draw call counts vertices in 16 
 
 Ink ink_of(Tone tone) {
   switch (tone) {
-    case Tone::ground: return Ink::ground;
-    case Tone::panel: return Ink::panel;
-    case Tone::ink: return Ink::ink;
-    case Tone::soft: return Ink::soft;
-    case Tone::hairline: return Ink::hairline;
-    case Tone::grid: return Ink::grid;
-    case Tone::edge: return Ink::edge;
-    case Tone::band: return Ink::band;
-    case Tone::done: return Ink::walked;
-    case Tone::alert: return Ink::rust;
-    case Tone::alert_soft: return Ink::rust_soft;
-    case Tone::link: return Ink::link;
-    case Tone::count_: break;
+    case Tone::ground:
+      return Ink::ground;
+    case Tone::panel:
+      return Ink::panel;
+    case Tone::ink:
+      return Ink::ink;
+    case Tone::soft:
+      return Ink::soft;
+    case Tone::hairline:
+      return Ink::hairline;
+    case Tone::grid:
+      return Ink::grid;
+    case Tone::edge:
+      return Ink::edge;
+    case Tone::band:
+      return Ink::band;
+    case Tone::done:
+      return Ink::walked;
+    case Tone::alert:
+      return Ink::rust;
+    case Tone::alert_soft:
+      return Ink::rust_soft;
+    case Tone::link:
+      return Ink::link;
+    case Tone::count_:
+      break;
   }
   return Ink::ink;
 }
@@ -42,25 +55,31 @@ Font font_of(charts::TextSize size, charts::TextWeight weight) {
                                                  : Weight::semibold};
 }
 
-bool finite(ImVec2 p) { return std::abs(p.x) < 1e6F && std::abs(p.y) < 1e6F; }  // false for NaN
+bool finite(ImVec2 p) {
+  return std::abs(p.x) < 1e6F && std::abs(p.y) < 1e6F;
+}  // false for NaN
 
 class Painter {
  public:
-  Painter(Canvas& canvas, ImVec2 origin) : canvas_(canvas), origin_(origin), scale_(canvas.fonts().scale()) {}
+  Painter(Canvas& canvas, ImVec2 origin)
+      : canvas_(canvas), origin_(origin), scale_(canvas.fonts().scale()) {}
 
   void operator()(const charts::Line& line) {
     ImVec2 a = at(line.from), b = at(line.to);
     if (!finite(a) || !finite(b)) return;
     float width = thickness(line.stroke.width);
-    if (line.stroke.dash == charts::Dash::solid && (line.from.x == line.to.x || line.from.y == line.to.y)) {
+    if (line.stroke.dash == charts::Dash::solid &&
+        (line.from.x == line.to.x || line.from.y == line.to.y)) {
       // Upright and level rules are filled on whole pixels, so that they are crisp.
       float w = std::max(1.0F, std::round(width));
       auto first = [&](float v) { return std::round(v - (w - 1) / 2); };
       ImU32 colour = stroke_colour(line.stroke.colour);
       if (line.from.x == line.to.x)
-        draw().AddRectFilled({first(a.x), std::round(std::min(a.y, b.y))}, {first(a.x) + w, std::round(std::max(a.y, b.y))}, colour);
+        draw().AddRectFilled({first(a.x), std::round(std::min(a.y, b.y))},
+                             {first(a.x) + w, std::round(std::max(a.y, b.y))}, colour);
       else
-        draw().AddRectFilled({std::round(std::min(a.x, b.x)), first(a.y)}, {std::round(std::max(a.x, b.x)), first(a.y) + w}, colour);
+        draw().AddRectFilled({std::round(std::min(a.x, b.x)), first(a.y)},
+                             {std::round(std::max(a.x, b.x)), first(a.y) + w}, colour);
       return;
     }
     stroke({a, b}, line.stroke);
@@ -80,8 +99,10 @@ class Painter {
     ImU32 colour = stroke_colour(band.fill);
     for (std::size_t i = 1; i < band.slices.size(); ++i) {
       const auto &l = band.slices[i - 1], &r = band.slices[i];
-      ImVec2 a = at({l.x, l.top}), b = at({r.x, r.top}), c = at({r.x, r.bottom}), d = at({l.x, l.bottom});
-      if (finite(a) && finite(b) && finite(c) && finite(d)) draw().AddQuadFilled(a, b, c, d, colour);
+      ImVec2 a = at({l.x, l.top}), b = at({r.x, r.top}), c = at({r.x, r.bottom}),
+             d = at({l.x, l.bottom});
+      if (finite(a) && finite(b) && finite(c) && finite(d))
+        draw().AddQuadFilled(a, b, c, d, colour);
     }
     draw().Flags = before;
   }
@@ -92,7 +113,8 @@ class Painter {
     a = {std::round(a.x), std::round(a.y)};
     b = {std::round(b.x), std::round(b.y)};
     if (block.fill) draw().AddRectFilled(a, b, stroke_colour(*block.fill));
-    if (block.edge) draw().AddRect(a, b, stroke_colour(block.edge->colour), 0, 0, thickness(block.edge->width));
+    if (block.edge)
+      draw().AddRect(a, b, stroke_colour(block.edge->colour), 0, 0, thickness(block.edge->width));
   }
 
   void operator()(const charts::Mark& mark) {
@@ -120,7 +142,9 @@ class Painter {
     if (!finite(p)) return;
     p = {std::round(p.x), std::round(p.y)};
     Font font = font_of(label.size, label.weight);
-    Align align = label.anchor == charts::Anchor::start ? Align::left : label.anchor == charts::Anchor::end ? Align::right : Align::centre;
+    Align align = label.anchor == charts::Anchor::start ? Align::left
+                  : label.anchor == charts::Anchor::end ? Align::right
+                                                        : Align::centre;
     if (label.halo) {
       float d = std::max(1.0F, std::round(scale_));
       for (ImVec2 o : {ImVec2{-d, 0}, {d, 0}, {0, -d}, {0, d}, {-d, -d}, {d, -d}, {-d, d}, {d, d}})
@@ -132,11 +156,13 @@ class Painter {
  private:
   ImDrawList& draw() { return canvas_.draw(); }
   ImVec2 at(charts::Point p) const {
-    return {origin_.x + static_cast<float>(p.x) * scale_, origin_.y + static_cast<float>(p.y) * scale_};
+    return {origin_.x + static_cast<float>(p.x) * scale_,
+            origin_.y + static_cast<float>(p.y) * scale_};
   }
   float thickness(double width) const { return std::max(1.0F, static_cast<float>(width) * scale_); }
   ImU32 stroke_colour(charts::Colour colour) const {
-    return colour.series ? canvas_.colour(kind_ink(canvas_.theme(), *colour.series).line) : canvas_.colour(ink_of(colour.tone));
+    return colour.series ? canvas_.colour(kind_ink(canvas_.theme(), *colour.series).line)
+                         : canvas_.colour(ink_of(colour.tone));
   }
 
   void stroke(const std::vector<ImVec2>& points, const charts::Stroke& stroke) {
@@ -163,7 +189,9 @@ class Painter {
       if (length <= 0) continue;
       for (float walked = 0; walked < length;) {
         float step = std::min(left, length - walked);
-        auto on_way = [&](float d) { return ImVec2{a.x + (b.x - a.x) * d / length, a.y + (b.y - a.y) * d / length}; };
+        auto on_way = [&](float d) {
+          return ImVec2{a.x + (b.x - a.x) * d / length, a.y + (b.y - a.y) * d / length};
+        };
         if (dash) draw().AddLine(on_way(walked), on_way(walked + step), colour, width);
         walked += step;
         left -= step;
@@ -191,7 +219,9 @@ void paint(Canvas& canvas, const charts::Chart& chart, ImVec2 at) {
   float scale = canvas.fonts().scale();
   Painter painter(canvas, {std::round(at.x), std::round(at.y)});
   canvas.draw().PushClipRect({at.x - 1, at.y - 1},
-                             {at.x + static_cast<float>(chart.width) * scale + 1, at.y + static_cast<float>(chart.height) * scale + 1}, true);
+                             {at.x + static_cast<float>(chart.width) * scale + 1,
+                              at.y + static_cast<float>(chart.height) * scale + 1},
+                             true);
   for (const charts::Item& item : chart.items) std::visit(painter, item);
   canvas.draw().PopClipRect();
 }

@@ -50,7 +50,8 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
   const Rect& area = canvas.area();
   if (!view.plan()) {
     float top = canvas.heading("Ground");
-    canvas.text({area.x, top + canvas.px(14)}, {Type::text}, Ink::soft, "No plan yet: no place is known.");
+    canvas.text({area.x, top + canvas.px(14)}, {Type::text}, Ink::soft,
+                "No plan yet: no place is known.");
     return out;
   }
   follow(view, state);
@@ -64,9 +65,11 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
   if (w < 60 || h < 60) return out;
 
   auto& plan_view = state.plate.view;
-  for (std::size_t i = 0; i < plan_view.places.size(); ++i) plan_view.places[i].chosen = canvas.chosen().station == state.plate.stations[i];
+  for (std::size_t i = 0; i < plan_view.places.size(); ++i)
+    plan_view.places[i].chosen = canvas.chosen().station == state.plate.stations[i];
   for (std::size_t i = 0; i < plan_view.finds.size(); ++i)
-    plan_view.finds[i].chosen = canvas.chosen().sample == plates::sample_name(view.picture->samples[state.plate.samples[i]]);
+    plan_view.finds[i].chosen = canvas.chosen().sample ==
+                                plates::sample_name(view.picture->samples[state.plate.samples[i]]);
 
   charts::Viewport viewport = state.viewport.value_or(charts::fitted(plan_view, w, h));
   const Pointer& p = canvas.pointer();
@@ -79,10 +82,13 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
     to.centre.north += dy * viewport.metres_per_pixel;
     move_to(to);
   };
-  if (over && p.wheel != 0) move_to(charts::zoomed(viewport, w, h, at, std::pow(zoom_step, p.wheel)));
+  if (over && p.wheel != 0)
+    move_to(charts::zoomed(viewport, w, h, at, std::pow(zoom_step, p.wheel)));
   if (p.held && (p.moved.x != 0 || p.moved.y != 0)) pan(p.moved.x / scale, p.moved.y / scale);
-  if (canvas.asked("ground.nearer")) move_to(charts::zoomed(viewport, w, h, {w / 2, h / 2}, zoom_step));
-  if (canvas.asked("ground.farther")) move_to(charts::zoomed(viewport, w, h, {w / 2, h / 2}, 1 / zoom_step));
+  if (canvas.asked("ground.nearer"))
+    move_to(charts::zoomed(viewport, w, h, {w / 2, h / 2}, zoom_step));
+  if (canvas.asked("ground.farther"))
+    move_to(charts::zoomed(viewport, w, h, {w / 2, h / 2}, 1 / zoom_step));
   if (canvas.asked("ground.left")) pan(pan_step, 0);
   if (canvas.asked("ground.right")) pan(-pan_step, 0);
   if (canvas.asked("ground.up")) pan(0, pan_step);
@@ -96,7 +102,8 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
     viewport = charts::fitted(plan_view, w, h);
   }
   if (canvas.asked("ground.next") || canvas.asked("ground.previous")) {
-    std::size_t n = state.plate.stations.size(), step = canvas.asked("ground.next") ? 1 : n - 1, chosen = canvas.asked("ground.next") ? n - 1 : 0;
+    std::size_t n = state.plate.stations.size(), step = canvas.asked("ground.next") ? 1 : n - 1,
+                chosen = canvas.asked("ground.next") ? n - 1 : 0;
     for (std::size_t i = 0; i < n; ++i)
       if (plan_view.places[i].chosen) chosen = i;
     Chosen to = canvas.chosen();
@@ -127,10 +134,13 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
 
   if (foot > 0) {
     std::string words;
-    if (state.plate.without_place > 0) words = fmt::format("{} samples at unplanned stations are not drawn. ", state.plate.without_place);
+    if (state.plate.without_place > 0)
+      words = fmt::format("{} samples at unplanned stations are not drawn. ",
+                          state.plate.without_place);
     if (caution) words += advise::turn_back_caution;
     Rect line{area.x, area.bottom() - foot, area.w, foot};
-    canvas.text({area.x, area.bottom() - canvas.px(3)}, {Type::fine}, Ink::soft, ellipsis(canvas.fonts(), {Type::fine}, words, area.w));
+    canvas.text({area.x, area.bottom() - canvas.px(3)}, {Type::fine}, Ink::soft,
+                ellipsis(canvas.fonts(), {Type::fine}, words, area.w));
     canvas.tip(line, words);
   }
   return out;
@@ -139,7 +149,10 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
 std::span<const KeyLine> ground_keys() {
   constexpr auto here = RegionId::ground;
   static const std::vector<KeyLine> lines{
-      {"ground.nearer", "nearer", {{GLFW_KEY_EQUAL, 0}, {GLFW_KEY_KP_ADD, 0}, {GLFW_KEY_EQUAL, GLFW_MOD_SHIFT}}, here},
+      {"ground.nearer",
+       "nearer",
+       {{GLFW_KEY_EQUAL, 0}, {GLFW_KEY_KP_ADD, 0}, {GLFW_KEY_EQUAL, GLFW_MOD_SHIFT}},
+       here},
       {"ground.farther", "farther", {{GLFW_KEY_MINUS, 0}, {GLFW_KEY_KP_SUBTRACT, 0}}, here},
       {"ground.left", "to the west", {{GLFW_KEY_LEFT, 0}}, here},
       {"ground.right", "to the east", {{GLFW_KEY_RIGHT, 0}}, here},

@@ -22,7 +22,8 @@ charts::IntervalRows share_plate(const advise::Ground& ground,
 /// Kinds met over rocks looked at; empty points where there is no basis.
 charts::Growth growth_plate(const advise::NotSeenYet& unseen);
 
-/// "66 % (57–74)"; under 10 % the mean, and under 1 % the ends, are written finer: "0.4 % (0–2)".
+/// "66 % (57–74)"; a mean under 1 % is written finer, and the ends where both are under 2 %: "0.4 %
+/// (0–2)".
 std::string share_text(const advise::Figure& share);
 /// The mean alone, "66 %", and the interval alone, "57–74".
 std::string mean_text(const advise::Figure& share);
