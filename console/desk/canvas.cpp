@@ -245,7 +245,8 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
   const bool was_active = ImGui::GetActiveID() == item;
   if (wish.take_keyboard && !was_active) ImGui::SetKeyboardFocusHere();
 
-  std::string before = text;
+  const std::string before = text;
+  const bool replacing = wish.replacement && *wish.replacement;
   // While a field is active ImGui keeps its own copy of the text, which only its callback may
   // change.
   if (wish.replacement && *wish.replacement && !was_active) {
@@ -263,7 +264,7 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
   if (wish.replacement) flags |= ImGuiInputTextFlags_CallbackAlways;
   typed.entered = ImGui::InputTextWithHint(name.c_str(), std::string(hint).c_str(), &text, flags,
                                            wish.replacement ? +replace : nullptr, wish.replacement);
-  typed.changed = text != before;
+  typed.changed = text != before && !replacing;
   typed.active = ImGui::IsItemActive();
   typed.began = typed.active && !was_active;
   if (wish.give_up && typed.active && was_active) {

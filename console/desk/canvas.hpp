@@ -100,7 +100,7 @@ class Canvas {
   Rect chip_size(ImVec2 at, std::string_view words) const;
 
   struct Typed {
-    bool changed = false;  ///< the text is another than before
+    bool changed = false;  ///< the hands changed the text
     bool entered = false;  ///< Enter was pressed
     bool began = false;    ///< it got the keyboard in this frame, by key or pointer
     bool active = false;   ///< it has the keyboard

@@ -152,7 +152,8 @@ const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typi
 }
 
 bool awaits_field(const Desk& desk) {
-  return (desk.focus == RegionId::entry && !desk.entry.active) || desk.heard.take_keyboard || desk.call.take_keyboard;
+  return (desk.focus == RegionId::entry && (!desk.entry.active || desk.entry.replacement)) ||
+         desk.heard.take_keyboard || desk.call.take_keyboard;
 }
 
 Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadSpeech& read,

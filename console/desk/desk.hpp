@@ -50,7 +50,8 @@ void focus_on(Desk& desk, RegionId region);
 /// keyboard, if any.
 const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typing);
 
-/// Typed letters must wait: a text field was asked for and has not got the keyboard yet.
+/// Typed letters must wait: a text field was asked for and has not got the keyboard yet, or is
+/// about to be emptied.
 bool awaits_field(const Desk& desk);
 
 /// Draws the desk into the current ImGui frame and returns what is asked of the outside: posts,

@@ -79,7 +79,6 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
                              .replacement = &state.replacement});
   state.active = typed.active;
   if (typed.changed) state.recalled = 0;
-  if (typed.began && !canvas.focused()) out.push_back(ask::Focus{RegionId::entry});
 
   if (read && state.typed != state.previewed) {
     state.previewed = state.typed;

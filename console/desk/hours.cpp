@@ -138,9 +138,14 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
                 ellipsis(canvas.fonts(), label_font, label, room));
     Ink ink = f.act ? Ink::rust : Ink::ink;
     float end = x + canvas.figures({x, figure_baseline}, figure_font, ink, f.value);
-    if (!f.unit.empty())
+    if (!f.unit.empty()) {
+      // Where "min ago" has no room "min" must do.
+      std::string_view unit = f.unit;
+      if (end + canvas.px(4) + canvas.fonts().width({Type::title}, unit) > x + room)
+        unit = unit.substr(0, unit.find(' '));
       end += canvas.px(4) +
-             canvas.text({end + canvas.px(4), figure_baseline}, {Type::title}, ink, f.unit);
+             canvas.text({end + canvas.px(4), figure_baseline}, {Type::title}, ink, unit);
+    }
     float beside_x = end + canvas.px(10), beside_room = x + room - beside_x;
     if (!f.beside.empty() && beside_room > canvas.px(44)) {
       Ink beside_ink = f.act && i == 3 ? Ink::rust : Ink::soft;
@@ -419,11 +424,12 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
     }
     if (const auto& back = view.assessment->turn_back) {
       float x = std::round(ruler.x(start + back->latest_departure));
+      float useful = std::round(ruler.x(start + back->latest_useful_call));
+      words.take(useful - canvas.px(1), useful + canvas.px(1));
       triangle(x, Ink::ink, false);
       words.add(x, mark_baseline, Ink::ink,
                 "latest departure " + clock.minutes(start + back->latest_departure));
       words.take(x - canvas.px(6), x + canvas.px(6));
-      float useful = std::round(ruler.x(start + back->latest_useful_call));
       canvas.upright(useful, walked_y - canvas.px(2), mark_y + canvas.px(4), Ink::soft);
       canvas.tip(
           {useful - canvas.px(4), walked_y, canvas.px(8), end_y - walked_y},

@@ -5,12 +5,19 @@
 #include <GLFW/glfw3.h>
 
 namespace stonecall::desk {
+namespace {
+
+bool writes_letter(const InputQueue::Key& key) {
+  return key.key >= GLFW_KEY_SPACE && key.key < GLFW_KEY_ESCAPE &&
+         !(key.mods & (GLFW_MOD_CONTROL | GLFW_MOD_ALT));
+}
+
+}  // namespace
 
 Chord chord_of(const InputQueue::Key& key) {
   constexpr int told_apart = GLFW_MOD_CONTROL | GLFW_MOD_ALT | GLFW_MOD_SHIFT;
   Chord chord{key.key, key.mods & told_apart};
-  bool writes = key.key > GLFW_KEY_SPACE && key.key < GLFW_KEY_ESCAPE;
-  if (writes) {
+  if (key.key > GLFW_KEY_SPACE && key.key < GLFW_KEY_ESCAPE) {
     if (const char* name = glfwGetKeyName(key.key, key.scancode); name && name[0] && !name[1]) {
       char letter = name[0];
       if (letter >= 'a' && letter <= 'z') letter = static_cast<char>(letter - 'a' + 'A');
@@ -39,7 +46,7 @@ std::vector<const KeyLine*> InputQueue::give_frame(const Answer& answer, const P
         drop_letter_ = false;
         if (const KeyLine* line = answer(chord_of(*key))) {
           pressed.push_back(line);
-          drop_letter_ = true;
+          drop_letter_ = writes_letter(*key);
           break;  // what comes after may depend on what this does
         }
         edit_key_passed |= key->key >= GLFW_KEY_ESCAPE && key->key < GLFW_KEY_LEFT_SHIFT;

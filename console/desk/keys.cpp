@@ -34,6 +34,10 @@ std::string to_string(Chord chord) {
                                    {GLFW_KEY_PAGE_UP, "Page ↑"},
                                    {GLFW_KEY_PAGE_DOWN, "Page ↓"},
                                    {GLFW_KEY_EQUAL, "+"},
+                                   {GLFW_KEY_KP_ADD, "Keypad +"},
+                                   {GLFW_KEY_KP_SUBTRACT, "Keypad −"},
+                                   {GLFW_KEY_KP_0, "Keypad 0"},
+                                   {GLFW_KEY_KP_ENTER, "Keypad Enter"},
                                    {GLFW_KEY_MINUS, "−"}};
   for (auto [key, name] : names)
     if (key == chord.key) return out + name;

@@ -51,6 +51,9 @@ TEST_CASE("what is typed becomes a voice note at Enter, and the line is empty fo
   REQUIRE(asked.size() == 1);
   CHECK(std::get<stonecall::protocol::VoiceNote>(std::get<ask::Post>(asked[0]).body).text ==
         "bag thirty three, grey basalt");
+  CHECK(awaits_field(h.desk));
+  h.frame(view);
+  CHECK_FALSE(awaits_field(h.desk));
   h.type("next");
   h.frames(view, 2);
   CHECK(h.desk.entry.typed == "next");
