@@ -16,8 +16,12 @@ namespace {
 constexpr std::size_t longest_line = 64 * 1024;
 constexpr std::string_view arrow = "-->";
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-bool is_space(char c) { return c == ' ' || c == '\t' || c == '\f'; }
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+bool is_space(char c) {
+  return c == ' ' || c == '\t' || c == '\f';
+}
 
 std::string_view trimmed(std::string_view text) {
   while (!text.empty() && is_space(text.front())) text.remove_prefix(1);
@@ -34,13 +38,18 @@ bool is_utf8(std::string_view text) {
       ++i;
       continue;
     }
-    const std::size_t length = first >= 0xC2 && first <= 0xDF ? 2 : first >= 0xE0 && first <= 0xEF ? 3 : first >= 0xF0 && first <= 0xF4 ? 4 : 0;
+    const std::size_t length = first >= 0xC2 && first <= 0xDF   ? 2
+                               : first >= 0xE0 && first <= 0xEF ? 3
+                               : first >= 0xF0 && first <= 0xF4 ? 4
+                                                                : 0;
     if (length == 0 || i + length > text.size()) return false;
     for (std::size_t k = 1; k < length; ++k) {
       if ((byte(i + k) & 0xC0) != 0x80) return false;
     }
     const unsigned char second = byte(i + 1);
-    if ((first == 0xE0 && second < 0xA0) || (first == 0xED && second > 0x9F) || (first == 0xF0 && second < 0x90) || (first == 0xF4 && second > 0x8F)) return false;
+    if ((first == 0xE0 && second < 0xA0) || (first == 0xED && second > 0x9F) ||
+        (first == 0xF0 && second < 0x90) || (first == 0xF4 && second > 0x8F))
+      return false;
     i += length;
   }
   return true;
@@ -83,7 +92,8 @@ bool take(std::string_view& text, char c) {
   return true;
 }
 
-/// WebVTT: [hours:]mm:ss.mmm. SubRip: hours:mm:ss,mmm, a full stop for the comma and fewer digits accepted.
+/// WebVTT: [hours:]mm:ss.mmm. SubRip: hours:mm:ss,mmm, a full stop for the comma and fewer digits
+/// accepted.
 std::optional<Milliseconds> take_time(std::string_view& text, CaptionFormat format) {
   const bool strict = format == CaptionFormat::web_vtt;
   std::array<std::int64_t, 3> parts{};
@@ -99,7 +109,8 @@ std::optional<Milliseconds> take_time(std::string_view& text, CaptionFormat form
   const std::int64_t hours = count == 3 ? parts[0] : 0;
   const std::int64_t minutes = parts[count - 2];
   const std::int64_t seconds = parts[count - 1];
-  const bool two_digits = digits[count - 2] == 2 && digits[count - 1] == 2 && (count == 2 || digits[0] >= 2);
+  const bool two_digits =
+      digits[count - 2] == 2 && digits[count - 1] == 2 && (count == 2 || digits[0] >= 2);
   if (minutes > 59 || seconds > 59 || (strict && !two_digits)) return std::nullopt;
   if (!take(text, '.') && (strict || !take(text, ','))) return std::nullopt;
   std::int64_t thousandths = 0;
@@ -131,7 +142,14 @@ std::optional<Times> read_times(std::string_view line, CaptionFormat format) {
 /// Resolves "&amp;" and its like at the front of `text`; an unknown one stands as written.
 void take_entity(std::string_view& text, std::string& out) {
   static constexpr std::array<std::pair<std::string_view, std::string_view>, 8> named{
-      {{"&amp;", "&"}, {"&lt;", "<"}, {"&gt;", ">"}, {"&nbsp;", " "}, {"&lrm;", ""}, {"&rlm;", ""}, {"&quot;", "\""}, {"&apos;", "'"}}};
+      {{"&amp;", "&"},
+       {"&lt;", "<"},
+       {"&gt;", ">"},
+       {"&nbsp;", " "},
+       {"&lrm;", ""},
+       {"&rlm;", ""},
+       {"&quot;", "\""},
+       {"&apos;", "'"}}};
   for (const auto& [name, stands_for] : named) {
     if (!text.starts_with(name)) continue;
     out += stands_for;
@@ -161,7 +179,8 @@ struct Voice {
 
 /// Speaker of a start tag <v.class Speaker>; nothing for other tags.
 std::optional<std::string> voice_of(std::string_view tag) {
-  if (!tag.starts_with("v") || (tag.size() > 1 && tag[1] != '.' && !is_space(tag[1]))) return std::nullopt;
+  if (!tag.starts_with("v") || (tag.size() > 1 && tag[1] != '.' && !is_space(tag[1])))
+    return std::nullopt;
   const std::size_t space = std::min(tag.find_first_of(" \t"), tag.size());
   std::string_view name = trimmed(tag.substr(space));
   std::string speaker;
@@ -187,7 +206,8 @@ std::vector<Voice> voices_of(std::string_view text) {
     }
     const std::size_t close = text.front() == '<' ? text.find('>') : std::string_view::npos;
     const bool tag = close != std::string_view::npos && close > 1 && text.find('<', 1) > close &&
-                     (text[1] == '/' || is_digit(text[1]) || (text[1] >= 'a' && text[1] <= 'z') || (text[1] >= 'A' && text[1] <= 'Z'));
+                     (text[1] == '/' || is_digit(text[1]) || (text[1] >= 'a' && text[1] <= 'z') ||
+                      (text[1] >= 'A' && text[1] <= 'Z'));
     if (!tag) {
       out += text.front();
       text.remove_prefix(1);
@@ -201,12 +221,17 @@ std::vector<Voice> voices_of(std::string_view text) {
   return voices;
 }
 
-/// SubRip has no voice tags; speakers are written in capitals before a colon: "FIELD-1: No granite so far."
+/// SubRip has no voice tags; speakers are written in capitals before a colon: "FIELD-1: No granite
+/// so far."
 void split_speaker(Voice& voice) {
   const std::size_t colon = voice.text.find(':');
-  if (colon == std::string::npos || colon == 0 || colon > 40 || colon + 1 >= voice.text.size() || voice.text[colon + 1] != ' ') return;
+  if (colon == std::string::npos || colon == 0 || colon > 40 || colon + 1 >= voice.text.size() ||
+      voice.text[colon + 1] != ' ')
+    return;
   const std::string_view name = std::string_view(voice.text).substr(0, colon);
-  const auto allowed = [](char c) { return (c >= 'A' && c <= 'Z') || is_digit(c) || c == '-' || c == '_' || c == ' '; };
+  const auto allowed = [](char c) {
+    return (c >= 'A' && c <= 'Z') || is_digit(c) || c == '-' || c == '_' || c == ' ';
+  };
   if (!std::all_of(name.begin(), name.end(), allowed) || name.front() < 'A') return;
   voice.speaker = name;
   voice.text.erase(0, colon + 2);
@@ -260,16 +285,23 @@ void CaptionReader::finish() {
   end_block();
 }
 
-std::vector<Cue> CaptionReader::take_cues() { return std::exchange(cues_, {}); }
-std::vector<Fault> CaptionReader::take_faults() { return std::exchange(faults_, {}); }
+std::vector<Cue> CaptionReader::take_cues() {
+  return std::exchange(cues_, {});
+}
+std::vector<Fault> CaptionReader::take_faults() {
+  return std::exchange(faults_, {});
+}
 
-void CaptionReader::fault(std::size_t line, std::string what) { faults_.push_back({"", std::move(what), line}); }
+void CaptionReader::fault(std::size_t line, std::string what) {
+  faults_.push_back({"", std::move(what), line});
+}
 
 void CaptionReader::end_line() {
   Line line{++line_number_, std::exchange(pending_, {}), true};
   if (line.number == 1 && line.text.starts_with("\xEF\xBB\xBF")) line.text.erase(0, 3);
   line.utf8 = is_utf8(line.text);
-  if (std::exchange(too_long_, false)) fault(line.number, "line over 64 KiB, the rest of it dropped");
+  if (std::exchange(too_long_, false))
+    fault(line.number, "line over 64 KiB, the rest of it dropped");
   take_line(std::move(line));
 }
 
@@ -285,11 +317,15 @@ void CaptionReader::take_line(Line line) {
   if (trimmed(line.text).empty()) return end_block();
   if (line.text.find(arrow) != std::string::npos && !block_.empty()) {
     // Times end the cue before them, blank line or not; a lone line above them is their id.
-    const bool cue_open = std::any_of(block_.begin(), block_.end(), [](const Line& open) { return open.text.find(arrow) != std::string::npos; });
+    const bool cue_open = std::any_of(block_.begin(), block_.end(), [](const Line& open) {
+      return open.text.find(arrow) != std::string::npos;
+    });
     const bool header = block_.front().number == 1 && seen_signature_;
     if (cue_open || header) {
       std::vector<Line> next;
-      const bool number_above = block_.size() > 1 && block_.back().text.find(arrow) == std::string::npos && all_digits(block_.back().text);
+      const bool number_above = block_.size() > 1 &&
+                                block_.back().text.find(arrow) == std::string::npos &&
+                                all_digits(block_.back().text);
       if (number_above) {
         next.push_back(std::move(block_.back()));
         block_.pop_back();
@@ -307,23 +343,32 @@ void CaptionReader::end_block() {
   if (format_ == CaptionFormat::web_vtt) {
     const std::string& first = block.front().text;
     const bool header = block.front().number == 1 && seen_signature_;
-    const bool has_times = std::any_of(block.begin(), block.end(), [](const Line& line) { return line.text.find(arrow) != std::string::npos; });
-    if (header || (!has_times && (starts_word(first, "NOTE") || starts_word(first, "STYLE") || starts_word(first, "REGION")))) return;
+    const bool has_times = std::any_of(block.begin(), block.end(), [](const Line& line) {
+      return line.text.find(arrow) != std::string::npos;
+    });
+    if (header || (!has_times && (starts_word(first, "NOTE") || starts_word(first, "STYLE") ||
+                                  starts_word(first, "REGION"))))
+      return;
   }
-  const auto times = std::find_if(block.begin(), block.end(), [](const Line& line) { return line.text.find(arrow) != std::string::npos; });
+  const auto times = std::find_if(block.begin(), block.end(), [](const Line& line) {
+    return line.text.find(arrow) != std::string::npos;
+  });
   if (times == block.end()) {
     fault(block.front().number, "text without times, skipped");
     return;
   }
-  if (times - block.begin() > 1) fault(block.front().number, "text before the times of a cue, skipped");
+  if (times - block.begin() > 1)
+    fault(block.front().number, "text before the times of a cue, skipped");
   const Line* const id = times == block.begin() ? nullptr : &*(times - 1);
   read_cue(id, *times, &*times + 1, block.data() + block.size());
 }
 
-void CaptionReader::read_cue(const Line* id, const Line& times_line, const Line* first, const Line* last) {
+void CaptionReader::read_cue(const Line* id, const Line& times_line, const Line* first,
+                             const Line* last) {
   const auto times = read_times(times_line.text, format_);
   if (!times) return fault(times_line.number, "times not in the form begin --> end, cue skipped");
-  if (times->end < times->begin) return fault(times_line.number, "cue ends before it starts, skipped");
+  if (times->end < times->begin)
+    return fault(times_line.number, "cue ends before it starts, skipped");
 
   std::string text;
   for (const Line* line = first; line != last; ++line) {
@@ -339,21 +384,27 @@ void CaptionReader::read_cue(const Line* id, const Line& times_line, const Line*
     voice.text = trimmed(voice.text);
     if (format_ == CaptionFormat::sub_rip && voice.speaker.empty()) split_speaker(voice);
     if (voice.text.empty()) continue;
-    if (voice.text.size() > Limits::text_bytes) return fault(times_line.number, "text over 8 KiB, cue skipped");
-    if (voice.speaker.size() > Limits::name_bytes) return fault(times_line.number, "speaker over 80 bytes, cue skipped");
-    cues_.push_back({times_line.number, id ? std::string(trimmed(id->text)) : std::string(), times->begin, times->end,
-                     std::move(voice.speaker), std::move(voice.text)});
+    if (voice.text.size() > Limits::text_bytes)
+      return fault(times_line.number, "text over 8 KiB, cue skipped");
+    if (voice.speaker.size() > Limits::name_bytes)
+      return fault(times_line.number, "speaker over 80 bytes, cue skipped");
+    cues_.push_back({times_line.number, id ? std::string(trimmed(id->text)) : std::string(),
+                     times->begin, times->end, std::move(voice.speaker), std::move(voice.text)});
   }
   if (cues_.size() == before) return fault(times_line.number, "cue without text, skipped");
-  if (format_ == CaptionFormat::sub_rip && !id) fault(times_line.number, "cue without a number, kept");
+  if (format_ == CaptionFormat::sub_rip && !id)
+    fault(times_line.number, "cue without a number, kept");
   if (id && !ids_.insert(std::string(trimmed(id->text))).second) {
-    fault(id->number, "number or name \"" + std::string(trimmed(id->text)) + "\" was used before, kept");
+    fault(id->number,
+          "number or name \"" + std::string(trimmed(id->text)) + "\" was used before, kept");
   }
 }
 
-Event voice_note(const Cue& cue, const CaptionClock& clock, std::string_view source, std::string_view from) {
+Event voice_note(const Cue& cue, const CaptionClock& clock, std::string_view source,
+                 std::string_view from) {
   // Our own name space, drawn once at random.
-  static const Uuid space = boost::uuids::string_generator()("5d2f3b0e-7c41-4a86-9a6e-3f1f60c7b21d");
+  static const Uuid space =
+      boost::uuids::string_generator()("5d2f3b0e-7c41-4a86-9a6e-3f1f60c7b21d");
   boost::uuids::name_generator_sha1 generate(space);
   std::string name(source);
   name += '\n' + std::to_string(cue.begin.count()) + '\n' + cue.speaker + '\n' + cue.text;
@@ -364,7 +415,8 @@ Event voice_note(const Cue& cue, const CaptionClock& clock, std::string_view sou
   event.at.instant += cue.begin + clock.offset;
   event.from = cue.speaker.empty() ? std::string(from) : cue.speaker;
   const double seconds = std::chrono::duration<double>(cue.end - cue.begin).count();
-  event.body = VoiceNote{cue.text, cue.speaker.empty() ? std::nullopt : std::optional(cue.speaker), seconds};
+  event.body =
+      VoiceNote{cue.text, cue.speaker.empty() ? std::nullopt : std::optional(cue.speaker), seconds};
   return event;
 }
 

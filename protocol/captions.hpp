@@ -12,8 +12,8 @@
 
 namespace stonecall::protocol {
 
-/// WebVTT: The Web Video Text Tracks Format, W3C Candidate Recommendation, 4 April 2019. SubRip has no standard; read as
-/// players commonly do.
+/// WebVTT: The Web Video Text Tracks Format, W3C Candidate Recommendation, 4 April 2019. SubRip has
+/// no standard; read as players commonly do.
 enum class CaptionFormat { web_vtt, sub_rip };
 
 /// What one voice says in a cue. A cue with several voices gives one of these for each.
@@ -28,9 +28,10 @@ struct Cue {
   bool operator==(const Cue&) const = default;
 };
 
-/// Reads captions from bytes as they come, so that a file can be followed while it grows. A cue is finished by an
-/// empty line, by the times of the next, or by `finish`. Broken cues are faults named by line and are skipped; a fault
-/// whose words end in "kept" is a remark about a cue that was read all the same.
+/// Reads captions from bytes as they come, so that a file can be followed while it grows. A cue is
+/// finished by an empty line, by the times of the next, or by `finish`. Broken cues are faults
+/// named by line and are skipped; a fault whose words end in "kept" is a remark about a cue that
+/// was read all the same.
 class CaptionReader {
  public:
   explicit CaptionReader(CaptionFormat format) : format_(format) {}
@@ -57,9 +58,9 @@ class CaptionReader {
   void fault(std::size_t line, std::string what);
 
   CaptionFormat format_;
-  std::string pending_;          ///< of a line whose end has not come
-  bool too_long_ = false;        ///< the pending line passed the limit; the rest of it is dropped
-  bool after_return_ = false;    ///< the last byte was CR: an LF belongs to it
+  std::string pending_;        ///< of a line whose end has not come
+  bool too_long_ = false;      ///< the pending line passed the limit; the rest of it is dropped
+  bool after_return_ = false;  ///< the last byte was CR: an LF belongs to it
   std::size_t line_number_ = 0;
   bool seen_signature_ = false;
   std::vector<Line> block_;
@@ -74,8 +75,10 @@ struct CaptionClock {
   Milliseconds offset{0};
 };
 
-/// The voice note of a cue. Its id follows from `source` (the file's name), the cue's time, speaker and words (a
-/// name-based UUID, RFC 9562 version 5), so that importing a file twice stores each note once.
-Event voice_note(const Cue& cue, const CaptionClock& clock, std::string_view source, std::string_view from);
+/// The voice note of a cue. Its id follows from `source` (the file's name), the cue's time, speaker
+/// and words (a name-based UUID, RFC 9562 version 5), so that importing a file twice stores each
+/// note once.
+Event voice_note(const Cue& cue, const CaptionClock& clock, std::string_view source,
+                 std::string_view from);
 
 }  // namespace stonecall::protocol

@@ -59,7 +59,7 @@ struct LinkState {
   std::uint64_t newest_seq = 0;  ///< newest at the server, as its last heartbeat said
   std::optional<std::chrono::milliseconds> round_trip;  ///< of the last ping
   std::size_t waiting = 0;                              ///< posts not yet acknowledged
-  std::string posts_wait;  ///< why they wait although connected (the server's disk is full …); empty: they do not
+  std::string posts_wait;  ///< why the server takes no posts now (its disk is full); else empty
 
   /// Server clock minus ours at the last heartbeat, half a round trip allowed for.
   std::optional<std::chrono::milliseconds> clock_offset;

@@ -33,6 +33,8 @@ using Response = http::response<http::string_body>;
 
 constexpr std::uint32_t header_bytes = 16 * 1024;
 constexpr std::size_t page_bytes = 256 * 1024;
+constexpr auto linger_time = std::chrono::seconds(2);
+constexpr std::size_t linger_bytes = 16 * 1024 * 1024;
 constexpr std::size_t search_results = 1'000;
 constexpr const char* json_type = "application/json";
 constexpr const char* lines_type = "application/x-ndjson";
@@ -79,7 +81,6 @@ Problem problem_of_reading(const beast::error_code& error) {
   if (error == http::error::header_limit) {
     return {431, "the header is larger than " + std::to_string(header_bytes) + " bytes"};
   }
-  if (error == beast::error::timeout) return {408, "the request did not arrive in time"};
   return {400, "not an HTTP request that can be read: " + error.message()};
 }
 
@@ -150,12 +151,15 @@ class HttpSession {
     } else {
       beast::error_code ignored;
       stream_.socket().shutdown(net::ip::tcp::socket::shutdown_send, ignored);
+      if (unread_) co_await linger();
     }
   }
 
  private:
   net::awaitable<bool> one_request() {
     http::request_parser<http::string_body> parser;
+    head_ = false;
+    version_ = 11;
     parser.header_limit(header_bytes);
     parser.body_limit(PostLimits::bytes);
     stream_.expires_after(context_.timing.header);
@@ -164,27 +168,25 @@ class HttpSession {
         co_await http::async_read_header(stream_, buffer_, parser, no_throw);
     idle_ = false;
     if (header_error) {
+      // A stream that ran out of time is closed already.
       const bool left = header_error == http::error::end_of_stream ||
                         header_error == net::error::operation_aborted ||
                         header_error == net::error::connection_reset ||
-                        (header_error == beast::error::timeout && !parser.got_some());
-      if (!left) co_await write(answer(problem_of_reading(header_error)), false);
-      co_return false;
+                        header_error == beast::error::timeout;
+      if (left) co_return false;
+      unread_ = true;
+      Response response = answer(problem_of_reading(header_error));
+      co_return co_await write(std::move(response), false);
     }
 
     keep_alive_ = parser.get().keep_alive();
     head_ = parser.get().method() == http::verb::head;
     version_ = parser.get().version();
     if (auto problem = check(parser.get())) {
-      // The body was not read, so nothing after it on this connection can be.
-      const bool has_body = !parser.is_done();
+      unread_ = !parser.is_done();
       Response response = answer(problem->problem);
       if (!problem->allow.empty()) response.set(http::field::allow, problem->allow);
-      if (problem->problem.status == 426) {
-        response.set(http::field::upgrade, "websocket");
-        response.set(http::field::connection, "Upgrade");
-      }
-      co_return co_await write(std::move(response), !has_body);
+      co_return co_await write(std::move(response), !unread_);
     }
     if (beast::iequals(parser.get()[http::field::expect], "100-continue")) {
       http::response<http::empty_body> go_ahead{http::status::continue_, 11};
@@ -195,11 +197,25 @@ class HttpSession {
     const auto [body_error, body_read] =
         co_await http::async_read(stream_, buffer_, parser, no_throw);
     if (body_error) {
-      co_await write(answer(problem_of_reading(body_error)), false);
-      co_return false;
+      unread_ = true;
+      Response response = answer(problem_of_reading(body_error));
+      co_return co_await write(std::move(response), false);
     }
     stream_.expires_after(context_.timing.body);
     co_return co_await dispatch(parser.release());
+  }
+
+  /// Reads what the client still sends for a while: a socket that is closed before would reset the
+  /// connection, and the client might never see the answer (RFC 9112, 9.6).
+  net::awaitable<void> linger() {
+    stream_.expires_after(linger_time);
+    for (std::size_t read = 0; read < linger_bytes;) {
+      buffer_.clear();
+      const auto [error, bytes] =
+          co_await stream_.async_read_some(buffer_.prepare(64 * 1024), no_throw);
+      if (error) break;
+      read += bytes;
+    }
   }
 
   struct Refusal {
@@ -245,50 +261,61 @@ class HttpSession {
     return std::nullopt;
   }
 
+  // Answers are made in statements of their own: GCC 12 destroys some temporaries twice when they
+  // stand in one expression with co_await.
   net::awaitable<bool> dispatch(Request request) {
+    Response response;
     if (target_.path == "/health") {
-      const bool healthy = !context_.store.write_fault();
-      co_return co_await write(answer(healthy ? 200 : 503, json_type, health(context_).dump()),
-                               true);
+      response =
+          answer(context_.store.write_fault() ? 503 : 200, json_type, health(context_).dump());
+    } else if (target_.path == "/metrics") {
+      response = answer(200, metrics_type, metrics_text(context_));
+    } else if (target_.path == "/live") {
+      auto declined = begin_live(std::move(request));
+      if (!declined) co_return false;
+      co_return co_await write(std::move(*declined), false);
+    } else if (request.method() == http::verb::post) {
+      response = co_await post(request.body());
+    } else if (target_.said) {
+      response = co_await search();
+    } else {
+      co_return co_await events();
     }
-    if (target_.path == "/metrics")
-      co_return co_await write(answer(200, metrics_type, metrics_text(context_)), true);
-    if (target_.path == "/live") co_return co_await live(std::move(request));
-    if (request.method() == http::verb::post) co_return co_await post(request.body());
-    if (target_.said) co_return co_await search();
-    co_return co_await events();
+    co_return co_await write(std::move(response), true);
   }
 
-  net::awaitable<bool> post(const std::string& body) {
+  net::awaitable<Response> post(const std::string& body) {
     auto intake = read_post(body, form_, role_);
-    if (!intake) co_return co_await write(answer(intake.error()), true);
+    if (!intake) co_return answer(intake.error());
     PostOutcome outcome = std::vector<Placed>{};
-    if (!intake->drafts.empty())
+    if (!intake->drafts.empty()) {
       outcome = co_await stored(context_.store, std::move(intake->drafts));
-    if (!outcome) co_return co_await write(answer(problem_of(outcome.error())), true);
+    }
+    if (!outcome) co_return answer(problem_of(outcome.error()));
     const PostAnswer results = answer_to(intake->items, *outcome);
     const char* type = results.status == 400 ? "application/problem+json" : json_type;
-    co_return co_await write(
-        answer(results.status, type,
-               results.body.dump(-1, ' ', false, protocol::Json::error_handler_t::replace)),
-        true);
+    co_return answer(results.status, type,
+                     results.body.dump(-1, ' ', false, protocol::Json::error_handler_t::replace));
   }
 
   using Read = tl::expected<Page, StoreFault>;
 
-  net::awaitable<bool> search() {
-    const Read page = co_await on_pool<Read>(context_.readers, [this] {
+  net::awaitable<Response> search() {
+    const std::function<Read()> read = [this] {
       return context_.store.search(*target_.said, search_results, '\n');
-    });
-    if (!page) co_return co_await write(answer(problem_of(page.error())), true);
-    co_return co_await write(
-        answer(200, lines_type, page->count > 0 ? page->text + '\n' : std::string()), true);
+    };
+    const Read page = co_await on_pool<Read>(context_.readers, read);
+    if (!page) co_return answer(problem_of(page.error()));
+    co_return answer(200, lines_type, page->count > 0 ? page->text + '\n' : std::string());
   }
 
   /// The events as JSON Lines, a page at a time, up to the newest when the request came.
   net::awaitable<bool> events() {
     auto after = parse_after(target_.after.value_or("0"));
-    if (!after) co_return co_await write(answer(after.error()), true);
+    if (!after) {
+      Response response = answer(after.error());
+      co_return co_await write(std::move(response), true);
+    }
     const Sequence through = context_.hub.newest();
     http::response<http::empty_body> header{http::status::ok, version_};
     set_common(header);
@@ -301,16 +328,17 @@ class HttpSession {
     Read page;
     bool begun = false;
     do {
-      page = co_await on_pool<Read>(context_.readers,
-                                    [&store = context_.store, from = *after, through] {
-                                      return store.read(from, through, page_bytes, '\n');
-                                    });
+      const std::function<Read()> read = [&store = context_.store, from = *after, through] {
+        return store.read(from, through, page_bytes, '\n');
+      };
+      page = co_await on_pool<Read>(context_.readers, read);
       if (!page) {
         spdlog::error("http: cannot read events after {}: {}", *after, page.error().what);
         // Once it has begun, an answer can only be broken off; without its last chunk it is seen to
         // be incomplete.
-        if (!begun) co_return co_await write(answer(problem_of(page.error())), true);
-        co_return false;
+        if (begun) co_return false;
+        Response response = answer(problem_of(page.error()));
+        co_return co_await write(std::move(response), true);
       }
       if (!begun) {
         begun = true;
@@ -345,34 +373,32 @@ class HttpSession {
     co_return !error;
   }
 
-  net::awaitable<bool> live(Request request) {
+  /// Checks what asks for the live stream; the answer if it is declined.
+  std::optional<Response> begin_live(Request request) {
     if (!beast::websocket::is_upgrade(request)) {
       Response response = answer(Problem{426, "/live is a WebSocket (RFC 6455)"});
       response.set(http::field::upgrade, "websocket");
-      co_return co_await write(std::move(response), false);
+      return response;
     }
     const auto offered = request[http::field::sec_websocket_protocol];
     if (!offered.empty() &&
         !http::token_list{offered}.exists({live_subprotocol.data(), live_subprotocol.size()})) {
-      co_return co_await write(
-          answer(Problem{400, "the subprotocol is " + std::string(live_subprotocol)}), false);
+      return answer(Problem{400, "the subprotocol is " + std::string(live_subprotocol)});
     }
     std::optional<Sequence> from;
     if (target_.after) {
       const auto after = parse_after(*target_.after);
-      if (!after) co_return co_await write(answer(after.error()), false);
+      if (!after) return answer(after.error());
       if (const Sequence newest = context_.hub.newest(); *after > newest) {
-        co_return co_await write(
-            answer(Problem{409, "\"after\": " + std::to_string(*after) +
-                                    " is past the newest event, " + std::to_string(newest) +
-                                    "; is this another exercise's store?"}),
-            false);
+        return answer(Problem{409, "\"after\": " + std::to_string(*after) +
+                                       " is past the newest event, " + std::to_string(newest) +
+                                       "; is this another exercise's store?"});
       }
       from = *after;
     }
     count(101);
     upgrade_ = LiveRequest{std::move(request), from, role_};
-    co_return false;
+    return std::nullopt;
   }
 
   bool keep_alive() const { return keep_alive_ && !connection_->stopping; }
@@ -405,6 +431,7 @@ class HttpSession {
   PostForm form_ = PostForm::json;
   bool idle_ = false;  ///< between requests
   bool keep_alive_ = false;
+  bool unread_ = false;  ///< part of the request was not read, so nothing after it can be
   bool head_ = false;
   unsigned version_ = 11;
   std::optional<LiveRequest> upgrade_;

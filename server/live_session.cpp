@@ -164,7 +164,8 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
         co_return;
       }
       if (Steady::now() >= heartbeat_due) {
-        if (!co_await send(heartbeat())) co_return;
+        const std::string text = heartbeat();
+        if (!co_await send(text)) co_return;
         heartbeat_due = Steady::now() + context_.timing.heartbeat;
       }
       if (follows_ && !taken.live && !connection_->stopping) {
@@ -180,21 +181,24 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
   /// One step from the store; or the change to live once nothing is left there.
   net::awaitable<bool> catch_up() {
     if (context_.hub.go_live(*console_, next_)) {
-      co_return co_await send(R"({"type":"caught_up","seq":)" + std::to_string(next_ - 1) + "}");
+      const std::string text = R"({"type":"caught_up","seq":)" + std::to_string(next_ - 1) + "}";
+      co_return co_await send(text);
     }
     using Read = tl::expected<Page, StoreFault>;
-    const Read page = co_await on_pool<Read>(
-        context_.readers,
-        [&store = context_.store, after = next_ - 1, through = context_.hub.newest()] {
-          return store.read(after, through, page_bytes, ',');
-        });
+    const std::function<Read()> read = [&store = context_.store, after = next_ - 1,
+                                        through = context_.hub.newest()] {
+      return store.read(after, through, page_bytes, ',');
+    };
+    const Read page = co_await on_pool<Read>(context_.readers, read);
     if (!page || page->count == 0) {
-      const std::string why = page ? "events are missing from the store" : page.error().what;
+      std::string why = "events are missing from the store";
+      if (!page) why = page.error().what;
       spdlog::error("live: cannot read after {}: {}", next_ - 1, why);
       co_await close(websocket::close_code::internal_error, why);
       co_return false;
     }
-    if (!co_await send(*events_message(*page).text)) co_return false;
+    const EventsMessage message = events_message(*page);
+    if (!co_await send(*message.text)) co_return false;
     next_ = page->last + 1;
     co_return true;
   }

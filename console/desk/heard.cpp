@@ -304,8 +304,8 @@ std::vector<const Proposal*> undecided(const View& view, const HeardLine& line) 
         line.readings.begin(), line.readings.end(), [&](const picture::ReadingMade& made) {
           if (made.retracted) return false;
           if (made.reading.fact == proposal.fact) return true;
-          return made.reading.words && made.reading.fact.index() == proposal.fact.index() &&
-                 made.reading.words->begin < proposal.words.end &&
+          // Whoever read these words has read all of them.
+          return made.reading.words && made.reading.words->begin < proposal.words.end &&
                  proposal.words.begin < made.reading.words->end;
         });
     if (!decided) out.push_back(&proposal);

@@ -38,7 +38,12 @@ std::vector<Figure> figures_of(const View& view) {
   const advise::Assessment* a = view.assessment.get();
   const protocol::Plan* plan = view.plan();
   Figure here{"Here", "–", "", "", false, ""},
-      departure{"Latest departure", "–", "", "no plan to reckon from", false, ""},
+      departure{"Latest departure",
+                "–",
+                "",
+                plan ? "not away from base" : "no plan to reckon from",
+                false,
+                ""},
       call{"A call is useful until", "–", "", "", false, ""},
       word{"Last word from the field", "–", "", "", false, ""},
       documented{"Documented", "–", "", "", false, ""};
@@ -345,10 +350,13 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   if (view.picture) {
     float middle = walked_y + std::round(walked_h / 2);
     const auto& visits = view.picture->visits;
-    if (!visits.empty()) canvas.rule(ruler.x(visits.front().arrived), now_x, middle, Ink::walked);
+    if (!visits.empty())
+      canvas.rule(std::max(area.x, ruler.x(visits.front().arrived)), now_x, middle, Ink::walked);
     for (const picture::Visit& visit : visits) {
-      float x0 = std::round(ruler.x(visit.arrived)),
-            x1 = std::round(ruler.x(std::min(view.now, visit.left.value_or(view.now))));
+      // A stay may have begun before the ruler does.
+      float x0 = std::round(std::max(area.x, ruler.x(visit.arrived)));
+      float x1 = std::round(ruler.x(std::min(view.now, visit.left.value_or(view.now))));
+      if (x1 <= area.x) continue;
       Rect bar{x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h};
       bool chosen = canvas.chosen().station == visit.station;
       canvas.fill(bar, chosen ? Ink::ink : Ink::walked);

@@ -11,7 +11,7 @@ constexpr float margin = 24;
 constexpr float gutter = 32;     // between columns; the hairline stands in its middle
 constexpr float stack_gap = 20;  // between regions of a column
 constexpr float hours_high = 180;
-constexpr float hours_low = 138;
+constexpr float hours_low = 156;
 constexpr float entry_high = 40;
 constexpr float names_high = 24;
 constexpr float widest_heard = 640;
@@ -21,7 +21,8 @@ constexpr float three_columns_from = 1180;
 constexpr float two_columns_from = 780;
 constexpr float stack_right_from = 430;  // height that Call over Ground needs
 constexpr float stack_both_from = 640;   // height that two over two needs
-constexpr float compact_below = 660;     // window height
+constexpr float low_column = 560;        // below this Call takes more of its column
+constexpr float compact_below = 780;     // window height
 
 }  // namespace
 
@@ -83,7 +84,7 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     place({left, top, heard_w, high}, {heard});
     place({kinds_x, top, kinds_w, high}, {kinds});
     if (design_high >= stack_right_from)
-      stack(call_x, right - call_x, call, ground, 0.6F);
+      stack(call_x, right - call_x, call, ground, design_high < low_column ? 0.66F : 0.6F);
     else
       place({call_x, top, right - call_x, high}, {call, ground});
     column_rule(kinds_x - px(gutter) / 2);

@@ -89,19 +89,20 @@ std::string basis_text(const advise::Basis& basis) {
       text += fmt::format("{} counted", basis.counted);
       if (basis.looks > 0) text += " in " + count(basis.looks, "look", "looks");
       if (basis.unselective > 0)
-        text += (basis.looks > 0 ? " and as " : " as ") +
-                count(basis.unselective, "unchosen sample", "unchosen samples");
+        text += (basis.looks > 0 ? " and " : " in ") +
+                count(basis.unselective, "unselective sample", "unselective samples");
     }
-    if (basis.counted > 0 && basis.spoken_shares > 0) text += " and ";
+    if (basis.counted > 0 && basis.spoken_shares > 0)
+      text += basis.unselective > 0 ? ", and " : " and ";
     if (basis.spoken_shares > 0)
       text += count(basis.spoken_shares, "spoken share", "spoken shares");
   }
   if (basis.chosen_not_used > 0)
     text += "; " + count(basis.chosen_not_used, "chosen sample", "chosen samples") + " not used";
   text += ".";
-  if (basis.design_effect > 1.05)
-    text +=
-        fmt::format(" Patchy: looks differ {:.1f} times more than chance.", basis.design_effect);
+  if (basis.design_effect > 1.05 && basis.counted > 0)
+    text += fmt::format(" Patchy ground: they tell as much as {:.0f} rocks picked singly.",
+                        basis.counted / basis.design_effect);
   return text;
 }
 

@@ -6,8 +6,9 @@ namespace {
 using At = Draft::At;
 
 At skip_describing(const Draft& draft, At i) {
-  return draft.skip(i, {Sense::determiner, Sense::colour, Sense::texture, Sense::shape, Sense::preposition, Sense::piece, Sense::seen,
-                        Sense::filler, Sense::approx, Sense::no_quantity});
+  return draft.skip(
+      i, {Sense::determiner, Sense::colour, Sense::texture, Sense::shape, Sense::preposition,
+          Sense::piece, Sense::seen, Sense::filler, Sense::approx, Sense::no_quantity});
 }
 
 bool may_be_absent(const Item& item) {
@@ -18,10 +19,12 @@ void absent(Draft& draft, At cue, At rock) {
   Item& item = draft.edit(rock);
   item.mutes |= Item::absent;
   const KnownRock& known = draft.rock(item);
-  draft.propose(RockAbsent{known.name, known.planned}, std::min(cue, rock), std::max(cue, rock), 0.9);
+  draft.propose(RockAbsent{known.name, known.planned}, std::min(cue, rock), std::max(cue, rock),
+                0.9);
 }
 
-/// From the first absent kind on through "sandstone or granite", "granite, gneiss or schist", "no basalt, no scoria".
+/// From the first absent kind on through "sandstone or granite", "granite, gneiss or schist", "no
+/// basalt, no scoria".
 void absent_list(Draft& draft, At cue, At rock) {
   absent(draft, cue, rock);
   At last = rock;
@@ -64,8 +67,12 @@ At seen_kind(const Draft& draft, At cue) {
       sees = true;
       continue;
     }
-    if (item.is(Sense::but) || item.is(Sense::because) || item.is(Sense::wish) || item.is(Sense::restart)) return -1;
-    if (item.any_of({"bagged", "sampled", "bag", "took", "photographed", "reach", "take", "want", "need", "think", "know", "forget"})) return -1;
+    if (item.is(Sense::but) || item.is(Sense::because) || item.is(Sense::wish) ||
+        item.is(Sense::restart))
+      return -1;
+    if (item.any_of({"bagged", "sampled", "bag", "took", "photographed", "reach", "take", "want",
+                     "need", "think", "know", "forget"}))
+      return -1;
   }
   return -1;
 }
@@ -74,7 +81,9 @@ At seen_kind(const Draft& draft, At cue) {
 At kind_before(const Draft& draft, At cue) {
   for (At i = cue - 1; i >= 0 && i >= cue - 8; --i) {
     const Item& item = draft.at(i);
-    if (item.stop() || item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) || item.is(Sense::pair)) return -1;
+    if (item.stop() || item.is(Sense::stereo) || item.is(Sense::down_sun) ||
+        item.is(Sense::after) || item.is(Sense::pair))
+      return -1;
     if (item.rock()) return i;
   }
   return -1;
@@ -91,7 +100,8 @@ void read_absences(Draft& draft) {
       if (draft.at(rock).any_of({"sign of", "no"})) rock = skip_describing(draft, rock + 1);
       if (may_be_absent(draft.at(rock)) && rock - i <= 5) {
         absent_list(draft, i, rock);
-      } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).comma() && may_be_absent(draft.at(i - 2))) {
+      } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).comma() &&
+                 may_be_absent(draft.at(i - 2))) {
         absent(draft, i, i - 2);  // "basalt? no."
       }
     } else if (cue.is(Sense::sees_not) || cue.is(Sense::no)) {
@@ -109,7 +119,9 @@ void read_absences(Draft& draft) {
       if (before >= 0 && may_be_absent(draft.at(before))) {
         absent(draft, i, before);
         // "granite or gneiss, none"
-        for (At k = before - 1; k >= 1 && draft.at(k).any_of({"or", "and", ","}) && may_be_absent(draft.at(k - 1)); k -= 2) {
+        for (At k = before - 1;
+             k >= 1 && draft.at(k).any_of({"or", "and", ","}) && may_be_absent(draft.at(k - 1));
+             k -= 2) {
           absent(draft, i, k - 1);
         }
       } else if (draft.at(after).is("no")) {
@@ -118,7 +130,8 @@ void read_absences(Draft& draft) {
         absent_list(draft, i, after);
       }
     } else if (cue.is(Sense::not_)) {
-      const At rock = draft.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture, Sense::soft_correction, Sense::filler});
+      const At rock = draft.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
+                                         Sense::soft_correction, Sense::filler});
       if (draft.at(rock).rock() && rock - i <= 4) draft.edit(rock).mutes |= Item::denied;
     }
   }

@@ -8,9 +8,13 @@ namespace {
 
 using At = Draft::At;
 
-double cut(double percent) { return std::clamp(percent, 0.0, 100.0); }
+double cut(double percent) {
+  return std::clamp(percent, 0.0, 100.0);
+}
 
-Portion around(double percent, double spread) { return {cut(percent - spread), cut(percent + spread), cut(percent)}; }
+Portion around(double percent, double spread) {
+  return {cut(percent - spread), cut(percent + spread), cut(percent)};
+}
 Portion between(double low, double high) {
   const double a = cut(std::min(low, high));
   const double b = cut(std::max(low, high));
@@ -28,11 +32,17 @@ Hedge hedge_before(const Draft& draft, At i) {
   Hedge hedge{false, false, false, i};
   for (At k = i - 1; k >= 0 && k >= i - 4; --k) {
     const Item& item = draft.at(k);
-    if (item.is(Sense::approx)) hedge.approx = true;
-    else if (item.is(Sense::at_most)) hedge.at_most = true;
-    else if (item.is(Sense::at_least)) hedge.at_least = true;
-    else if (!item.is(Sense::determiner) && !item.is(Sense::filler) && !item.any_of({"just", "only", "well", "very", "good", "bit", "like"})) break;
-    if (item.is(Sense::approx) || item.is(Sense::at_most) || item.is(Sense::at_least)) hedge.first = k;
+    if (item.is(Sense::approx))
+      hedge.approx = true;
+    else if (item.is(Sense::at_most))
+      hedge.at_most = true;
+    else if (item.is(Sense::at_least))
+      hedge.at_least = true;
+    else if (!item.is(Sense::determiner) && !item.is(Sense::filler) &&
+             !item.any_of({"just", "only", "well", "very", "good", "bit", "like"}))
+      break;
+    if (item.is(Sense::approx) || item.is(Sense::at_most) || item.is(Sense::at_least))
+      hedge.first = k;
   }
   return hedge;
 }
@@ -43,7 +53,9 @@ Portion with(const Hedge& hedge, double percent, double spread) {
   return around(percent, hedge.approx ? std::max(spread, 10.0) : spread);
 }
 
-bool approx_after(const Draft& draft, At i) { return draft.at(i).is(Sense::approx) && !draft.at(i + 1).number(); }
+bool approx_after(const Draft& draft, At i) {
+  return draft.at(i).is(Sense::approx) && !draft.at(i + 1).number();
+}
 
 class Finder {
  public:
@@ -58,7 +70,10 @@ class Finder {
   }
 
  private:
-  bool free_number(At i) const { return draft_.at(i).number() && !draft_.at(i).used && !(draft_.at(i).mutes & (Item::replaced | Item::gear)); }
+  bool free_number(At i) const {
+    return draft_.at(i).number() && !draft_.at(i).used &&
+           !(draft_.at(i).mutes & (Item::replaced | Item::gear));
+  }
 
   At add(At first, At last, Portion percent, bool figures) {
     found_.push_back({first, last, percent, figures, false, false});
@@ -89,7 +104,8 @@ class Finder {
     const auto percent_at = [&](At k) { return draft_.at(k).is(Sense::percent); };
     // "ten percent", "ten percent to fifteen percent"
     if (percent_at(i + 1)) {
-      const bool range = draft_.at(i + 2).any_of({"to", "or"}) && free_number(i + 3) && percent_at(i + 4);
+      const bool range =
+          draft_.at(i + 2).any_of({"to", "or"}) && free_number(i + 3) && percent_at(i + 4);
       if (range) return add(hedge.first, i + 4, between(value, draft_.at(i + 3).low), true);
       Hedge whole = hedge;
       whole.approx = whole.approx || approx_after(draft_, i + 2);
@@ -100,15 +116,20 @@ class Finder {
     if ((next.any_of({"to", "or"}) || between_and) && free_number(i + 2) && percent_at(i + 3)) {
       const double other = draft_.at(i + 2).low;
       const double spread = next.is("or") ? 5 : 0;
-      return add(hedge.first, i + 3, between(std::min(value, other) - spread, std::max(value, other) + spread), true);
+      return add(hedge.first, i + 3,
+                 between(std::min(value, other) - spread, std::max(value, other) + spread), true);
     }
     // "twenty odd percent"
-    if (next.is(Sense::approx) && percent_at(i + 2)) return add(hedge.first, i + 2, around(value, 10), true);
+    if (next.is(Sense::approx) && percent_at(i + 2))
+      return add(hedge.first, i + 2, around(value, 10), true);
     // "one in ten", "nine out of ten", "three of every ten"
     At of = draft_.at(i + 1).is(Sense::piece) ? i + 2 : i + 1;  // "one rock in four"
-    if (draft_.at(of).is("out") && draft_.at(of + 1).is("of")) of += 2;
-    else if (draft_.at(of).any_of({"in", "of", "per"}) || draft_.at(of).is(Sense::every)) ++of;
-    else of = -1;
+    if (draft_.at(of).is("out") && draft_.at(of + 1).is("of"))
+      of += 2;
+    else if (draft_.at(of).any_of({"in", "of", "per"}) || draft_.at(of).is(Sense::every))
+      ++of;
+    else
+      of = -1;
     if (of > 0) {
       if (draft_.at(of).is(Sense::every) || draft_.at(of).is(Sense::filler)) ++of;
       const bool in_all = draft_.at(i + 1).is("of");  // "two of five": a count
@@ -122,7 +143,8 @@ class Finder {
     // "sixty forty": two parts of the whole
     const bool slash = next.is("slash");
     const At second = slash ? i + 2 : i + 1;
-    if (free_number(second) && std::abs(value + draft_.at(second).low - 100) < 0.5 && value >= 5 && draft_.at(second).low >= 5) {
+    if (free_number(second) && std::abs(value + draft_.at(second).low - 100) < 0.5 && value >= 5 &&
+        draft_.at(second).low >= 5) {
       add(hedge.first, second, around(value, 10), true);
       return add(hedge.first, second, around(draft_.at(second).low, 10), true);
     }
@@ -144,7 +166,8 @@ class Finder {
     }
     // "a quarter to a third"
     const bool between_and = next.is("and") && draft_.at(i - 1).is("between");
-    if ((next.any_of({"to", "or"}) || between_and) && draft_.at(i + 2).kind == Item::Kind::fraction) {
+    if ((next.any_of({"to", "or"}) || between_and) &&
+        draft_.at(i + 2).kind == Item::Kind::fraction) {
       return add(hedge.first, i + 2, between(percent, 100 * draft_.at(i + 2).low), true);
     }
     return add(hedge.first, i, with(hedge, percent, 7), true);
@@ -165,6 +188,8 @@ class Finder {
 
 }  // namespace
 
-std::vector<Amount> find_amounts(const Draft& draft) { return Finder(draft).run(); }
+std::vector<Amount> find_amounts(const Draft& draft) {
+  return Finder(draft).run();
+}
 
 }  // namespace stonecall::reading

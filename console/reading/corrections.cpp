@@ -21,10 +21,11 @@ struct Value {
 std::vector<Value> values_of(const Draft& draft) {
   std::vector<Value> values;
   for (At i = 0; i < draft.size(); ++i) {
-    const auto label = std::find_if(draft.labels.begin(), draft.labels.end(), [&](const LabelSaid& said) { return said.first == i; });
+    const auto label = std::find_if(draft.labels.begin(), draft.labels.end(),
+                                    [&](const LabelSaid& said) { return said.first == i; });
     if (label != draft.labels.end()) {
-      values.push_back({label->of == Of::bag ? Value::Type::bag : Value::Type::sample, label->first, label->last,
-                        static_cast<std::size_t>(label - draft.labels.begin())});
+      values.push_back({label->of == Of::bag ? Value::Type::bag : Value::Type::sample, label->first,
+                        label->last, static_cast<std::size_t>(label - draft.labels.begin())});
       i = label->last;
       continue;
     }
@@ -39,7 +40,9 @@ std::vector<Value> values_of(const Draft& draft) {
   return values;
 }
 
-bool cue(const Item& item) { return item.is(Sense::correction) || item.is(Sense::soft_correction); }
+bool cue(const Item& item) {
+  return item.is(Sense::correction) || item.is(Sense::soft_correction);
+}
 
 /// "no, thirty two", "no it's sandstone": a "no" that puts right instead of denying.
 bool no_cue(const Draft& draft, At i) {
@@ -47,7 +50,8 @@ bool no_cue(const Draft& draft, At i) {
   const Item& next = draft.at(i + 1);
   // "sample nine pyroxenite no dunite"
   if (next.rock() && draft.at(i - 1).rock() && draft.has_label(Of::sample)) return true;
-  return next.comma() || next.number() || cue(next) || next.is(Sense::restart) || next.is(Sense::bag) || next.is(Sense::sample) ||
+  return next.comma() || next.number() || cue(next) || next.is(Sense::restart) ||
+         next.is(Sense::bag) || next.is(Sense::sample) ||
          next.any_of({"wait", "it", "that", "hang", "make", "i", "definitely"});
 }
 
@@ -55,15 +59,20 @@ bool no_cue(const Draft& draft, At i) {
 void make_label(Draft& draft, Value& value, Of of) {
   const Label label = read_label(draft, value.first);
   if (label.digits.empty()) return;
-  draft.labels.push_back({of, label.digits, value.first, label.last, value.first, false, false, false});
+  draft.labels.push_back(
+      {of, label.digits, value.first, label.last, value.first, false, false, false});
   draft.use(value.first, label.last);
   value.type = of == Of::bag ? Value::Type::bag : Value::Type::sample;
   value.last = label.last;
   value.label = draft.labels.size() - 1;
 }
 
-Of label_sort(Value::Type type) { return type == Value::Type::bag ? Of::bag : Of::sample; }
-bool is_label(Value::Type type) { return type == Value::Type::bag || type == Value::Type::sample; }
+Of label_sort(Value::Type type) {
+  return type == Value::Type::bag ? Of::bag : Of::sample;
+}
+bool is_label(Value::Type type) {
+  return type == Value::Type::bag || type == Value::Type::sample;
+}
 
 class Corrections {
  public:
@@ -112,7 +121,8 @@ class Corrections {
   void deny() {
     for (At i = 0; i < draft_.size(); ++i) {
       if (!draft_.at(i).is(Sense::not_)) continue;
-      const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture, Sense::soft_correction, Sense::at, Sense::filler});
+      const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
+                                          Sense::soft_correction, Sense::at, Sense::filler});
       Value* value = value_at(from, from);
       if (!value) continue;
       if (value->type == Value::Type::number) {
@@ -140,9 +150,11 @@ class Corrections {
       if (!cue(draft_.at(i)) && !no) continue;
       if (draft_.at(i).low > 0) continue;  // "should be" speaks of an earlier note
       At last = i;
-      while (cue(draft_.at(last + 1)) || draft_.at(last + 1).comma() || draft_.at(last + 1).is("no") || draft_.at(last + 1).is(Sense::restart) ||
-             draft_.at(last + 1).is(Sense::one) || draft_.at(last + 1).is(Sense::determiner) || draft_.at(last + 1).is(Sense::colour) ||
-             draft_.at(last + 1).is(Sense::shape) || draft_.at(last + 1).is(Sense::texture) || draft_.at(last + 1).is(Sense::is) ||
+      while (cue(draft_.at(last + 1)) || draft_.at(last + 1).comma() ||
+             draft_.at(last + 1).is("no") || draft_.at(last + 1).is(Sense::restart) ||
+             draft_.at(last + 1).is(Sense::one) || draft_.at(last + 1).is(Sense::determiner) ||
+             draft_.at(last + 1).is(Sense::colour) || draft_.at(last + 1).is(Sense::shape) ||
+             draft_.at(last + 1).is(Sense::texture) || draft_.at(last + 1).is(Sense::is) ||
              draft_.at(last + 1).any_of({"definitely", "."})) {
         ++last;
       }
@@ -152,8 +164,10 @@ class Corrections {
         i = last;
         continue;
       }
-      if (after->type == Value::Type::number) replace_number(*after, i);
-      else if (Value* before = value_before(i, after->type)) replace(*before, i);
+      if (after->type == Value::Type::number)
+        replace_number(*after, i);
+      else if (Value* before = value_before(i, after->type))
+        replace(*before, i);
       i = last;
     }
   }
@@ -204,10 +218,15 @@ class Corrections {
       }
       if (item.is(Sense::soft_correction) || no_cue(draft_, i)) weak = true;
     }
-    const auto sample = std::find_if(draft_.labels.begin(), draft_.labels.end(), [](const LabelSaid& said) { return said.of == Of::sample && !said.denied; });
-    const bool has_sample = sample != draft_.labels.end() && !(draft_.at(sample->number).mutes & Item::replaced);
-    const bool known = has_sample && (known_sample(sample->digits) || sample->digits == draft_.context.last_sample);
-    const std::optional<std::string> about = has_sample ? std::optional(sample->digits) : std::nullopt;
+    const auto sample =
+        std::find_if(draft_.labels.begin(), draft_.labels.end(),
+                     [](const LabelSaid& said) { return said.of == Of::sample && !said.denied; });
+    const bool has_sample =
+        sample != draft_.labels.end() && !(draft_.at(sample->number).mutes & Item::replaced);
+    const bool known = has_sample && (known_sample(sample->digits) ||
+                                      sample->digits == draft_.context.last_sample);
+    const std::optional<std::string> about =
+        has_sample ? std::optional(sample->digits) : std::nullopt;
     if (!strong && !denied_ && !(weak && known)) return std::nullopt;
 
     name_new_number(cue_at);
@@ -222,9 +241,11 @@ class Corrections {
     for (Value& value : values_) {
       if (value.type != Value::Type::number || value.first < cue_at) continue;
       const Item& next = draft_.at(value.last + 1);
-      if (next.is(Sense::unit) || next.is(Sense::percent) || next.is(Sense::piece) || next.rock()) continue;
+      if (next.is(Sense::unit) || next.is(Sense::percent) || next.is(Sense::piece) || next.rock())
+        continue;
       const Item& before = draft_.at(value.first - 1);
-      const bool object = before.is(Sense::correction) || before.is(Sense::toward) || before.is(Sense::is) || before.is(Sense::restart) || before.is("but");
+      const bool object = before.is(Sense::correction) || before.is(Sense::toward) ||
+                          before.is(Sense::is) || before.is(Sense::restart) || before.is("but");
       if (!object) continue;
       if (const Value* label = label_before(value.first)) {
         const Of of = label_sort(label->type);
@@ -234,7 +255,8 @@ class Corrections {
     }
   }
 
-  std::optional<PutRight> new_bag(bool strong, bool known, const std::optional<std::string>& about) {
+  std::optional<PutRight> new_bag(bool strong, bool known,
+                                  const std::optional<std::string>& about) {
     const LabelSaid* to = nullptr;
     bool denied = false;
     int bags = 0;
@@ -242,47 +264,66 @@ class Corrections {
       if (label.of != Of::bag) continue;
       ++bags;
       denied = denied || label.denied;
-      if (!label.denied && !(draft_.at(label.number).mutes & (Item::replaced | Item::denied))) to = &label;
+      if (!label.denied && !(draft_.at(label.number).mutes & (Item::replaced | Item::denied)))
+        to = &label;
     }
     if (!to) return std::nullopt;
-    // A new sample with "not": "sample nine, bag forty one, not the big one" is no change of the bag.
+    // A new sample with "not": "sample nine, bag forty one, not the big one" is no change of the
+    // bag.
     if (!strong && !denied && !known) return std::nullopt;
-    if (!strong && !denied && draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.rock(); })) return std::nullopt;
+    if (!strong && !denied &&
+        draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.rock(); }))
+      return std::nullopt;
     return PutRight{Changed::bag, to->digits, about};
   }
 
   std::optional<PutRight> new_station(const std::optional<std::string>& about) {
-    const bool named = draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.any_of({"station", "stop", "site"}); });
+    const bool named = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.any_of({"station", "stop", "site"});
+    });
     bool denied = false;
     const Item* to = nullptr;
     for (const Value& value : values_) {
       if (value.type != Value::Type::station) continue;
       const Item& item = draft_.at(value.first);
-      if (item.mutes & Item::denied) denied = true;
-      else to = &item;
+      if (item.mutes & Item::denied)
+        denied = true;
+      else
+        to = &item;
     }
     if (!to || !(denied || named || about)) return std::nullopt;
-    if (!denied && draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.is(Sense::arrive) || item.is(Sense::leave) || item.rock(); })) return std::nullopt;
+    if (!denied && draft_.any(0, draft_.size() - 1, [](const Item& item) {
+          return item.is(Sense::arrive) || item.is(Sense::leave) || item.rock();
+        }))
+      return std::nullopt;
     return PutRight{Changed::station, draft_.matcher.stations()[to->index], about};
   }
 
-  std::optional<PutRight> new_rock(bool corrects, bool has_sample, const std::optional<std::string>& about) {
+  std::optional<PutRight> new_rock(bool corrects, bool has_sample,
+                                   const std::optional<std::string>& about) {
     bool denied = false;
     const Item* to = nullptr;
     for (const Value& value : values_) {
       if (value.type != Value::Type::rock) continue;
       const Item& item = draft_.at(value.first);
-      if (item.mutes & (Item::denied | Item::replaced)) denied = true;
-      else if (!item.mutes) to = &item;
+      if (item.mutes & (Item::denied | Item::replaced))
+        denied = true;
+      else if (!item.mutes)
+        to = &item;
     }
     const bool last_one = draft_.any(0, draft_.size() - 1, [](const Item& item) {
-      return item.any_of({"last one", "the last one", "that last one", "that sample", "the last sample", "that last sample", "the one before", "the previous one", "this last one"});
+      return item.any_of({"last one", "the last one", "that last one", "that sample",
+                          "the last sample", "that last sample", "the one before",
+                          "the previous one", "this last one"});
     });
     if (!to || (!has_sample && !last_one) || (!denied && !corrects)) return std::nullopt;
     // A sample named for the first time is described, not put right.
     const bool fresh = about && !known_sample(*about) && draft_.has_label(Of::bag);
     if (fresh) return std::nullopt;
-    if (draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.is("there is") || item.is("there's"); }) && !denied) return std::nullopt;
+    if (draft_.any(0, draft_.size() - 1,
+                   [](const Item& item) { return item.is("there is") || item.is("there's"); }) &&
+        !denied)
+      return std::nullopt;
     return PutRight{Changed::rock, draft_.rock(*to).name, about};
   }
 
@@ -291,8 +332,10 @@ class Corrections {
     bool denied = false;
     for (const LabelSaid& label : draft_.labels) {
       if (label.of != Of::sample) continue;
-      if (label.denied || (draft_.at(label.number).mutes & Item::replaced)) denied = true;
-      else if (!label.reference || !to) to = &label;
+      if (label.denied || (draft_.at(label.number).mutes & Item::replaced))
+        denied = true;
+      else if (!label.reference || !to)
+        to = &label;
     }
     if (!to || (!denied && !strong)) return std::nullopt;
     if (to->reference && !denied) return std::nullopt;
@@ -307,6 +350,8 @@ class Corrections {
 
 }  // namespace
 
-void read_corrections(Draft& draft) { Corrections(draft).run(); }
+void read_corrections(Draft& draft) {
+  Corrections(draft).run();
+}
 
 }  // namespace stonecall::reading

@@ -11,7 +11,9 @@ namespace {
 const Item beyond{};
 }
 
-const Item& Draft::at(At i) const { return i < 0 || i >= size() ? beyond : items[static_cast<std::size_t>(i)]; }
+const Item& Draft::at(At i) const {
+  return i < 0 || i >= size() ? beyond : items[static_cast<std::size_t>(i)];
+}
 
 Item& Draft::edit(At i) {
   assert(i >= 0 && i < size());
@@ -19,7 +21,9 @@ Item& Draft::edit(At i) {
 }
 
 Draft::At Draft::skip(At i, std::initializer_list<Sense> senses) const {
-  while (at(i).kind == Item::Kind::word && std::find(senses.begin(), senses.end(), at(i).sense) != senses.end()) ++i;
+  while (at(i).kind == Item::Kind::word &&
+         std::find(senses.begin(), senses.end(), at(i).sense) != senses.end())
+    ++i;
   return i;
 }
 
@@ -68,7 +72,8 @@ Draft::At Draft::sentence_end(At i) const {
 }
 
 bool Draft::has_label(LabelSaid::Of of) const {
-  return std::any_of(labels.begin(), labels.end(), [&](const LabelSaid& label) { return label.of == of && !label.denied; });
+  return std::any_of(labels.begin(), labels.end(),
+                     [&](const LabelSaid& label) { return label.of == of && !label.denied; });
 }
 
 }  // namespace stonecall::reading

@@ -33,16 +33,16 @@ struct Item {
   Sense sense = Sense::none;
   std::string text;  ///< of a word its text in lower case; of a number its digits
   Words words;
-  double low = 0;          ///< sense's first value; number: its value; fraction: 0–1
+  double low = 0;  ///< sense's first value; number: its value; fraction: 0–1
   double high = 0;
-  std::size_t index = 0;   ///< rock or station
-  bool weak = false;       ///< rock: only a part of its name was said
-  bool digit = false;      ///< number: a single spoken digit
-  bool round_tens = false; ///< number: 10, 20 … 90 or a teen, in words
+  std::size_t index = 0;    ///< rock or station
+  bool weak = false;        ///< rock: only a part of its name was said
+  bool digit = false;       ///< number: a single spoken digit
+  bool round_tens = false;  ///< number: 10, 20 … 90 or a teen, in words
   unsigned mutes = 0;
-  bool used = false;       ///< a recogniser has taken it; others leave it alone
-  int sentence = 0;        ///< counted at . ? ! ;
-  int clause = 0;          ///< counted at commas and "but" as well
+  bool used = false;  ///< a recogniser has taken it; others leave it alone
+  int sentence = 0;   ///< counted at . ? ! ;
+  int clause = 0;     ///< counted at commas and "but" as well
 
   bool is(Sense s) const { return kind == Kind::word && sense == s; }
   bool is(std::string_view word) const { return kind == Kind::word && text == word; }
@@ -58,7 +58,9 @@ struct Item {
   bool stated_rock() const { return rock() && mutes == 0; }
   bool mark() const { return kind == Kind::mark || kind == Kind::outside; }
   bool comma() const { return kind == Kind::mark && (text == "," || text == ":"); }
-  bool stop() const { return kind == Kind::outside || (kind == Kind::mark && text != "," && text != ":"); }
+  bool stop() const {
+    return kind == Kind::outside || (kind == Kind::mark && text != "," && text != ":");
+  }
 };
 
 /// "sample nine", "bag forty", or a bare number that stands for a sample.
@@ -66,7 +68,7 @@ struct LabelSaid {
   enum class Of { sample, bag };
   Of of = Of::sample;
   std::string digits;
-  std::ptrdiff_t first = 0;   ///< items, the naming word included
+  std::ptrdiff_t first = 0;  ///< items, the naming word included
   std::ptrdiff_t last = 0;
   std::ptrdiff_t number = 0;  ///< first item of the number
   bool reference = false;     ///< "for sample six": says which, states nothing new
@@ -81,9 +83,9 @@ struct Draft {
   std::vector<Item> items;
   std::vector<Proposal> proposals{};
   std::vector<LabelSaid> labels{};
-  bool corrects = false;         ///< the note puts an earlier one right; it states nothing else
-  bool new_sample = false;       ///< a sample has been picked up in it
-  bool counts = false;           ///< it holds a count over kinds
+  bool corrects = false;    ///< the note puts an earlier one right; it states nothing else
+  bool new_sample = false;  ///< a sample has been picked up in it
+  bool counts = false;      ///< it holds a count over kinds
   bool takes_photos = false;
 
   using At = std::ptrdiff_t;
@@ -100,7 +102,7 @@ struct Draft {
   void use(At first, At last);
   void mute(At first, At last, Item::Mute why);
   At clause_begin(At i) const;
-  At clause_end(At i) const;    ///< last item of the clause of i, its mark excluded
+  At clause_end(At i) const;  ///< last item of the clause of i, its mark excluded
   At sentence_begin(At i) const;
   At sentence_end(At i) const;
   bool has_label(LabelSaid::Of of) const;
@@ -113,12 +115,12 @@ struct Draft {
   }
 };
 
-/// Tokens to items: phrases, names, numbers in words and digits ("three hundred and five", "two and a half"),
-/// fractions ("three quarters"), sentence and clause numbers.
+/// Tokens to items: phrases, names, numbers in words and digits ("three hundred and five", "two and
+/// a half"), fractions ("three quarters"), sentence and clause numbers.
 std::vector<Item> itemise(const Matcher& matcher, const std::vector<Token>& tokens);
 
-/// A number as it is written on a bag, read from item `i` on: digit by digit ("three four"), "one oh one",
-/// "one twenty". `last` is the last item of it.
+/// A number as it is written on a bag, read from item `i` on: digit by digit ("three four"), "one
+/// oh one", "one twenty". `last` is the last item of it.
 struct Label {
   std::string digits;
   Draft::At last = 0;

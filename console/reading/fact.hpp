@@ -27,7 +27,8 @@ enum class Picture { stereo, down_sun, after };
 enum class Changed { bag, sample_number, rock, station };
 enum class Trait { colour, texture, shape, picked, relation };
 
-/// The party is now at a station; goes; has picked up or bagged a rock; asks the back room something.
+/// The party is now at a station; goes; has picked up or bagged a rock; asks the back room
+/// something.
 struct Happened {
   What what = What::arrive;
   bool operator==(const Happened&) const = default;
@@ -115,9 +116,9 @@ struct Described {
   bool operator==(const Described&) const = default;
 };
 
-using Fact =
-    std::variant<Happened, AtStation, FieldNumber, BagNumber, RockHere, RockAbsent, RockShare, RockCounted,
-                 RocksLookedAt, PhotoTaken, LongestSide, BuriedPart, PutRight, Described>;
+using Fact = std::variant<Happened, AtStation, FieldNumber, BagNumber, RockHere, RockAbsent,
+                          RockShare, RockCounted, RocksLookedAt, PhotoTaken, LongestSide,
+                          BuriedPart, PutRight, Described>;
 
 /// One fact that a note may state. A person accepts it, edits it or declines it.
 struct Proposal {

@@ -14,21 +14,58 @@ struct NumberWord {
   int value;
 };
 
-constexpr std::array<NumberWord, 22> units{{{"zero", 0},     {"oh", 0},      {"nought", 0},    {"one", 1},       {"two", 2},       {"three", 3},
-                                            {"four", 4},     {"five", 5},    {"six", 6},       {"seven", 7},     {"eight", 8},     {"nine", 9},
-                                            {"niner", 9},    {"fife", 5},    {"tree", 3},      {"fower", 4},     {"naught", 0},    {"o", 0},
-                                            {"sevin", 7},    {"ait", 8},     {"thre", 3},      {"fiv", 5}}};
-constexpr std::array<NumberWord, 11> teens{{{"ten", 10},      {"eleven", 11},  {"twelve", 12},    {"thirteen", 13}, {"fourteen", 14}, {"fifteen", 15},
-                                            {"sixteen", 16},  {"seventeen", 17}, {"eighteen", 18}, {"nineteen", 19}, {"tin", 10}}};
-constexpr std::array<NumberWord, 10> tens{{{"twenty", 20}, {"thirty", 30}, {"forty", 40}, {"fourty", 40}, {"fifty", 50},
-                                           {"sixty", 60},  {"seventy", 70}, {"eighty", 80}, {"ninety", 90}, {"twenny", 20}}};
+constexpr std::array<NumberWord, 22> units{
+    {{"zero", 0},  {"oh", 0},   {"nought", 0}, {"one", 1},   {"two", 2},    {"three", 3},
+     {"four", 4},  {"five", 5}, {"six", 6},    {"seven", 7}, {"eight", 8},  {"nine", 9},
+     {"niner", 9}, {"fife", 5}, {"tree", 3},   {"fower", 4}, {"naught", 0}, {"o", 0},
+     {"sevin", 7}, {"ait", 8},  {"thre", 3},   {"fiv", 5}}};
+constexpr std::array<NumberWord, 11> teens{{{"ten", 10},
+                                            {"eleven", 11},
+                                            {"twelve", 12},
+                                            {"thirteen", 13},
+                                            {"fourteen", 14},
+                                            {"fifteen", 15},
+                                            {"sixteen", 16},
+                                            {"seventeen", 17},
+                                            {"eighteen", 18},
+                                            {"nineteen", 19},
+                                            {"tin", 10}}};
+constexpr std::array<NumberWord, 10> tens{{{"twenty", 20},
+                                           {"thirty", 30},
+                                           {"forty", 40},
+                                           {"fourty", 40},
+                                           {"fifty", 50},
+                                           {"sixty", 60},
+                                           {"seventy", 70},
+                                           {"eighty", 80},
+                                           {"ninety", 90},
+                                           {"twenny", 20}}};
 /// Sound like a digit; read as one only where a digit must stand.
-constexpr std::array<NumberWord, 9> homophones{
-    {{"to", 2}, {"too", 2}, {"for", 4}, {"fore", 4}, {"won", 1}, {"ate", 8}, {"sicks", 6}, {"sex", 6}, {"tu", 2}}};
-constexpr std::array<std::pair<std::string_view, double>, 16> parts{{{"half", 0.5}, {"halves", 0.5}, {"third", 1.0 / 3}, {"thirds", 1.0 / 3},
-                                                                     {"quarter", 0.25}, {"quarters", 0.25}, {"fifth", 0.2}, {"fifths", 0.2},
-                                                                     {"sixth", 1.0 / 6}, {"eighth", 0.125}, {"eighths", 0.125}, {"tenth", 0.1},
-                                                                     {"tenths", 0.1}, {"twentieth", 0.05}, {"hundredth", 0.01}, {"fourth", 0.25}}};
+constexpr std::array<NumberWord, 9> homophones{{{"to", 2},
+                                                {"too", 2},
+                                                {"for", 4},
+                                                {"fore", 4},
+                                                {"won", 1},
+                                                {"ate", 8},
+                                                {"sicks", 6},
+                                                {"sex", 6},
+                                                {"tu", 2}}};
+constexpr std::array<std::pair<std::string_view, double>, 16> parts{{{"half", 0.5},
+                                                                     {"halves", 0.5},
+                                                                     {"third", 1.0 / 3},
+                                                                     {"thirds", 1.0 / 3},
+                                                                     {"quarter", 0.25},
+                                                                     {"quarters", 0.25},
+                                                                     {"fifth", 0.2},
+                                                                     {"fifths", 0.2},
+                                                                     {"sixth", 1.0 / 6},
+                                                                     {"eighth", 0.125},
+                                                                     {"eighths", 0.125},
+                                                                     {"tenth", 0.1},
+                                                                     {"tenths", 0.1},
+                                                                     {"twentieth", 0.05},
+                                                                     {"hundredth", 0.01},
+                                                                     {"fourth", 0.25}}};
 
 template <class Table>
 std::optional<int> look_up(const Table& table, std::string_view word) {
@@ -53,14 +90,16 @@ int unit_value(std::string_view word) {
 /// Before "one" these make it a pronoun: "that one", "the odd one".
 bool makes_pronoun(std::string_view word) {
   static constexpr std::array<std::string_view, 24> before{
-      "that", "this", "the",  "last", "big",  "small", "each",  "every", "which", "another", "no",    "next",
-      "odd",  "first", "good", "other", "same", "white", "black", "little", "nice", "pale",  "only", "large"};
+      "that",  "this",    "the",   "last",   "big",  "small", "each", "every",
+      "which", "another", "no",    "next",   "odd",  "first", "good", "other",
+      "same",  "white",   "black", "little", "nice", "pale",  "only", "large"};
   return std::find(before.begin(), before.end(), word) != before.end();
 }
 
 class Itemiser {
  public:
-  Itemiser(const Matcher& matcher, const std::vector<Token>& tokens) : matcher_(matcher), tokens_(tokens) {}
+  Itemiser(const Matcher& matcher, const std::vector<Token>& tokens)
+      : matcher_(matcher), tokens_(tokens) {}
 
   std::vector<Item> run() {
     items_.reserve(tokens_.size());
@@ -74,11 +113,14 @@ class Itemiser {
     static const Token none{Token::Kind::mark, "", {}};
     return i < tokens_.size() ? tokens_[i] : none;
   }
-  bool word(std::size_t i, std::string_view text) const { return token(i).kind == Token::Kind::word && token(i).text == text; }
+  bool word(std::size_t i, std::string_view text) const {
+    return token(i).kind == Token::Kind::word && token(i).text == text;
+  }
   Matcher::Match match(std::size_t i) const { return matcher_.longest(tokens_, i); }
   bool sense_at(std::size_t i, Sense sense) const {
     const auto found = match(i);
-    return found.meaning && found.meaning->kind == Meaning::Kind::sense && found.meaning->sense == sense;
+    return found.meaning && found.meaning->kind == Meaning::Kind::sense &&
+           found.meaning->sense == sense;
   }
 
   void step() {
@@ -89,7 +131,8 @@ class Itemiser {
     }
     Matcher::Match found = match(at_);
     // "not one twenty one": the "one" begins a number.
-    if (found.tokens > 1 && word(at_ + found.tokens - 1, "one") && found.meaning->kind == Meaning::Kind::sense &&
+    if (found.tokens > 1 && word(at_ + found.tokens - 1, "one") &&
+        found.meaning->kind == Meaning::Kind::sense &&
         (below_hundred(at_ + found.tokens).tokens || word(at_ + found.tokens, "hundred"))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
@@ -124,7 +167,9 @@ class Itemiser {
         item.text = std::move(text);
         return;
       }
-      case Of::rock: case Of::rock_head: case Of::rock_modifier: {
+      case Of::rock:
+      case Of::rock_head:
+      case Of::rock_modifier: {
         Item& item = push(Item::Kind::rock, count);
         item.index = meaning.index;
         item.weak = meaning.kind != Of::rock;
@@ -132,8 +177,10 @@ class Itemiser {
         item.text = std::move(text);
         return;
       }
-      case Of::station: case Of::station_part: {
-        Item& item = push(meaning.kind == Of::station ? Item::Kind::station : Item::Kind::station_part, count);
+      case Of::station:
+      case Of::station_part: {
+        Item& item = push(
+            meaning.kind == Of::station ? Item::Kind::station : Item::Kind::station_part, count);
         item.index = meaning.index;
         item.text = std::move(text);
         return;
@@ -155,7 +202,8 @@ class Itemiser {
     if (text.ends_with("'s")) text.remove_suffix(2);  // "seventeen's bag"
     if (const auto value = look_up(tens, text)) {
       const int unit = token(i + 1).kind == Token::Kind::word ? unit_value(token(i + 1).text) : 0;
-      const bool part_follows = token(i + 2).kind == Token::Kind::word && part_of(token(i + 2).text) && token(i + 2).text != "half";
+      const bool part_follows = token(i + 2).kind == Token::Kind::word &&
+                                part_of(token(i + 2).text) && token(i + 2).text != "half";
       if (unit > 0 && !part_follows) return whole(*value + unit, 2, false, false);
       return whole(*value, 1, false, true);
     }
@@ -176,10 +224,12 @@ class Itemiser {
     }
     if ((word(i, "a") || word(i, "one")) && word(i + 1, "hundred")) return hundreds(i, 2, 1);
     if (word(i, "hundred")) return hundreds(i, 1, 1);
-    if (word(i, "half") && word(i + 1, "a") && word(i + 2, "dozen")) return whole(6, 3, false, false);
+    if (word(i, "half") && word(i + 1, "a") && word(i + 2, "dozen"))
+      return whole(6, 3, false, false);
     if ((word(i, "a") || word(i, "one")) && word(i + 1, "dozen")) return whole(12, 2, false, false);
     if (word(i, "dozen")) return whole(12, 1, false, false);
-    if (word(i, "a") && word(i + 1, "couple")) return whole(2, word(i + 2, "of") ? 3 : 2, false, false);
+    if (word(i, "a") && word(i + 1, "couple"))
+      return whole(2, word(i + 2, "of") ? 3 : 2, false, false);
     if (word(i, "couple")) return whole(2, word(i + 1, "of") ? 2 : 1, false, false);
     if (word(i, "double") && token(i + 1).kind == Token::Kind::word) {
       if (const auto unit = look_up(units, token(i + 1).text)) {
@@ -188,12 +238,15 @@ class Itemiser {
         return twice;
       }
     }
-    if (token(i).kind == Token::Kind::word && word(i + 1, "hundred")) {  // "bag for hundred and one"
+    if (token(i).kind == Token::Kind::word &&
+        word(i + 1, "hundred")) {  // "bag for hundred and one"
       if (const auto times = look_up(homophones, token(i).text)) return hundreds(i, 2, *times);
     }
     const Spoken small = below_hundred(i);
-    if (small.tokens && word(i + small.tokens, "hundred")) return hundreds(i, small.tokens + 1, static_cast<int>(small.value));
-    if (small.tokens && word(i + small.tokens, "dozen")) return whole(12 * static_cast<int>(small.value), small.tokens + 1, false, false);
+    if (small.tokens && word(i + small.tokens, "hundred"))
+      return hundreds(i, small.tokens + 1, static_cast<int>(small.value));
+    if (small.tokens && word(i + small.tokens, "dozen"))
+      return whole(12 * static_cast<int>(small.value), small.tokens + 1, false, false);
     return small;
   }
 
@@ -205,28 +258,34 @@ class Itemiser {
     return whole(100 * times + static_cast<int>(rest.value), next + rest.tokens - i, false, false);
   }
 
-  /// Whether a word that sounds like a digit must be one: "for inches", "bag fifty too", "sample won".
+  /// Whether a word that sounds like a digit must be one: "for inches", "bag fifty too", "sample
+  /// won".
   bool must_be_digit(std::size_t i) const {
     if (token(i).kind != Token::Kind::word || !look_up(homophones, token(i).text)) return false;
     const std::string& text = token(i).text;
     const bool preposition = text == "to" || text == "for" || text == "too";
-    const bool unit_follows = sense_at(i + 1, Sense::unit) && !word(i + 1, "in") && !word(i + 1, "foot") && !word(i+1, "m");
+    const bool unit_follows = sense_at(i + 1, Sense::unit) && !word(i + 1, "in") &&
+                              !word(i + 1, "foot") && !word(i + 1, "m");
     const Item* before = items_.empty() ? nullptr : &items_.back();
     if (unit_follows && !(before && before->number())) return true;
-    const bool labelled = before && (before->is(Sense::bag) || before->is(Sense::sample) || before->is(Sense::number));
-    const bool label_goes_on = in_label() && before->number() && (before->round_tens || before->digit);
+    const bool labelled = before && (before->is(Sense::bag) || before->is(Sense::sample) ||
+                                     before->is(Sense::number));
+    const bool label_goes_on =
+        in_label() && before->number() && (before->round_tens || before->digit);
     if (!labelled && !label_goes_on) return false;
     if (!preposition) return true;
-    if (labelled && before->text != "bag" && before->text != "sample" && !before->is(Sense::number)) return false;
-    if (token(i + 1).kind != Token::Kind::word) return text != "for" || label_goes_on || labelled;  // at the end, or a comma
+    if (labelled && before->text != "bag" && before->text != "sample" && !before->is(Sense::number))
+      return false;
+    if (token(i + 1).kind != Token::Kind::word)
+      return text != "for" || label_goes_on || labelled;  // at the end, or a comma
     if (text == "too") return true;
     const auto next = match(i + 1);
     const bool names_follow = next.meaning && next.meaning->kind == Meaning::Kind::rock;
     if (names_follow) return labelled || text == "to";
     if (next.meaning && next.meaning->kind == Meaning::Kind::sense) {
       const Sense sense = next.meaning->sense;
-      if (sense == Sense::compare || sense == Sense::colour || sense == Sense::bag || sense == Sense::stereo || sense == Sense::down_sun ||
-          sense == Sense::texture) {
+      if (sense == Sense::compare || sense == Sense::colour || sense == Sense::bag ||
+          sense == Sense::stereo || sense == Sense::down_sun || sense == Sense::texture) {
         return true;
       }
     }
@@ -249,7 +308,8 @@ class Itemiser {
     if (read_fraction()) return true;
     if (must_be_digit(at_)) {
       const int value = *look_up(homophones, token(at_).text);
-      if (in_label() && items_.back().number() && items_.back().round_tens && items_.back().low >= 20) {
+      if (in_label() && items_.back().number() && items_.back().round_tens &&
+          items_.back().low >= 20) {
         Item& whole_number = items_.back();
         whole_number.low += value;
         whole_number.text = std::to_string(static_cast<int>(whole_number.low));
@@ -267,8 +327,10 @@ class Itemiser {
     Spoken spoken = cardinal(at_);
     if (!spoken.tokens) return false;
     if (word(at_, "oh") || word(at_, "o") || word(at_, "zero")) {
-      const bool between_digits = !items_.empty() && items_.back().number() && (items_.back().digit || items_.back().round_tens) &&
-                                  (below_hundred(at_ + 1).tokens || token(at_ + 1).kind == Token::Kind::digits);
+      const bool between_digits =
+          !items_.empty() && items_.back().number() &&
+          (items_.back().digit || items_.back().round_tens) &&
+          (below_hundred(at_ + 1).tokens || token(at_ + 1).kind == Token::Kind::digits);
       if (!in_label() && !between_digits) return false;
     }
     if (word(at_, "tree") || word(at_, "tin")) {
@@ -276,7 +338,8 @@ class Itemiser {
     }
     if (word(at_, "one") && spoken.tokens == 1 && pronoun()) return false;
     const std::size_t next = at_ + spoken.tokens;
-    if (word(next, "point") && (token(next + 1).kind == Token::Kind::digits || below_hundred(next + 1).digit)) {
+    if (word(next, "point") &&
+        (token(next + 1).kind == Token::Kind::digits || below_hundred(next + 1).digit)) {
       const Spoken decimals = cardinal(next + 1);
       spoken.value += decimals.value / 10;
       spoken.tokens += 2;
@@ -314,7 +377,8 @@ class Itemiser {
   bool read_fraction() {
     if (word(at_, "half") && word(at_ + 1, "a") && word(at_ + 2, "dozen")) return false;
     if (word(at_, "three-quarters")) return fraction(0.75, 1);
-    if (token(at_).kind == Token::Kind::digits && word(at_ + 1, "slash") && token(at_ + 2).kind == Token::Kind::digits) {
+    if (token(at_).kind == Token::Kind::digits && word(at_ + 1, "slash") &&
+        token(at_ + 2).kind == Token::Kind::digits) {
       const double above = cardinal(at_).value;
       const double below = cardinal(at_ + 2).value;
       if (above > 0 && below > above && below <= 20) return fraction(above / below, 3);
@@ -330,15 +394,19 @@ class Itemiser {
     if (article && token(at_ + 1).kind == Token::Kind::word) {
       if (const auto part = part_of(token(at_ + 1).text)) return fraction(*part, 2);
       // "a good third"
-      const bool adjective = word(at_ + 1, "good") || word(at_ + 1, "bare") || word(at_ + 1, "full") || word(at_ + 1, "scant");
-      const auto after = adjective && token(at_ + 2).kind == Token::Kind::word ? part_of(token(at_ + 2).text) : std::nullopt;
+      const bool adjective = word(at_ + 1, "good") || word(at_ + 1, "bare") ||
+                             word(at_ + 1, "full") || word(at_ + 1, "scant");
+      const auto after = adjective && token(at_ + 2).kind == Token::Kind::word
+                             ? part_of(token(at_ + 2).text)
+                             : std::nullopt;
       if (after) return fraction(*after, 3);
       return false;
     }
     const Spoken times = below_hundred(at_);
     if (times.tokens == 1 && times.value >= 2 && token(at_ + 1).kind == Token::Kind::word) {
       const auto part = part_of(token(at_ + 1).text);
-      if (part && token(at_ + 1).text.ends_with("s") && times.value * *part <= 1) return fraction(times.value * *part, 2);
+      if (part && token(at_ + 1).text.ends_with("s") && times.value * *part <= 1)
+        return fraction(times.value * *part, 2);
     }
     return false;
   }
@@ -377,11 +445,13 @@ std::vector<Item> itemise(const Matcher& matcher, const std::vector<Token>& toke
 Label read_label(const Draft& draft, Draft::At i) {
   const auto measures = [&](Draft::At k) {
     const Item& after = draft.at(k + 1);
-    return after.is(Sense::unit) || after.is(Sense::percent) || (after.is("by") && draft.at(k + 2).number());
+    return after.is(Sense::unit) || after.is(Sense::percent) ||
+           (after.is("by") && draft.at(k + 2).number());
   };
   const auto plain = [&](Draft::At k) {
     const Item& item = draft.at(k);
-    return item.number() && !item.used && item.text.find('.') == std::string::npos && item.text.size() <= 6 && !measures(k) &&
+    return item.number() && !item.used && item.text.find('.') == std::string::npos &&
+           item.text.size() <= 6 && !measures(k) &&
            item.low == static_cast<double>(std::atoi(item.text.c_str()));
   };
   if (!plain(i)) return {};
@@ -391,14 +461,19 @@ Label read_label(const Draft& draft, Draft::At i) {
     label.last = k;
   };
   if (draft.at(i).digit) {
-    while (label.digits.size() < 4 && plain(label.last + 1) && draft.at(label.last + 1).digit) take(label.last + 1);
+    while (label.digits.size() < 4 && plain(label.last + 1) && draft.at(label.last + 1).digit)
+      take(label.last + 1);
     const Item& next = draft.at(label.last + 1);
-    const bool tail = label.digits.size() <= 2 && plain(label.last + 1) && next.text.size() == 2 && !next.digit;
-    if (tail && draft.at(label.last + 1).words.begin - draft.at(label.last).words.end <= 2) take(label.last + 1);
+    const bool tail =
+        label.digits.size() <= 2 && plain(label.last + 1) && next.text.size() == 2 && !next.digit;
+    if (tail && draft.at(label.last + 1).words.begin - draft.at(label.last).words.end <= 2)
+      take(label.last + 1);
   } else if (draft.at(i).round_tens && draft.at(i + 1).text == "0") {
-    while (label.digits.size() < 4 && plain(label.last + 1) && draft.at(label.last + 1).digit) take(label.last + 1);
+    while (label.digits.size() < 4 && plain(label.last + 1) && draft.at(label.last + 1).digit)
+      take(label.last + 1);
   }
-  const std::size_t leading = std::min(label.digits.find_first_not_of('0'), label.digits.size() - 1);
+  const std::size_t leading =
+      std::min(label.digits.find_first_not_of('0'), label.digits.size() - 1);
   label.digits.erase(0, leading);
   return label;
 }

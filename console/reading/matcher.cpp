@@ -29,48 +29,55 @@ std::string joined(std::span<const std::string> words) {
 
 /// Trade words that recognisers and thumbs get wrong; each has at least five letters.
 constexpr std::array<std::string_view, 84> trade_words{
-    "sample",      "samples",     "specimen",   "buried",     "stereo",      "percent",    "centimetres", "centimeters",
-    "millimetres", "millimeters", "inches",     "arrived",    "leaving",     "departing",  "correction",  "grapefruit",
-    "football",    "thumbnail",   "walnut",     "tennis",     "scattered",   "occasional", "mostly",      "roughly",
-    "hardly",      "quarter",     "quarters",   "thirds",     "photograph",  "picture",    "pictures",    "question",
-    "remainder",   "majority",    "abundant",   "plenty",     "perched",     "eleven",     "twelve",      "thirteen",
-    "fourteen",    "fifteen",     "sixteen",    "seventeen",  "eighteen",    "nineteen",   "twenty",      "thirty",
-    "forty",       "fifty",       "sixty",      "seventy",    "eighty",      "ninety",     "hundred",     "seven",
-    "eight",       "collected",   "departed",   "finished",   "documented",  "vesicular",  "surface",     "showing",
-    "station",     "orange",      "pebbles",    "cobbles",    "boulder",     "boulders",   "fragments",   "nearly",
-    "practically", "everything",  "nothing",    "uncommon",   "predominantly", "roughly",  "approximately", "diameter",
-    "metres",      "meters",      "barely",     "afterwards"};
+    "sample",        "samples",     "specimen",    "buried",      "stereo",        "percent",
+    "centimetres",   "centimeters", "millimetres", "millimeters", "inches",        "arrived",
+    "leaving",       "departing",   "correction",  "grapefruit",  "football",      "thumbnail",
+    "walnut",        "tennis",      "scattered",   "occasional",  "mostly",        "roughly",
+    "hardly",        "quarter",     "quarters",    "thirds",      "photograph",    "picture",
+    "pictures",      "question",    "remainder",   "majority",    "abundant",      "plenty",
+    "perched",       "eleven",      "twelve",      "thirteen",    "fourteen",      "fifteen",
+    "sixteen",       "seventeen",   "eighteen",    "nineteen",    "twenty",        "thirty",
+    "forty",         "fifty",       "sixty",       "seventy",     "eighty",        "ninety",
+    "hundred",       "seven",       "eight",       "collected",   "departed",      "finished",
+    "documented",    "vesicular",   "surface",     "showing",     "station",       "orange",
+    "pebbles",       "cobbles",     "boulder",     "boulders",    "fragments",     "nearly",
+    "practically",   "everything",  "nothing",     "uncommon",    "predominantly", "roughly",
+    "approximately", "diameter",    "metres",      "meters",      "barely",        "afterwards"};
 
 /// Last words of spoken names that are no kind of rock by themselves.
 bool is_plain_noun(std::string_view word) {
   static constexpr std::array<std::string_view, 40> plain{
-      "rock",  "rocks", "stone", "stones", "block", "blocks", "stuff",  "material", "pebble", "cobble",
-      "boulder", "lava", "flow",  "ash",    "sand",  "mud",    "layer",  "vein",     "band",   "crust",
-      "one",   "thing", "dyke",  "dike",   "bed",   "float",  "clast",  "lump",     "piece",  "chunk",
-      "crystal", "bits", "bit",  "gravel", "soil",  "clay",   "ground", "colour",   "color",  "mineral"};
+      "rock",   "rocks",  "stone",   "stones", "block",  "blocks", "stuff",   "material",
+      "pebble", "cobble", "boulder", "lava",   "flow",   "ash",    "sand",    "mud",
+      "layer",  "vein",   "band",    "crust",  "one",    "thing",  "dyke",    "dike",
+      "bed",    "float",  "clast",   "lump",   "piece",  "chunk",  "crystal", "bits",
+      "bit",    "gravel", "soil",    "clay",   "ground", "colour", "color",   "mineral"};
   return std::find(plain.begin(), plain.end(), word) != plain.end();
 }
 
 /// Modifiers that any rock may have, so that alone they name no kind.
 bool is_plain_modifier(std::string_view word) {
   static constexpr std::array<std::string_view, 38> plain{
-      "red",   "white", "black", "blue",   "green", "yellow", "grey", "gray",  "pink",  "brown", "purple", "dark",  "pale",
-      "light", "big",   "small", "little", "hard",  "soft",   "old",  "young", "fresh", "fine",  "coarse", "flat",  "the",
-      "of",    "a",     "and",   "rock",   "stone", "in",     "with", "orange", "cream", "round", "shiny", "rusty"};
+      "red",    "white", "black", "blue",   "green", "yellow", "grey",   "gray", "pink", "brown",
+      "purple", "dark",  "pale",  "light",  "big",   "small",  "little", "hard", "soft", "old",
+      "young",  "fresh", "fine",  "coarse", "flat",  "the",    "of",     "a",    "and",  "rock",
+      "stone",  "in",    "with",  "orange", "cream", "round",  "shiny",  "rusty"};
   return std::find(plain.begin(), plain.end(), word) != plain.end();
 }
 
 /// "station five" must not make a place of each "five".
 bool is_counting_word(std::string_view word) {
-  static constexpr std::array<std::string_view, 18> counting{"one",   "two",  "three", "four",  "five",   "six",    "seven",   "eight", "nine",
-                                                             "ten",   "eleven", "twelve", "stop", "station", "site", "number", "point", "waypoint"};
+  static constexpr std::array<std::string_view, 18> counting{
+      "one", "two",    "three",  "four", "five",    "six",  "seven",  "eight", "nine",
+      "ten", "eleven", "twelve", "stop", "station", "site", "number", "point", "waypoint"};
   return std::find(counting.begin(), counting.end(), word) != counting.end();
 }
 
 /// What a plural may be of: "basalts", "breccias", "boxes".
 std::vector<std::string_view> singulars(std::string_view word) {
   std::vector<std::string_view> forms;
-  if (word.size() > 3 && word.ends_with("s") && !word.ends_with("ss")) forms.push_back(word.substr(0, word.size() - 1));
+  if (word.size() > 3 && word.ends_with("s") && !word.ends_with("ss"))
+    forms.push_back(word.substr(0, word.size() - 1));
   if (word.size() > 4 && word.ends_with("es")) forms.push_back(word.substr(0, word.size() - 2));
   if (word.size() > 4 && word.ends_with("'s")) forms.push_back(word.substr(0, word.size() - 2));
   return forms;
@@ -78,19 +85,47 @@ std::vector<std::string_view> singulars(std::string_view word) {
 
 /// Recognisers often leave apostrophes out: "whats", "dont", "were off".
 void restore_apostrophes(std::vector<Token>& tokens) {
-  static const std::map<std::string_view, std::string_view> full{
-      {"whats", "what's"},   {"hows", "how's"},     {"wheres", "where's"},   {"whos", "who's"},       {"thats", "that's"},     {"theres", "there's"},
-      {"heres", "here's"},   {"weve", "we've"},     {"ive", "i've"},         {"im", "i'm"},           {"dont", "don't"},       {"doesnt", "doesn't"},
-      {"didnt", "didn't"},   {"isnt", "isn't"},     {"wasnt", "wasn't"},     {"arent", "aren't"},     {"werent", "weren't"},   {"havent", "haven't"},
-      {"hasnt", "hasn't"},   {"hadnt", "hadn't"},   {"cant", "can't"},       {"couldnt", "couldn't"}, {"wouldnt", "wouldn't"}, {"wont", "won't"},
-      {"shouldnt", "shouldn't"}, {"lets", "let's"}, {"youre", "you're"},     {"theyre", "they're"},   {"theyve", "they've"},   {"itll", "it'll"},
-      {"thatll", "that'll"}, {"youve", "you've"},   {"everythings", "everything's"}};
+  static const std::map<std::string_view, std::string_view> full{{"whats", "what's"},
+                                                                 {"hows", "how's"},
+                                                                 {"wheres", "where's"},
+                                                                 {"whos", "who's"},
+                                                                 {"thats", "that's"},
+                                                                 {"theres", "there's"},
+                                                                 {"heres", "here's"},
+                                                                 {"weve", "we've"},
+                                                                 {"ive", "i've"},
+                                                                 {"im", "i'm"},
+                                                                 {"dont", "don't"},
+                                                                 {"doesnt", "doesn't"},
+                                                                 {"didnt", "didn't"},
+                                                                 {"isnt", "isn't"},
+                                                                 {"wasnt", "wasn't"},
+                                                                 {"arent", "aren't"},
+                                                                 {"werent", "weren't"},
+                                                                 {"havent", "haven't"},
+                                                                 {"hasnt", "hasn't"},
+                                                                 {"hadnt", "hadn't"},
+                                                                 {"cant", "can't"},
+                                                                 {"couldnt", "couldn't"},
+                                                                 {"wouldnt", "wouldn't"},
+                                                                 {"wont", "won't"},
+                                                                 {"shouldnt", "shouldn't"},
+                                                                 {"lets", "let's"},
+                                                                 {"youre", "you're"},
+                                                                 {"theyre", "they're"},
+                                                                 {"theyve", "they've"},
+                                                                 {"itll", "it'll"},
+                                                                 {"thatll", "that'll"},
+                                                                 {"youve", "you've"},
+                                                                 {"everythings", "everything's"}};
   for (std::size_t i = 0; i < tokens.size(); ++i) {
     Token& token = tokens[i];
     if (token.kind != Token::Kind::word) continue;
     if (const auto found = full.find(token.text); found != full.end()) token.text = found->second;
-    const bool opens = i == 0 || tokens[i - 1].kind == Token::Kind::mark || tokens[i - 1].text == "okay" || tokens[i - 1].text == "ok" ||
-                       tokens[i - 1].text == "right" || tokens[i - 1].text == "base" || tokens[i - 1].text == "so";
+    const bool opens = i == 0 || tokens[i - 1].kind == Token::Kind::mark ||
+                       tokens[i - 1].text == "okay" || tokens[i - 1].text == "ok" ||
+                       tokens[i - 1].text == "right" || tokens[i - 1].text == "base" ||
+                       tokens[i - 1].text == "so";
     if (token.text == "were" && opens) token.text = "we're";
   }
 }
@@ -115,7 +150,8 @@ Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
   }
   for (const std::string& word : worth) {
     intern(word);  // a right word is not mended into its neighbour: "eighty" is no "eight"
-    if (word[0] >= 'a' && word[0] <= 'z') spelling_[static_cast<std::size_t>(word[0] - 'a')].push_back(word);
+    if (word[0] >= 'a' && word[0] <= 'z')
+      spelling_[static_cast<std::size_t>(word[0] - 'a')].push_back(word);
   }
 }
 
@@ -152,7 +188,8 @@ void Matcher::add_phrases() {
   }
 }
 
-void Matcher::add_rock_names(std::size_t index, const std::vector<std::vector<std::string>>& names) {
+void Matcher::add_rock_names(std::size_t index,
+                             const std::vector<std::vector<std::string>>& names) {
   const Meaning meaning{Meaning::Kind::rock, Sense::none, 0, 0, index};
   const bool planned = rocks_[index].planned;
   for (const auto& name : names) {
@@ -165,7 +202,8 @@ void Matcher::add_rock_names(std::size_t index, const std::vector<std::vector<st
 
 void Matcher::add_rocks(const Vocabulary& vocabulary) {
   std::vector<std::vector<std::vector<std::string>>> all;
-  const auto take = [&](const std::string& name, bool planned, const std::vector<std::string>& spoken) {
+  const auto take = [&](const std::string& name, bool planned,
+                        const std::vector<std::string>& spoken) {
     std::vector<std::vector<std::string>> names{words_of(name)};
     if (names[0].empty()) return;
     for (const std::string& other : spoken) {
@@ -203,11 +241,13 @@ void Matcher::add_rocks(const Vocabulary& vocabulary) {
     add(head, {Meaning::Kind::rock_head, Sense::none, 0, 0, *of.begin()}, true);
   }
   for (const auto& [word, of] : by_modifier) {
-    if (of.size() != 1 || is_plain_modifier(word) || is_plain_noun(word) || by_head.contains(word)) continue;
+    if (of.size() != 1 || is_plain_modifier(word) || is_plain_noun(word) || by_head.contains(word))
+      continue;
     add(word, {Meaning::Kind::rock_modifier, Sense::none, 0, 0, *of.begin()}, true);
   }
   for (std::size_t i = 0; i < planned; ++i) {  // full names win over their parts
-    for (const auto& name : all[i]) add(joined(name), {Meaning::Kind::rock, Sense::none, 0, 0, i}, true);
+    for (const auto& name : all[i])
+      add(joined(name), {Meaning::Kind::rock, Sense::none, 0, 0, i}, true);
   }
 }
 
@@ -230,29 +270,36 @@ void Matcher::add_stations(const Vocabulary& vocabulary) {
     }
     for (const std::string& word : words) {
       team_words_.insert(word);
-      if (word.size() >= 3 && !is_plain_modifier(word) && !is_counting_word(word)) parts[word].insert(index);
+      if (word.size() >= 3 && !is_plain_modifier(word) && !is_counting_word(word))
+        parts[word].insert(index);
     }
   }
   for (const auto& [word, of] : parts) {
-    if (of.size() == 1) add(word, {Meaning::Kind::station_part, Sense::none, 0, 0, *of.begin()}, false);
+    if (of.size() == 1)
+      add(word, {Meaning::Kind::station_part, Sense::none, 0, 0, *of.begin()}, false);
   }
 }
 
 void Matcher::add_sound_alikes() {
-  const std::size_t first_unplanned = static_cast<std::size_t>(
-      std::find_if(rocks_.begin(), rocks_.end(), [](const KnownRock& rock) { return !rock.planned; }) - rocks_.begin());
+  const std::size_t first_unplanned =
+      static_cast<std::size_t>(std::find_if(rocks_.begin(), rocks_.end(),
+                                            [](const KnownRock& rock) { return !rock.planned; }) -
+                               rocks_.begin());
   for (const SoundsLike& alike : sound_alikes()) {
     std::vector<Token> tokens = tokenise(alike.word);
     const Match match = longest(tokens, 0);
     if (!match.meaning || match.tokens != tokens.size()) continue;
-    if (match.meaning->kind != Meaning::Kind::rock && match.meaning->kind != Meaning::Kind::rock_head) continue;
+    if (match.meaning->kind != Meaning::Kind::rock &&
+        match.meaning->kind != Meaning::Kind::rock_head)
+      continue;
     // Of kinds that the plan does not list, ordinary words are not suspected.
     if (match.meaning->index >= first_unplanned && first_unplanned > 0) continue;
     add(alike.heard, Meaning(*match.meaning), false);
   }
 }
 
-void Matcher::step(std::span<const Token> tokens, std::size_t at, std::size_t depth, std::uint32_t node, Match& best) const {
+void Matcher::step(std::span<const Token> tokens, std::size_t at, std::size_t depth,
+                   std::uint32_t node, Match& best) const {
   if (at + depth >= tokens.size() || depth >= longest_phrase) return;
   const Token& token = tokens[at + depth];
   if (token.kind == Token::Kind::mark) return;
@@ -287,7 +334,8 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
     const std::string& word = token.text;
     if (known(word)) continue;
     // "lime stone": two words that make one we know.
-    if (i + 1 < tokens.size() && tokens[i + 1].kind == Token::Kind::word && word.size() + tokens[i + 1].text.size() >= 6) {
+    if (i + 1 < tokens.size() && tokens[i + 1].kind == Token::Kind::word &&
+        word.size() + tokens[i + 1].text.size() >= 6) {
       const std::string both = word + tokens[i + 1].text;
       if (team_words_.contains(both) && known(both)) {
         token.text = both;

@@ -25,12 +25,14 @@ struct KnownRock {
 /// What a phrase stands for.
 struct Meaning {
   enum class Kind {
-    sense,          ///< one of the reader's own phrases
-    rock,           ///< a name of a rock
-    rock_head,      ///< the last word of one kind's spoken names only ("nodule"); counts unless it is a household word
-    rock_modifier,  ///< tells one kind from others of the same last word ("bubbly"); counts where the noun is left out
+    sense,      ///< one of the reader's own phrases
+    rock,       ///< a name of a rock
+    rock_head,  ///< the last word of one kind's spoken names only ("nodule"); counts unless it is a
+                ///< household word
+    rock_modifier,  ///< tells one kind from others of the same last word ("bubbly"); counts where
+                    ///< the noun is left out
     station,
-    station_part,   ///< one word of a station's names; counts beside a verb of moving
+    station_part,  ///< one word of a station's names; counts beside a verb of moving
   };
   Kind kind = Kind::sense;
   Sense sense = Sense::none;
@@ -50,14 +52,16 @@ class Matcher {
   };
   Match longest(std::span<const Token> tokens, std::size_t at) const;
 
-  /// Puts small misspellings of known words right, in place. Words that are ordinary English stay. At most 64
-  /// unknown words of a note are tried, so that any text takes linear time.
+  /// Puts small misspellings of known words right, in place. Words that are ordinary English stay.
+  /// At most 64 unknown words of a note are tried, so that any text takes linear time.
   void mend_spelling(std::vector<Token>& tokens) const;
 
   const std::vector<KnownRock>& rocks() const { return rocks_; }
   const std::vector<std::string>& stations() const { return stations_; }
   /// Kinds whose name ends in the same word as that of `rock` and whose modifiers tell them apart.
-  bool same_head(std::size_t rock, std::size_t other) const { return heads_[rock] == heads_[other]; }
+  bool same_head(std::size_t rock, std::size_t other) const {
+    return heads_[rock] == heads_[other];
+  }
 
  private:
   using WordId = std::uint32_t;
@@ -69,11 +73,14 @@ class Matcher {
   void add_rock_names(std::size_t index, const std::vector<std::vector<std::string>>& names);
   void add_stations(const Vocabulary& vocabulary);
   void add_sound_alikes();
-  void step(std::span<const Token> tokens, std::size_t at, std::size_t depth, std::uint32_t node, Match& best) const;
+  void step(std::span<const Token> tokens, std::size_t at, std::size_t depth, std::uint32_t node,
+            Match& best) const;
 
   struct Hash {
     using is_transparent = void;
-    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
+    std::size_t operator()(std::string_view text) const {
+      return std::hash<std::string_view>{}(text);
+    }
   };
   std::unordered_map<std::string, WordId, Hash, std::equal_to<>> words_;
   std::unordered_map<std::uint64_t, std::uint32_t> edges_;  ///< (node, word) -> node

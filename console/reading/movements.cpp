@@ -8,15 +8,20 @@ namespace {
 using At = Draft::At;
 using Kind = Item::Kind;
 
-bool is_place(const Item& item) { return item.kind == Kind::station || item.kind == Kind::station_part; }
+bool is_place(const Item& item) {
+  return item.kind == Kind::station || item.kind == Kind::station_part;
+}
 
 bool heads_towards(const Draft& draft, At station) {
   for (At k = station - 1; k >= 0 && k >= station - 3; --k) {
     const Item& item = draft.at(k);
     if (item.is(Sense::determiner)) continue;
     if (item.is(Sense::toward)) return true;
-    return item.is(Sense::leave) && (item.text.ends_with(" for") || item.text.ends_with(" to") || item.text.ends_with(" down") || item.text.ends_with(" up") ||
-                                     item.text.ends_with(" on") || item.text.ends_with(" towards") || item.text.ends_with(" over") || item.is("on our way"));
+    return item.is(Sense::leave) &&
+           (item.text.ends_with(" for") || item.text.ends_with(" to") ||
+            item.text.ends_with(" down") || item.text.ends_with(" up") ||
+            item.text.ends_with(" on") || item.text.ends_with(" towards") ||
+            item.text.ends_with(" over") || item.is("on our way"));
   }
   return false;
 }
@@ -40,7 +45,9 @@ At place_in(const Draft& draft, At first, At last) {
 }
 
 bool negated(const Draft& draft, At verb) {
-  return draft.any(verb - 4, verb - 1, [](const Item& item) { return item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::wish); });
+  return draft.any(verb - 4, verb - 1, [](const Item& item) {
+    return item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::wish);
+  });
 }
 
 class Movements {
@@ -62,7 +69,9 @@ class Movements {
   }
 
  private:
-  const std::string& name(At place) const { return draft_.matcher.stations()[draft_.at(place).index]; }
+  const std::string& name(At place) const {
+    return draft_.matcher.stations()[draft_.at(place).index];
+  }
 
   void state(What what, At verb, At place, double sureness) {
     draft_.propose(Happened{what}, verb, verb, sureness);
@@ -76,11 +85,21 @@ class Movements {
   void leave(At verb) {
     if (negated(draft_, verb)) return;
     const Item& item = draft_.at(verb);
-    if (draft_.at(verb + 1).any_of({"it", "them", "that", "those"}) || draft_.at(verb + 1).is(Sense::one) || draft_.at(verb + 1).rock()) return;
-    const bool clear = item.any_of({"leaving", "departing", "departed", "depart", "we're off", "we are off", "moving off", "moving out", "moving on", "setting off", "setting out", "heading off", "heading out", "pushing on", "pushing off",
-                                    "walking out", "walking on", "starting off", "pressing on", "shoving off", "starting for", "making for", "off we go", "we've left", "we have left", "we left", "just left", "pulling out", "on our way", "on the move", "packed up", "packing up", "exiting", "heading from", "moving from",
-                                    "walking off", "clear of", "leave now", "out of here", "rolling", "underway", "under way"});
-    // The verb that says from where comes first in the search: "moving on to the breach, leaving cone foot".
+    if (draft_.at(verb + 1).any_of({"it", "them", "that", "those"}) ||
+        draft_.at(verb + 1).is(Sense::one) || draft_.at(verb + 1).rock())
+      return;
+    const bool clear =
+        item.any_of({"leaving",      "departing",   "departed",     "depart",       "we're off",
+                     "we are off",   "moving off",  "moving out",   "moving on",    "setting off",
+                     "setting out",  "heading off", "heading out",  "pushing on",   "pushing off",
+                     "walking out",  "walking on",  "starting off", "pressing on",  "shoving off",
+                     "starting for", "making for",  "off we go",    "we've left",   "we have left",
+                     "we left",      "just left",   "pulling out",  "on our way",   "on the move",
+                     "packed up",    "packing up",  "exiting",      "heading from", "moving from",
+                     "walking off",  "clear of",    "leave now",    "out of here",  "rolling",
+                     "underway",     "under way"});
+    // The verb that says from where comes first in the search: "moving on to the breach, leaving
+    // cone foot".
     At from = -1;
     for (At i = verb; i < draft_.size(); ++i) {
       const Item& later = draft_.at(i);
@@ -105,13 +124,21 @@ class Movements {
       if (is_place(draft_.at(k)) && heads_towards(draft_, k)) to = k;
     }
     if (item.is("off the") && from < 0) return;
-    const bool onward = draft_.any(verb, verb + 3, [](const Item& word) { return word.is(Sense::toward) || word.is(Sense::now); });
-    const bool about_party = clear || to >= 0 || from >= 0 || (onward && draft_.any(0, verb, [](const Item& word) { return word.any_of({"we're", "we are", "were"}); }));
+    const bool onward = draft_.any(verb, verb + 3, [](const Item& word) {
+      return word.is(Sense::toward) || word.is(Sense::now);
+    });
+    const bool about_party =
+        clear || to >= 0 || from >= 0 || (onward && draft_.any(0, verb, [](const Item& word) {
+          return word.any_of({"we're", "we are", "were"});
+        }));
     if (!about_party) return;
     if (!clear && from < 0 && to < 0) return;
     // "rolling", "on the move": not of stones and clouds
-    if (item.any_of({"rolling", "underway", "under way", "clear of", "on the move", "clearing", "away from", "moving down", "moving up"}) && from < 0 && to < 0 &&
-        !draft_.any(0, verb, [](const Item& word) { return word.any_of({"we're", "we are", "were", "party", "team"}); })) {
+    if (item.any_of({"rolling", "underway", "under way", "clear of", "on the move", "clearing",
+                     "away from", "moving down", "moving up"}) &&
+        from < 0 && to < 0 && !draft_.any(0, verb, [](const Item& word) {
+          return word.any_of({"we're", "we are", "were", "party", "team"});
+        })) {
       return;
     }
     left_ = true;
@@ -126,11 +153,15 @@ class Movements {
   /// "breach done", "that's us done on the drumlin", "finished at the gate"
   void finish(At word) {
     if (negated(draft_, word)) return;
-    const At before = draft_.at(word - 1).kind == Kind::station ? word - 1 : draft_.at(word - 2).kind == Kind::station ? word - 2 : -1;
+    const At before = draft_.at(word - 1).kind == Kind::station   ? word - 1
+                      : draft_.at(word - 2).kind == Kind::station ? word - 2
+                                                                  : -1;
     const At after = place_after(draft_, word);
     const At place = before >= 0 ? before : after;
     if (place < 0 || draft_.at(place).kind != Kind::station || heads_towards(draft_, place)) return;
-    if (before >= 0 && draft_.at(word - 1).kind != Kind::station && !draft_.at(word - 1).is(Sense::is)) return;
+    if (before >= 0 && draft_.at(word - 1).kind != Kind::station &&
+        !draft_.at(word - 1).is(Sense::is))
+      return;
     left_ = true;
     state(What::leave, word, place, 0.8);
   }
@@ -138,11 +169,15 @@ class Movements {
   bool arrive(At verb) {
     if (negated(draft_, verb)) return false;
     const Item& item = draft_.at(verb);
-    const bool clock = item.any_of({"starting the clock", "start the clock", "clock started", "clock's running", "clock is running", "clock running", "clock is started", "clock's started", "clock is on", "clock's on", "on the clock"});
+    const bool clock =
+        item.any_of({"starting the clock", "start the clock", "clock started", "clock's running",
+                     "clock is running", "clock running", "clock is started", "clock's started",
+                     "clock is on", "clock's on", "on the clock"});
     At place = clock ? place_in(draft_, 0, draft_.size() - 1) : place_after(draft_, verb);
     if (place < 0 && !clock) {
       // "raven gully, we're here"; "the toe of the flow reached"
-      const bool trailing = item.any_of({"arrived", "reached", "on station", "on site"}) || draft_.at(verb + 1).is("here");
+      const bool trailing = item.any_of({"arrived", "reached", "on station", "on site"}) ||
+                            draft_.at(verb + 1).is("here");
       if (trailing) place = place_in(draft_, draft_.sentence_begin(verb), verb);
     }
     if (place < 0) {
@@ -152,8 +187,12 @@ class Movements {
       }
       return false;
     }
-    if (heads_towards(draft_, place) && !item.any_of({"got to", "made it to", "come to", "come into", "welcome to"})) return false;
-    if (draft_.at(place).kind == Kind::station_part && !item.any_of({"arrived", "reached", "on station", "made it to", "got to"})) return false;
+    if (heads_towards(draft_, place) &&
+        !item.any_of({"got to", "made it to", "come to", "come into", "welcome to"}))
+      return false;
+    if (draft_.at(place).kind == Kind::station_part &&
+        !item.any_of({"arrived", "reached", "on station", "made it to", "got to"}))
+      return false;
     state(What::arrive, verb, place, 0.95);
     return true;
   }
@@ -164,18 +203,30 @@ class Movements {
     if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
     for (At k = 0; k < place; ++k) {
       const Item& item = draft_.at(k);
-      const bool opening = item.mark() || item.is(Sense::at) || item.is(Sense::determiner) || item.is(Sense::now) || item.is(Sense::conj) || item.number() || item.is(Sense::filler) ||
-                           item.any_of({"base", "field", "okay", "ok", "right", "here", "we", "so", "hello", "just", "well", "and", "station"}) || is_place(item);
+      const bool opening = item.mark() || item.is(Sense::at) || item.is(Sense::determiner) ||
+                           item.is(Sense::now) || item.is(Sense::conj) || item.number() ||
+                           item.is(Sense::filler) ||
+                           item.any_of({"base", "field", "okay", "ok", "right", "here", "we", "so",
+                                        "hello", "just", "well", "and", "station"}) ||
+                           is_place(item);
       if (!opening) return;
     }
-    const bool rocks = draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.rock() || item.is(Sense::correction) || item.is(Sense::not_); });
+    const bool rocks = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
+    });
     if (rocks) return;
     At end = place;
     while (draft_.at(end + 1).comma() || is_place(draft_.at(end + 1))) ++end;
     const Item& next = draft_.at(end + 1);
-    const bool clock_time = next.number() && (draft_.at(end + 2).number() || draft_.at(end + 2).mark());
-    const bool here = next.is(Sense::now) || next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're", "clock", "just"}) || next.is(Sense::arrive) || clock_time;
-    const bool located = draft_.at(place - 1).is(Sense::at) || (draft_.at(place - 1).is(Sense::determiner) && draft_.at(place - 2).is(Sense::at));
+    const bool clock_time =
+        next.number() && (draft_.at(end + 2).number() || draft_.at(end + 2).mark());
+    const bool here = next.is(Sense::now) ||
+                      next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're",
+                                   "clock", "just"}) ||
+                      next.is(Sense::arrive) || clock_time;
+    const bool located =
+        draft_.at(place - 1).is(Sense::at) ||
+        (draft_.at(place - 1).is(Sense::determiner) && draft_.at(place - 2).is(Sense::at));
     const bool whole_note = draft_.at(end + 1).mark() && end + 2 >= draft_.size();
     if (here || (located && whole_note)) state(What::arrive, place, place, here ? 0.8 : 0.6);
   }

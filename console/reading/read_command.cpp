@@ -41,16 +41,19 @@ std::vector<Named> names(const Json& plan, const char* list, const char* member)
 
 class Notes {
  public:
-  Notes(std::ostream& out, std::string base) : out_(out), base_(std::move(base)), reader_(Vocabulary{}) {}
+  Notes(std::ostream& out, std::string base)
+      : out_(out), base_(std::move(base)), reader_(Vocabulary{}) {}
 
   void plan(const Json& line) {
     // A plan event wraps the plan; a plain plan line is one.
     const auto inner = line.find("plan");
     const Json& plan = inner != line.end() && inner->is_object() ? *inner : line;
-    reader_ = Reader(Vocabulary{names(plan, "vocabulary", "rock"), names(plan, "stations", "station")});
+    reader_ =
+        Reader(Vocabulary{names(plan, "vocabulary", "rock"), names(plan, "stations", "station")});
     context_ = {};
     if (const std::string base = text_member(plan, "base"); !base.empty()) base_ = base;
-    if (const auto base = plan.find("base"); base != plan.end() && base->is_object()) base_ = text_member(*base, "station");
+    if (const auto base = plan.find("base"); base != plan.end() && base->is_object())
+      base_ = text_member(*base, "station");
   }
 
   void note(const std::string& id, const std::string& from, const std::string& text) {
@@ -74,8 +77,12 @@ class Notes {
 void read_json_lines(std::istream& in, Notes& notes, std::vector<protocol::Fault>& faults) {
   std::string line;
   for (std::size_t number = 1; std::getline(in, line); ++number) {
-    if (std::all_of(line.begin(), line.end(), [](unsigned char c) { return c == ' ' || c == '\r' || c == '\t'; })) continue;
-    const auto fault = [&](const char* member, const char* what) { faults.push_back({member, what, number}); };
+    if (std::all_of(line.begin(), line.end(),
+                    [](unsigned char c) { return c == ' ' || c == '\r' || c == '\t'; }))
+      continue;
+    const auto fault = [&](const char* member, const char* what) {
+      faults.push_back({member, what, number});
+    };
     const Json json = Json::parse(line, nullptr, false);
     if (json.is_discarded()) {
       fault("", "not JSON, or not UTF-8");
@@ -102,7 +109,8 @@ void read_json_lines(std::istream& in, Notes& notes, std::vector<protocol::Fault
   }
 }
 
-void read_captions(std::istream& in, Notes& notes, protocol::CaptionFormat format, std::vector<protocol::Fault>& faults) {
+void read_captions(std::istream& in, Notes& notes, protocol::CaptionFormat format,
+                   std::vector<protocol::Fault>& faults) {
   protocol::CaptionReader captions(format);
   const auto take = [&] {
     for (const protocol::Cue& cue : captions.take_cues()) {
@@ -128,13 +136,20 @@ NoteFormat note_format(std::string_view file_name) {
   return NoteFormat::json_lines;
 }
 
-std::vector<protocol::Fault> read_notes(std::istream& in, std::ostream& out, const ReadCommand& command) {
+std::vector<protocol::Fault> read_notes(std::istream& in, std::ostream& out,
+                                        const ReadCommand& command) {
   std::vector<protocol::Fault> faults;
   Notes notes(out, command.base);
   switch (command.format) {
-    case NoteFormat::json_lines: read_json_lines(in, notes, faults); break;
-    case NoteFormat::web_vtt: read_captions(in, notes, protocol::CaptionFormat::web_vtt, faults); break;
-    case NoteFormat::sub_rip: read_captions(in, notes, protocol::CaptionFormat::sub_rip, faults); break;
+    case NoteFormat::json_lines:
+      read_json_lines(in, notes, faults);
+      break;
+    case NoteFormat::web_vtt:
+      read_captions(in, notes, protocol::CaptionFormat::web_vtt, faults);
+      break;
+    case NoteFormat::sub_rip:
+      read_captions(in, notes, protocol::CaptionFormat::sub_rip, faults);
+      break;
   }
   return faults;
 }

@@ -9,8 +9,9 @@
 namespace stonecall::reading {
 namespace {
 
-/// "basalt, really vesicular", "vesicular grey basalt": a modifier near the noun makes it the narrower kind. Modifiers
-/// that stand alone count only where the noun is left out: "five vesicular", "some of it holey".
+/// "basalt, really vesicular", "vesicular grey basalt": a modifier near the noun makes it the
+/// narrower kind. Modifiers that stand alone count only where the noun is left out: "five
+/// vesicular", "some of it holey".
 void settle_kinds(Draft& draft) {
   using At = Draft::At;
   for (At i = 0; i < draft.size(); ++i) {
@@ -19,17 +20,21 @@ void settle_kinds(Draft& draft) {
     const std::size_t narrow = item.index;
     const auto widened = [&](At noun) {
       const Item& rock = draft.at(noun);
-      return rock.rock() && (!rock.weak || !rock.digit) && (rock.index == narrow || draft.matcher.same_head(rock.index, narrow));
+      return rock.rock() && (!rock.weak || !rock.digit) &&
+             (rock.index == narrow || draft.matcher.same_head(rock.index, narrow));
     };
     const At after = draft.skip(i + 1, {Sense::colour, Sense::texture, Sense::shape});
     At before = i - 1;
-    while (draft.at(before).comma() || draft.at(before).is(Sense::soft_correction) || draft.at(before).any_of({"very", "quite", "rather", "fairly", "pretty"}) ||
+    while (draft.at(before).comma() || draft.at(before).is(Sense::soft_correction) ||
+           draft.at(before).any_of({"very", "quite", "rather", "fairly", "pretty"}) ||
            draft.at(before).is(Sense::colour)) {
       --before;
     }
     At noun = -1;
-    if (widened(after)) noun = after;
-    else if (widened(before) && i - before <= 4 && !draft.at(i + 1).rock()) noun = before;
+    if (widened(after))
+      noun = after;
+    else if (widened(before) && i - before <= 4 && !draft.at(i + 1).rock())
+      noun = before;
     if (noun >= 0) {
       draft.edit(noun).index = narrow;
       item.kind = Item::Kind::word;
@@ -38,17 +43,22 @@ void settle_kinds(Draft& draft) {
     }
     const Item& left = draft.at(i - 1);
     const Item& right = draft.at(i + 1);
-    const bool elliptic = left.number() || left.is(Sense::no_quantity) || left.is(Sense::quantity) || left.is(Sense::percent) || left.is(Sense::toward) ||
-                          left.is(Sense::one) || right.is("to") || left.any_of({"of it", "rest", "it"}) || left.is(Sense::rest) || left.kind == Item::Kind::fraction;
-    const bool ends = right.mark() || right.is(Sense::conj) || right.is("to") || right.number() || right.is("here");
+    const bool elliptic = left.number() || left.is(Sense::no_quantity) ||
+                          left.is(Sense::quantity) || left.is(Sense::percent) ||
+                          left.is(Sense::toward) || left.is(Sense::one) || right.is("to") ||
+                          left.any_of({"of it", "rest", "it"}) || left.is(Sense::rest) ||
+                          left.kind == Item::Kind::fraction;
+    const bool ends = right.mark() || right.is(Sense::conj) || right.is("to") || right.number() ||
+                      right.is("here");
     if (elliptic && ends) continue;
     item.kind = Item::Kind::word;
     item.sense = Sense::texture;
   }
 }
 
-/// The recognisers look around each item, so a long text is read in pieces: that keeps time linear in its length. What
-/// people say in one breath is far shorter; a piece ends with a sentence if it can.
+/// The recognisers look around each item, so a long text is read in pieces: that keeps time linear
+/// in its length. What people say in one breath is far shorter; a piece ends with a sentence if it
+/// can.
 constexpr std::ptrdiff_t piece_items = 160;
 
 using Items = std::vector<Item>::iterator;
@@ -106,8 +116,9 @@ std::vector<Proposal> Reader::read(std::string_view text, const Context& context
     std::move(draft.proposals.begin(), draft.proposals.end(), std::back_inserter(proposals));
     begin = end;
   }
-  std::stable_sort(proposals.begin(), proposals.end(),
-                   [](const Proposal& a, const Proposal& b) { return a.words.begin < b.words.begin; });
+  std::stable_sort(proposals.begin(), proposals.end(), [](const Proposal& a, const Proposal& b) {
+    return a.words.begin < b.words.begin;
+  });
   return proposals;
 }
 
@@ -124,12 +135,15 @@ void follow(Context& context, const std::vector<Proposal>& proposals) {
   }
   for (const Proposal& proposal : proposals) {
     if (const auto* station = std::get_if<AtStation>(&proposal.fact)) {
-      if (arrived) context.station = station->station;
-      else if (left) context.station.clear();
+      if (arrived)
+        context.station = station->station;
+      else if (left)
+        context.station.clear();
     } else if (const auto* number = std::get_if<FieldNumber>(&proposal.fact)) {
       context.last_sample = number->digits;
       const auto& samples = context.samples;
-      if (taken && std::find(samples.begin(), samples.end(), number->digits) == samples.end()) context.samples.push_back(number->digits);
+      if (taken && std::find(samples.begin(), samples.end(), number->digits) == samples.end())
+        context.samples.push_back(number->digits);
     } else if (const auto* bag = std::get_if<BagNumber>(&proposal.fact)) {
       context.last_bag = bag->digits;
     } else if (const auto* change = std::get_if<PutRight>(&proposal.fact)) {

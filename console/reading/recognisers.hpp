@@ -4,8 +4,8 @@
 
 #include "console/reading/draft.hpp"
 
-/// The steps of reading a note, in the order in which they run. Each is one pass over the items, or a bounded
-/// look around each of them.
+/// The steps of reading a note, in the order in which they run. Each is one pass over the items, or
+/// a bounded look around each of them.
 namespace stonecall::reading {
 
 /// Finds questions to the back room and mutes what stands in them.
@@ -17,7 +17,8 @@ void mark_hedges(Draft& draft);
 /// Finds field numbers and bag numbers. Proposes nothing yet.
 void find_labels(Draft& draft);
 
-/// Mutes what was said wrong and put right inside the note, and proposes the change when an earlier note is put right.
+/// Mutes what was said wrong and put right inside the note, and proposes the change when an earlier
+/// note is put right.
 void read_corrections(Draft& draft);
 
 /// Kinds said not to be here; "not basalt" only denies this one rock.

@@ -16,9 +16,15 @@ struct Measure {
   bool coarse_unit = false;  ///< metres, feet: may as well be a distance
 };
 
-bool figure(const Draft& draft, At i) { return draft.at(i).number() && !draft.at(i).used && !(draft.at(i).mutes & Item::replaced); }
-bool unit(const Draft& draft, At i) { return draft.at(i).is(Sense::unit); }
-bool by(const Draft& draft, At i) { return draft.at(i).any_of({"by", "times"}); }
+bool figure(const Draft& draft, At i) {
+  return draft.at(i).number() && !draft.at(i).used && !(draft.at(i).mutes & Item::replaced);
+}
+bool unit(const Draft& draft, At i) {
+  return draft.at(i).is(Sense::unit);
+}
+bool by(const Draft& draft, At i) {
+  return draft.at(i).any_of({"by", "times"});
+}
 
 double half_more(const Draft& draft, At& last) {
   // "a foot and a half"
@@ -39,20 +45,29 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
     At last = i;
     // "three inches by two by two", "twelve by eight by five inches"
     double factor = unit(draft, i + 1) ? draft.at(++last).low : 0;
-    if (factor == 304.8 && figure(draft, last + 1) && unit(draft, last + 2) && draft.at(last + 2).low == 25.4) {
+    if (factor == 304.8 && figure(draft, last + 1) && unit(draft, last + 2) &&
+        draft.at(last + 2).low == 25.4) {
       return done(last + 2, longest * factor + draft.at(last + 1).low * 25.4, factor);
     }
-    if (factor == 0 && draft.at(i + 1).any_of({"to", "or"}) && figure(draft, i + 2) && unit(draft, i + 3)) {
-      return done(i + 3, (longest + draft.at(i + 2).low) / 2 * draft.at(i + 3).low, draft.at(i + 3).low);
+    if (factor == 0 && draft.at(i + 1).any_of({"to", "or"}) && figure(draft, i + 2) &&
+        unit(draft, i + 3)) {
+      return done(i + 3, (longest + draft.at(i + 2).low) / 2 * draft.at(i + 3).low,
+                  draft.at(i + 3).low);
     }
-    if (factor != 0 && draft.at(last + 1).any_of({"to", "or"}) && figure(draft, last + 2) && unit(draft, last + 3)) {
-      return done(last + 3, (longest * factor + draft.at(last + 2).low * draft.at(last + 3).low) / 2, factor);
+    if (factor != 0 && draft.at(last + 1).any_of({"to", "or"}) && figure(draft, last + 2) &&
+        unit(draft, last + 3)) {
+      return done(last + 3,
+                  (longest * factor + draft.at(last + 2).low * draft.at(last + 3).low) / 2, factor);
     }
-    if (factor == 0 && draft.at(i + 1).is("and") && draft.at(i - 1).is("between") && figure(draft, i + 2) && unit(draft, i + 3)) {
-      return done(i + 3, (longest + draft.at(i + 2).low) / 2 * draft.at(i + 3).low, draft.at(i + 3).low);
+    if (factor == 0 && draft.at(i + 1).is("and") && draft.at(i - 1).is("between") &&
+        figure(draft, i + 2) && unit(draft, i + 3)) {
+      return done(i + 3, (longest + draft.at(i + 2).low) / 2 * draft.at(i + 3).low,
+                  draft.at(i + 3).low);
     }
-    if (factor == 0 && draft.at(i + 1).is("and") && draft.at(i + 2).kind == Item::Kind::fraction && unit(draft, i + 3)) {
-      return done(i + 3, (longest + draft.at(i + 2).low) * draft.at(i + 3).low, draft.at(i + 3).low);
+    if (factor == 0 && draft.at(i + 1).is("and") && draft.at(i + 2).kind == Item::Kind::fraction &&
+        unit(draft, i + 3)) {
+      return done(i + 3, (longest + draft.at(i + 2).low) * draft.at(i + 3).low,
+                  draft.at(i + 3).low);
     }
     while (by(draft, last + 1) && figure(draft, last + 2)) {
       last += 2;
@@ -65,11 +80,14 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
   }
   if (draft.at(i).kind == Item::Kind::fraction) {
     const At measured = draft.skip(i + 1, {Sense::preposition, Sense::determiner});
-    if (unit(draft, measured)) return done(measured, draft.at(i).low * draft.at(measured).low, draft.at(measured).low);
+    if (unit(draft, measured))
+      return done(measured, draft.at(i).low * draft.at(measured).low, draft.at(measured).low);
     return std::nullopt;
   }
-  const bool article = draft.at(i).any_of({"a", "an", "one", "half a", "under a", "over a"}) || draft.at(i).is(Sense::determiner);
-  if (article && unit(draft, i + 1) && !draft.at(i).any_of({"the", "this", "that", "these", "those", "my", "our"})) {
+  const bool article = draft.at(i).any_of({"a", "an", "one", "half a", "under a", "over a"}) ||
+                       draft.at(i).is(Sense::determiner);
+  if (article && unit(draft, i + 1) &&
+      !draft.at(i).any_of({"the", "this", "that", "these", "those", "my", "our"})) {
     At last = i + 1;
     const double more = half_more(draft, last);
     return done(last, (1 + more) * draft.at(i + 1).low, draft.at(i + 1).low);
@@ -81,30 +99,45 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
 bool measures_rock(const Draft& draft, const Measure& measure) {
   const At begin = draft.clause_begin(measure.first);
   const At end = draft.clause_end(measure.last);
-  const bool side = draft.any(measure.last + 1, std::min(end, measure.last + 4), [](const Item& item) { return item.is(Sense::side) || item.is(Sense::sized); }) ||
-                    draft.any(std::max(begin, measure.first - 3), measure.first - 1, [](const Item& item) { return item.is(Sense::side) || item.is(Sense::sized); });
+  const bool side =
+      draft.any(measure.last + 1, std::min(end, measure.last + 4),
+                [](const Item& item) { return item.is(Sense::side) || item.is(Sense::sized); }) ||
+      draft.any(std::max(begin, measure.first - 3), measure.first - 1,
+                [](const Item& item) { return item.is(Sense::side) || item.is(Sense::sized); });
   for (At i = measure.last + 1; i <= std::min(end, measure.last + 3); ++i) {
     if (draft.at(i).is(Sense::side)) break;
-    if (draft.at(i).is(Sense::distance) || draft.at(i).any_of({"down", "up", "above", "below", "under", "of"})) return false;
+    if (draft.at(i).is(Sense::distance) ||
+        draft.at(i).any_of({"down", "up", "above", "below", "under", "of"}))
+      return false;
     if (draft.at(i).is(Sense::thing_within)) return false;
-    if (draft.at(i).rock() || draft.at(i).is(Sense::piece) || draft.at(i).is(Sense::bag) || draft.at(i).is(Sense::colour)) break;
+    if (draft.at(i).rock() || draft.at(i).is(Sense::piece) || draft.at(i).is(Sense::bag) ||
+        draft.at(i).is(Sense::colour))
+      break;
   }
   const Item& before = draft.at(measure.first - 1);
-  if (before.is(Sense::distance) || before.any_of({"for", "every", "another", "within", "last", "next", "in", "past", "after"})) return false;
+  if (before.is(Sense::distance) ||
+      before.any_of({"for", "every", "another", "within", "last", "next", "in", "past", "after"}))
+    return false;
   for (At i = measure.first - 1; i >= std::max(begin, measure.first - 5); --i) {
     if (draft.at(i).is(Sense::thing_within) && !draft.at(i).used) return false;
     if (draft.at(i).rock() || draft.at(i).is(Sense::sample)) break;
   }
   // "garnets in the schist, tiny, two mil"
   const bool of_grains = !draft.has_label(LabelSaid::Of::sample) && !side &&
-                         draft.any(draft.sentence_begin(measure.first), measure.first, [](const Item& item) { return item.is(Sense::thing_within); });
+                         draft.any(draft.sentence_begin(measure.first), measure.first,
+                                   [](const Item& item) { return item.is(Sense::thing_within); });
   if (of_grains) return false;
   if (measure.mm > 20000 || measure.mm < 1) return false;
   const bool sample = draft.has_label(LabelSaid::Of::sample);
   if (measure.coarse_unit && !side) {
-    const bool thing = draft.any(begin, end, [](const Item& item) { return item.rock() || item.is(Sense::piece) || item.is(Sense::one); });
-    const bool up_to = draft.any(measure.first - 2, measure.first - 1, [](const Item& item) { return item.is("up to"); });
-    const bool biggest = draft.any(begin, measure.first, [](const Item& item) { return item.any_of({"biggest", "largest", "big", "large"}); });
+    const bool thing = draft.any(begin, end, [](const Item& item) {
+      return item.rock() || item.is(Sense::piece) || item.is(Sense::one);
+    });
+    const bool up_to = draft.any(measure.first - 2, measure.first - 1,
+                                 [](const Item& item) { return item.is("up to"); });
+    const bool biggest = draft.any(begin, measure.first, [](const Item& item) {
+      return item.any_of({"biggest", "largest", "big", "large"});
+    });
     if (!thing && !up_to && !biggest && !(sample && measure.mm < 3000)) return false;
   }
   const bool any_rock = sample || side || draft.any(0, draft.size() - 1, [](const Item& item) {
@@ -133,8 +166,12 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   const At size_of = bounded_back(Sense::size_of);
   // "egg to fist sized", "between egg and fist size"
   for (At k = i + 1; k <= i + 3; ++k) {
-    if (draft.at(k).is(Sense::compare) && draft.any(i + 1, k - 1, [](const Item& item) { return item.any_of({"to", "and", "or"}); })) {
-      if (draft.at(k + 1).is(Sense::sized) || (draft.at(k + 1).is("in") && draft.at(k + 2).is(Sense::sized)) || draft.at(k).text.find("size") != std::string::npos || size_of >= 0) {
+    if (draft.at(k).is(Sense::compare) && draft.any(i + 1, k - 1, [](const Item& item) {
+          return item.any_of({"to", "and", "or"});
+        })) {
+      if (draft.at(k + 1).is(Sense::sized) ||
+          (draft.at(k + 1).is("in") && draft.at(k + 2).is(Sense::sized)) ||
+          draft.at(k).text.find("size") != std::string::npos || size_of >= 0) {
         return Comparison{i, k, (thing.low + draft.at(k).low) / 2};
       }
     }
@@ -144,12 +181,17 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   if (thing.text.find("size") != std::string::npos) return Comparison{i, i, thing.low};
   if (size_of >= 0) {
     const At before = draft.at(size_of - 1).is(Sense::determiner) ? size_of - 2 : size_of - 1;
-    if (draft.at(before).kind == Item::Kind::fraction) return Comparison{before, i, thing.low * draft.at(before).low};
+    if (draft.at(before).kind == Item::Kind::fraction)
+      return Comparison{before, i, thing.low * draft.at(before).low};
     if (draft.at(before).any_of({"twice", "double"})) return Comparison{before, i, thing.low * 2};
     return Comparison{size_of, i, thing.low};
   }
-  const bool own = thing.any_of({"fist", "golf ball", "tennis ball", "football", "grapefruit", "walnut", "cricket ball", "baseball", "softball", "golfball", "thumbnail"});
-  const bool described = draft.has_label(LabelSaid::Of::sample) || draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });
+  const bool own =
+      thing.any_of({"fist", "golf ball", "tennis ball", "football", "grapefruit", "walnut",
+                    "cricket ball", "baseball", "softball", "golfball", "thumbnail"});
+  const bool described =
+      draft.has_label(LabelSaid::Of::sample) ||
+      draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });
   if (own && described) return Comparison{i, i, thing.low};
   if (bounded_back(Sense::sized) >= 0) return Comparison{i, i, thing.low};
   return std::nullopt;

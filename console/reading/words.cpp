@@ -8,9 +8,15 @@
 namespace stonecall::reading {
 namespace {
 
-bool is_letter(unsigned char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }
-bool is_digit(unsigned char c) { return c >= '0' && c <= '9'; }
-char lower(unsigned char c) { return static_cast<char>(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c); }
+bool is_letter(unsigned char c) {
+  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+bool is_digit(unsigned char c) {
+  return c >= '0' && c <= '9';
+}
+char lower(unsigned char c) {
+  return static_cast<char>(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
+}
 
 struct Decoded {
   char32_t point = 0;      ///< 0: not UTF-8
@@ -41,15 +47,16 @@ char folded(char32_t point) {
 
 bool is_filler(std::string_view word) {
   static constexpr std::array<std::string_view, 19> fillers{
-      "um", "umm", "uh", "uhh", "er", "erm", "err", "ah", "ahh", "eh", "ehm", "hm", "hmm", "mm", "mmm", "mhm",
-      "uhm", "aah", "em"};
+      "um",  "umm", "uh",  "uhh", "er",  "erm", "err", "ah",  "ahh", "eh",
+      "ehm", "hm",  "hmm", "mm",  "mmm", "mhm", "uhm", "aah", "em"};
   return std::find(fillers.begin(), fillers.end(), word) != fillers.end();
 }
 
 /// Words that mean something when said twice: "bag three three".
 bool may_repeat(std::string_view word) {
   static constexpr std::array<std::string_view, 15> repeatable{
-      "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "zero", "oh", "ten", "fifty", "o", "no"};
+      "one",  "two",  "three", "four", "five",  "six", "seven", "eight",
+      "nine", "zero", "oh",    "ten",  "fifty", "o",   "no"};
   return std::find(repeatable.begin(), repeatable.end(), word) != repeatable.end();
 }
 
@@ -64,12 +71,15 @@ class Tokeniser {
   }
 
  private:
-  unsigned char byte(std::size_t i) const { return i < text_.size() ? static_cast<unsigned char>(text_[i]) : 0; }
+  unsigned char byte(std::size_t i) const {
+    return i < text_.size() ? static_cast<unsigned char>(text_[i]) : 0;
+  }
 
   void step() {
     const unsigned char c = byte(at_);
     if (is_letter(c)) return word();
-    if (is_digit(c) || (c == '.' && is_digit(byte(at_ + 1)) && !is_digit(at_ ? byte(at_ - 1) : 0))) return number();
+    if (is_digit(c) || (c == '.' && is_digit(byte(at_ + 1)) && !is_digit(at_ ? byte(at_ - 1) : 0)))
+      return number();
     if (c >= 0x80) return beyond_ascii();
     sign(c);
   }
@@ -94,14 +104,16 @@ class Tokeniser {
     tokens_.push_back({kind, std::move(text), words});
   }
 
-  /// "a, a white crust": the first of the two goes. Long words are said twice on purpose: "granite granite schist".
+  /// "a, a white crust": the first of the two goes. Long words are said twice on purpose: "granite
+  /// granite schist".
   void drop_stammer(std::string_view word) {
     if (tokens_.empty() || word.size() > 4 || may_repeat(word)) return;
     const bool comma = tokens_.back().kind == Token::Kind::mark && tokens_.back().text == ",";
     const std::size_t back = comma ? 2 : 1;
     if (tokens_.size() < back) return;
     const Token& before = tokens_[tokens_.size() - back];
-    if (before.kind == Token::Kind::word && before.text == word) tokens_.resize(tokens_.size() - back);
+    if (before.kind == Token::Kind::word && before.text == word)
+      tokens_.resize(tokens_.size() - back);
   }
 
   void word() {
@@ -130,12 +142,14 @@ class Tokeniser {
       }
       at_ += letter.length;
     }
-    const bool short_for_number = text == "no" && byte(at_) == '.' && byte(at_ + 1) == ' ' && is_digit(byte(at_ + 2));
+    const bool short_for_number =
+        text == "no" && byte(at_) == '.' && byte(at_ + 1) == ' ' && is_digit(byte(at_ + 2));
     if (short_for_number) {
       text = "number";
       ++at_;
     }
-    const bool between_figures = text == "x" && (is_digit(byte(at_)) || (byte(at_) == ' ' && is_digit(byte(at_ + 1))));
+    const bool between_figures =
+        text == "x" && (is_digit(byte(at_)) || (byte(at_) == ' ' && is_digit(byte(at_ + 1))));
     if (between_figures) text = "by";
     add(Token::Kind::word, std::move(text), begin);
   }
@@ -151,8 +165,8 @@ class Tokeniser {
       } else if (c == '.' && !point && is_digit(byte(at_ + 1))) {
         text += '.';
         point = true;
-      } else if (c == ',' && !point && text.size() <= 3 && is_digit(byte(at_ + 1)) && is_digit(byte(at_ + 2)) &&
-                 is_digit(byte(at_ + 3)) && !is_digit(byte(at_ + 4))) {
+      } else if (c == ',' && !point && text.size() <= 3 && is_digit(byte(at_ + 1)) &&
+                 is_digit(byte(at_ + 2)) && is_digit(byte(at_ + 3)) && !is_digit(byte(at_ + 4))) {
         continue;  // thousands
       } else {
         break;
@@ -168,7 +182,8 @@ class Tokeniser {
     const std::size_t begin = at_;
     if (c == '"' || c == '\'') {
       const bool inches = c == '"' || byte(at_ + 1) == '\'';
-      // A quotation mark that closes speech is not an inch mark; only a rock's measure continues after it.
+      // A quotation mark that closes speech is not an inch mark; only a rock's measure continues
+      // after it.
       at_ += c == '\'' && inches ? 2 : 1;
       add(Token::Kind::word, inches ? "inch" : "foot", begin);
     } else if ((c == 'x' || c == 'X') && (is_digit(byte(at_ + 1)) || byte(at_ + 1) == ' ')) {
@@ -189,32 +204,51 @@ class Tokeniser {
     if (folded(sign.point)) return word();
     at_ += sign.length;
     switch (sign.point) {
-      case 0xBC: return add(Token::Kind::word, "quarter", begin);
-      case 0xBD: return add(Token::Kind::word, "half", begin);
-      case 0xBE: return add(Token::Kind::word, "three-quarters", begin);
-      case 0xD7: return add(Token::Kind::word, "by", begin);
+      case 0xBC:
+        return add(Token::Kind::word, "quarter", begin);
+      case 0xBD:
+        return add(Token::Kind::word, "half", begin);
+      case 0xBE:
+        return add(Token::Kind::word, "three-quarters", begin);
+      case 0xD7:
+        return add(Token::Kind::word, "by", begin);
       case 0x2013: {  // en dash: a range between figures, else a pause
         const bool range = begin > 0 && is_digit(byte(begin - 1)) && is_digit(byte(at_));
         return range ? add(Token::Kind::word, "to", begin) : add(Token::Kind::mark, ",", begin);
       }
-      case 0x2014: return add(Token::Kind::mark, ",", begin);
-      case 0x2026: return add(Token::Kind::mark, ",", begin);
-      case 0x2033: return add(Token::Kind::word, "inch", begin);
-      case 0x2032: return add(Token::Kind::word, "foot", begin);
-      default: return;
+      case 0x2014:
+        return add(Token::Kind::mark, ",", begin);
+      case 0x2026:
+        return add(Token::Kind::mark, ",", begin);
+      case 0x2033:
+        return add(Token::Kind::word, "inch", begin);
+      case 0x2032:
+        return add(Token::Kind::word, "foot", begin);
+      default:
+        return;
     }
   }
 
   void sign(unsigned char c) {
     const std::size_t begin = at_++;
     switch (c) {
-      case '%': return add(Token::Kind::word, "percent", begin);
-      case '#': return add(Token::Kind::word, "number", begin);
-      case '~': return add(Token::Kind::word, "about", begin);
-      case '&': return add(Token::Kind::word, "and", begin);
-      case ',': case ':': case ';': case '?': case '!':
+      case '%':
+        return add(Token::Kind::word, "percent", begin);
+      case '#':
+        return add(Token::Kind::word, "number", begin);
+      case '~':
+        return add(Token::Kind::word, "about", begin);
+      case '&':
+        return add(Token::Kind::word, "and", begin);
+      case ',':
+      case ':':
+      case ';':
+      case '?':
+      case '!':
         return add(Token::Kind::mark, std::string(1, static_cast<char>(c)), begin);
-      case '(': case ')': return add(Token::Kind::mark, ",", begin);
+      case '(':
+      case ')':
+        return add(Token::Kind::mark, ",", begin);
       case '.': {
         const bool trailing_off = byte(at_) == '.';
         while (byte(at_) == '.') ++at_;
@@ -226,7 +260,8 @@ class Tokeniser {
         if (pause) add(Token::Kind::mark, ",", begin);
         return;
       }
-      default: return;
+      default:
+        return;
     }
   }
 
@@ -237,6 +272,8 @@ class Tokeniser {
 
 }  // namespace
 
-std::vector<Token> tokenise(std::string_view text) { return Tokeniser(text).run(); }
+std::vector<Token> tokenise(std::string_view text) {
+  return Tokeniser(text).run();
+}
 
 }  // namespace stonecall::reading

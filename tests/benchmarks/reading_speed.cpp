@@ -49,8 +49,10 @@ int main(int argc, char** argv) {
   std::ifstream in(argv[1]);
   for (std::string line; std::getline(in, line);) {
     const auto json = nlohmann::json::parse(line);
-    for (const auto& rock : json.value("vocabulary", nlohmann::json::array())) vocabulary.rocks.push_back({rock["rock"], rock["spoken"]});
-    for (const auto& station : json.value("stations", nlohmann::json::array())) vocabulary.stations.push_back({station["station"], station["spoken"]});
+    for (const auto& rock : json.value("vocabulary", nlohmann::json::array()))
+      vocabulary.rocks.push_back({rock["rock"], rock["spoken"]});
+    for (const auto& station : json.value("stations", nlohmann::json::array()))
+      vocabulary.stations.push_back({station["station"], station["spoken"]});
     if (json.contains("text")) texts.push_back(json["text"]);
   }
   if (texts.empty()) return 1;
@@ -60,11 +62,14 @@ int main(int argc, char** argv) {
   std::size_t facts = 0;
   const double whole = fastest_us(5, [&] {
     facts = 0;
-    for (std::size_t i = 0; i < notes_read; ++i) facts += reader.read(texts[i % texts.size()], context).size();
+    for (std::size_t i = 0; i < notes_read; ++i)
+      facts += reader.read(texts[i % texts.size()], context).size();
   });
-  std::printf("%zu notes: %.1f us a note, %zu proposals\n", notes_read, whole / static_cast<double>(notes_read), facts);
+  std::printf("%zu notes: %.1f us a note, %zu proposals\n", notes_read,
+              whole / static_cast<double>(notes_read), facts);
   double slowest = 0;
-  for (const std::string& text : texts) slowest = std::max(slowest, fastest_us(3, [&] { facts += reader.read(text, context).size(); }));
+  for (const std::string& text : texts)
+    slowest = std::max(slowest, fastest_us(3, [&] { facts += reader.read(text, context).size(); }));
   std::printf("slowest labelled note: %.0f us\n", slowest);
 
   std::mt19937 random(1);
@@ -78,16 +83,27 @@ int main(int argc, char** argv) {
     unknown += ' ';
   }
   const std::vector<std::pair<const char*, std::string>> cases{
-      {"labelled notes run together", all},  {"random bytes", noise},     {"unknown words", unknown},      {"\"no \"", "no "},
-      {"\"one hundred and \"", "one hundred and "}, {"\"granite, \"", "granite, "}, {"\"maybe granite \"", "maybe granite "}, {"\"bag one \"", "bag one "},
-      {"\"a\"", "a"},                         {"\"half of \"", "half of "}, {"\"leaving the \"", "leaving the "}, {"\"want \"", "want "},
-      {"\"stereo \"", "stereo "},            {"\"not seen any \"", "not seen any "}};
+      {"labelled notes run together", all},
+      {"random bytes", noise},
+      {"unknown words", unknown},
+      {"\"no \"", "no "},
+      {"\"one hundred and \"", "one hundred and "},
+      {"\"granite, \"", "granite, "},
+      {"\"maybe granite \"", "maybe granite "},
+      {"\"bag one \"", "bag one "},
+      {"\"a\"", "a"},
+      {"\"half of \"", "half of "},
+      {"\"leaving the \"", "leaving the "},
+      {"\"want \"", "want "},
+      {"\"stereo \"", "stereo "},
+      {"\"not seen any \"", "not seen any "}};
   for (const auto& [name, piece] : cases) {
     const std::string full = repeated(piece, longest_note);
     const std::string half = full.substr(0, longest_note / 2);
     const double long_us = fastest_us(5, [&] { facts += reader.read(full, context).size(); });
     const double half_us = fastest_us(5, [&] { facts += reader.read(half, context).size(); });
-    std::printf("8 KiB of %-28s %7.0f us, %.2f times that of 4 KiB\n", name, long_us, long_us / std::max(half_us, 1.0));
+    std::printf("8 KiB of %-28s %7.0f us, %.2f times that of 4 KiB\n", name, long_us,
+                long_us / std::max(half_us, 1.0));
   }
   return facts > 0 ? 0 : 1;
 }

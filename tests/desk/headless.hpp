@@ -63,7 +63,7 @@ class Headless {
 };
 
 inline std::vector<protocol::EventPtr> hallow_beck() {
-  auto log = protocol::read_log_file(std::string(STONECALL_TESTS_DESK) + "/hallow_beck.jsonl");
+  auto log = protocol::read_log_file(STONECALL_TESTS_DESK "/hallow_beck.jsonl");
   return log ? log->events : std::vector<protocol::EventPtr>{};
 }
 

@@ -135,7 +135,7 @@ TEST_CASE("a proposal is accepted by Enter as a reading of its note") {
   using namespace stonecall::protocol;
   Headless h;
   auto said = note("Of ten, seven basalt.", start);
-  View view = view_at({said});
+  stonecall::desk::View view = view_at({said});
   Tally tally{{{"basalt", 7}}, 10, {}};
   view.proposals =
       std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
@@ -153,7 +153,7 @@ TEST_CASE("what was decided is proposed no more") {
   using namespace stonecall::protocol;
   auto said = note("Of ten, seven basalt.", start);
   Tally tally{{{"basalt", 7}}, 10, {}};
-  View view;
+  stonecall::desk::View view;
   view.proposals =
       std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
   stonecall::picture::HeardLine line{said, false, false, {}};

@@ -75,17 +75,32 @@ TEST_CASE("a share is written with its interval, finer where it is small") {
 }
 
 TEST_CASE("what an estimate rests on is said in full, and chosen samples are named as not used") {
-  CHECK(plates::basis_text({34, 4, 0, 3, 11, 1}) ==
-        "Rests on 34 counted in 4 looks and 3 spoken shares; 11 chosen samples not used.");
-  CHECK(plates::basis_text({10, 1, 0, 0, 0, 1}) == "Rests on 10 counted in 1 look.");
-  CHECK(plates::basis_text({0, 0, 0, 1, 1, 1}) ==
-        "Rests on 1 spoken share; 1 chosen sample not used.");
-  CHECK(plates::basis_text({0, 0, 0, 0, 2, 1}) ==
+  advise::Basis basis;
+  basis.chosen_not_used = 2;
+  CHECK(plates::basis_text(basis) ==
         "No basis: nothing counted, no share spoken; 2 chosen samples not used.");
-  CHECK(plates::basis_text({23, 2, 3, 0, 0, 1}) ==
-        "Rests on 23 counted in 2 looks and as 3 unchosen samples.");
-  CHECK(plates::basis_text({40, 4, 0, 0, 0, 2.5}) ==
-        "Rests on 40 counted in 4 looks. Patchy: looks differ 2.5 times more than chance.");
+  basis.spoken_shares = 1;
+  basis.chosen_not_used = 1;
+  CHECK(plates::basis_text(basis) == "Rests on 1 spoken share; 1 chosen sample not used.");
+  basis.counted = 34;
+  basis.looks = 4;
+  basis.spoken_shares = 3;
+  basis.chosen_not_used = 11;
+  CHECK(plates::basis_text(basis) ==
+        "Rests on 34 counted in 4 looks and 3 spoken shares; 11 chosen samples not used.");
+  basis = {};
+  basis.counted = 10;
+  basis.looks = 1;
+  CHECK(plates::basis_text(basis) == "Rests on 10 counted in 1 look.");
+  basis.unselective = 2;
+  CHECK(plates::basis_text(basis) == "Rests on 10 counted in 1 look and 2 unselective samples.");
+  basis = {};
+  basis.counted = 40;
+  basis.looks = 4;
+  basis.design_effect = 2.5;
+  CHECK(plates::basis_text(basis) ==
+        "Rests on 40 counted in 4 looks. Patchy ground: they tell as much as 16 rocks picked "
+        "singly.");
 }
 
 TEST_CASE("a kind without a share is drawn without a dot and says why") {

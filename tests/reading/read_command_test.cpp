@@ -40,7 +40,8 @@ bool states(const Json& line, const std::string& field, const Json& value) {
 }  // namespace
 
 TEST_CASE("each note gives one line with its id and facts") {
-  const Result result = run(plan + R"({"id":"a1","from":"ANN","text":"some pink stuff here"})" + "\n");
+  const Result result =
+      run(plan + R"({"id":"a1","from":"ANN","text":"some pink stuff here"})" + "\n");
   REQUIRE(result.faults.empty());
   REQUIRE(result.lines.size() == 1);
   REQUIRE(result.lines[0]["id"] == "a1");
@@ -53,11 +54,14 @@ TEST_CASE("what base says is no fact") {
 }
 
 TEST_CASE("without a plan line the built-in kinds are read") {
-  REQUIRE(states(run(R"({"id":"a1","from":"ANN","text":"a piece of andesite"})").lines.at(0), "rock", "andesite"));
+  REQUIRE(states(run(R"({"id":"a1","from":"ANN","text":"a piece of andesite"})").lines.at(0),
+                 "rock", "andesite"));
 }
 
 TEST_CASE("bad lines are named and skipped, and the notes after them stand") {
-  const Result result = run(plan + "{broken\n[1]\n{\"id\":\"x\"}\n\n{\"id\":\"y\",\"text\":\"caf\xE9\"}\n" + R"({"id":"a1","from":"ANN","text":"no granite"})" + "\r\n");
+  const Result result =
+      run(plan + "{broken\n[1]\n{\"id\":\"x\"}\n\n{\"id\":\"y\",\"text\":\"caf\xE9\"}\n" +
+          R"({"id":"a1","from":"ANN","text":"no granite"})" + "\r\n");
   std::vector<std::size_t> lines;
   for (const auto& fault : result.faults) lines.push_back(fault.line.value());
   REQUIRE(lines == std::vector<std::size_t>{2, 3, 4, 6});
@@ -66,21 +70,30 @@ TEST_CASE("bad lines are named and skipped, and the notes after them stand") {
 }
 
 TEST_CASE("a recorded log can be read: voice notes are notes, other events are passed over") {
-  const Result result = run(R"({"kind":"plan","plan":{"base":{"station":"HUT"},"vocabulary":[{"rock":"granite"}],"stations":[]}})"
-                            "\n" R"({"kind":"tally","id":"t1"})" "\n" R"({"kind":"voice_note","id":"v1","from":"ANN","text":"no granite"})" "\n");
+  const Result result = run(
+      R"({"kind":"plan","plan":{"base":{"station":"HUT"},"vocabulary":[{"rock":"granite"}],"stations":[]}})"
+      "\n"
+      R"({"kind":"tally","id":"t1"})"
+      "\n"
+      R"({"kind":"voice_note","id":"v1","from":"ANN","text":"no granite"})"
+      "\n");
   REQUIRE(result.faults.empty());
   REQUIRE(result.lines.size() == 1);
   REQUIRE(states(result.lines[0], "absent", "granite"));
 }
 
 TEST_CASE("captions are notes, and their speakers count") {
-  const Result vtt = run("WEBVTT\n\nc1\n00:01.000 --> 00:02.000\n<v ANN>no granite\n\n00:03.000 --> 00:04.000\n<v BASE>no granite\n\n00:09.000 --> 00:05.000\n<v ANN>late\n", NoteFormat::web_vtt);
+  const Result vtt =
+      run("WEBVTT\n\nc1\n00:01.000 --> 00:02.000\n<v ANN>no granite\n\n00:03.000 --> 00:04.000\n<v "
+          "BASE>no granite\n\n00:09.000 --> 00:05.000\n<v ANN>late\n",
+          NoteFormat::web_vtt);
   REQUIRE(vtt.lines.size() == 2);
   REQUIRE(vtt.lines[0]["id"] == "c1");
   REQUIRE(states(vtt.lines[0], "absent", "granite"));
   REQUIRE(vtt.lines[1]["facts"].empty());
   REQUIRE(vtt.faults.at(0).line == 10);
-  REQUIRE(run("1\n00:00:01,000 --> 00:00:02,000\nANN: no granite\n", NoteFormat::sub_rip).lines.size() == 1);
+  REQUIRE(run("1\n00:00:01,000 --> 00:00:02,000\nANN: no granite\n", NoteFormat::sub_rip)
+              .lines.size() == 1);
 }
 
 TEST_CASE("the format follows from the end of the file's name") {

@@ -13,8 +13,9 @@
 namespace stonecall::reading::scoring {
 namespace {
 
-const std::vector<std::string> fields{"event", "station", "sample_no", "bag",   "rock", "absent", "share",
-                                      "tally", "tally_total", "photo",  "size", "buried", "change"};
+const std::vector<std::string> fields{"event",  "station", "sample_no", "bag",         "rock",
+                                      "absent", "share",   "tally",     "tally_total", "photo",
+                                      "size",   "buried",  "change"};
 
 bool close(const Json& said, const Json& label) {
   return std::abs(said["low"].get<double>() - label["low"].get<double>()) <= 10 &&
@@ -27,7 +28,9 @@ bool same(const Json& said, const Json& label) {
   if (field == "share") return said["rock"] == label["rock"] && close(said, label);
   if (field == "buried") return close(said, label);
   if (field == "tally") return said["rock"] == label["rock"] && said["count"] == label["count"];
-  if (field == "size") return std::abs(said["mm"].get<double>() - label["mm"].get<double>()) <= 0.2 * label["mm"].get<double>();
+  if (field == "size")
+    return std::abs(said["mm"].get<double>() - label["mm"].get<double>()) <=
+           0.2 * label["mm"].get<double>();
   if (field == "change") return said["what"] == label["what"] && said["to"] == label["to"];
   return said["value"] == label["value"];
 }
@@ -49,7 +52,8 @@ Notes parse(const std::string& bytes) {
   std::istringstream in(bytes);
   for (std::string line; std::getline(in, line);) {
     const Json json = Json::parse(line);
-    if (json.contains("facts")) all.notes.push_back({json["id"], json["from"], json["text"], json["facts"]});
+    if (json.contains("facts"))
+      all.notes.push_back({json["id"], json["from"], json["text"], json["facts"]});
   }
   return all;
 }
@@ -85,7 +89,8 @@ Score score(const std::vector<Note>& labelled, const std::map<std::string, Json>
       const auto field = result.fields.find(said["field"]);
       if (field == result.fields.end()) continue;  // further fields, not scored
       ++field->second.made;
-      const auto match = std::find_if(left.begin(), left.end(), [&](const Json& label) { return same(said, label); });
+      const auto match = std::find_if(left.begin(), left.end(),
+                                      [&](const Json& label) { return same(said, label); });
       if (match != left.end()) {
         ++field->second.right;
         left.erase(match);

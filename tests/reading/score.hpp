@@ -6,8 +6,9 @@
 
 #include <nlohmann/json.hpp>
 
-/// Scores predicted facts against labelled ones, as a careful scribe would: each label is met at most once; shares and
-/// burial within 10 points at both ends, sizes within 20 %, everything else equal.
+/// Scores predicted facts against labelled ones, as a careful scribe would: each label is met at
+/// most once; shares and burial within 10 points at both ends, sizes within 20 %, everything else
+/// equal.
 namespace stonecall::reading::scoring {
 
 using Json = nlohmann::ordered_json;

@@ -1,10 +1,10 @@
+#include "tests/reading/score.hpp"
+
 #include <set>
 #include <sstream>
 #include <string>
 
 #include <catch2/catch.hpp>
-
-#include "tests/reading/score.hpp"
 
 using namespace stonecall::reading::scoring;
 
@@ -13,7 +13,8 @@ namespace {
 std::string table(const Score& score) {
   std::ostringstream text;
   for (const auto& [field, tally] : score.fields) {
-    text << field << ": F1 " << tally.f1() << ", " << tally.right << " right of " << tally.made << " made, " << tally.wanted << " wanted\n";
+    text << field << ": F1 " << tally.f1() << ", " << tally.right << " right of " << tally.made
+         << " made, " << tally.wanted << " wanted\n";
   }
   for (const std::string& miss : score.misses) text << miss << '\n';
   return text.str();
@@ -21,7 +22,8 @@ std::string table(const Score& score) {
 
 /// The same word everywhere: in the plan, in what is said and in the labels.
 std::string renamed(std::string bytes, const std::string& word, const std::string& to) {
-  for (std::size_t at = 0; (at = bytes.find(word, at)) != std::string::npos; at += to.size()) bytes.replace(at, word.size(), to);
+  for (std::size_t at = 0; (at = bytes.find(word, at)) != std::string::npos; at += to.size())
+    bytes.replace(at, word.size(), to);
   return bytes;
 }
 
@@ -39,7 +41,8 @@ TEST_CASE("readings of the labelled notes agree with a careful scribe, field by 
   }
 }
 
-// Written before the reader was tuned, with other rocks, stations and speakers; see README in this folder.
+// Written before the reader was tuned, with other rocks, stations and speakers; see README in this
+// folder.
 TEST_CASE("readings hold for another place, other rocks and other speakers") {
   const Notes notes = load(GENERATE("notes_held_out.jsonl", "notes_noisy.jsonl"));
   const Score result = score(notes.notes, predicted(notes.bytes));
@@ -48,7 +51,8 @@ TEST_CASE("readings hold for another place, other rocks and other speakers") {
 }
 
 TEST_CASE("readings are as good for each speaker") {
-  const Notes notes = load(GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl"));
+  const Notes notes =
+      load(GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl"));
   const auto facts = predicted(notes.bytes);
   std::set<std::string> speakers;
   for (const Note& note : notes.notes) speakers.insert(note.from);
@@ -67,9 +71,11 @@ TEST_CASE("readings do not hang on the names of the rocks") {
   const Notes notes = load("notes_dev.jsonl");
   std::string bytes = notes.bytes;
   const std::vector<std::pair<std::string, std::string>> names{
-      {"basalt", "troctolite"}, {"scoria", "charnockite"}, {"cinder", "kelyphite"},   {"bomb", "cumulate"},   {"granite", "adakite"},
-      {"Granite", "Adakite"},   {"obsidian", "ophicalcite"}, {"Obsidian", "Ophicalcite"}, {"sandstone", "radiolarite"},
-      {"spatter", "wehrlite"},  {"quartzite", "jaspilite"}, {"caliche", "novaculite"}, {"Caliche", "Novaculite"}};
+      {"basalt", "troctolite"},    {"scoria", "charnockite"},   {"cinder", "kelyphite"},
+      {"bomb", "cumulate"},        {"granite", "adakite"},      {"Granite", "Adakite"},
+      {"obsidian", "ophicalcite"}, {"Obsidian", "Ophicalcite"}, {"sandstone", "radiolarite"},
+      {"spatter", "wehrlite"},     {"quartzite", "jaspilite"},  {"caliche", "novaculite"},
+      {"Caliche", "Novaculite"}};
   for (const auto& [from, to] : names) bytes = renamed(bytes, from, to);
   const Notes other = parse(bytes);
   const Score result = score(other.notes, predicted(other.bytes));
@@ -86,8 +92,10 @@ TEST_CASE("readings need neither capitals nor punctuation") {
     if (json.contains("text")) {
       std::string bare;
       for (const char c : json["text"].get<std::string>()) {
-        if (c >= 'A' && c <= 'Z') bare += static_cast<char>(c + ('a' - 'A'));
-        else if (std::string(",.?!:;").find(c) == std::string::npos) bare += c;
+        if (c >= 'A' && c <= 'Z')
+          bare += static_cast<char>(c + ('a' - 'A'));
+        else if (std::string(",.?!:;").find(c) == std::string::npos)
+          bare += c;
       }
       json["text"] = bare;
     }

@@ -226,16 +226,16 @@ TEST_CASE("bytes that are no HTTP, and half a request, end their own connection 
   CHECK(Http(running.port()).post(to_line(note("Served all the same."))).result_int() == 200);
 }
 
-TEST_CASE("a request whose header does not arrive in time is answered 408 and closed") {
+TEST_CASE("a request whose header does not arrive in time ends its connection") {
   ServerOptions options;
   options.timing.header = std::chrono::seconds(1);
   const Running running(std::move(options));
   Http slow(running.port());
   boost::asio::write(slow.socket(), boost::asio::buffer(std::string("GET /health HT")));
-  boost::beast::flat_buffer buffer;
-  http::response<http::string_body> answer;
-  http::read(slow.socket(), buffer, answer);
-  CHECK(answer.result_int() == 408);
+  boost::system::error_code error;
+  char byte = 0;
+  CHECK(slow.socket().read_some(boost::asio::buffer(&byte, 1), error) == 0);
+  CHECK(error == boost::asio::error::eof);
 }
 
 TEST_CASE("many requests go over one connection, HEAD among them") {

@@ -136,7 +136,7 @@ TEST_CASE(
     "a desk that does not read is moved back to catch-up, misses nothing and holds up nobody") {
   const Folder folder;
   ServerOptions options;
-  options.queue_bytes = 64 * 1024;
+  options.queue_bytes = 512 * 1024;
   const auto server = started(folder, std::move(options));
   Live slow(server->port(), 0);
   slow.read("caught_up");

@@ -50,8 +50,8 @@ class Curl:
         command = ["curl", "--silent", "--show-error", "--include", "--max-time", "20", *options, self.base + path]
         if body is not None:
             command += ["--data-binary", "@-"]
-        done = subprocess.run(command, input=body, capture_output=True, check=True, text=True)
-        head, _, text = done.stdout.partition("\r\n\r\n")
+        done = subprocess.run(command, input=body and body.encode(), capture_output=True, check=True)
+        head, _, text = done.stdout.decode().partition("\r\n\r\n")
         while head.startswith("HTTP/1.1 100"):
             head, _, text = text.partition("\r\n\r\n")
         return int(head.split()[1]), head.lower(), text

@@ -49,10 +49,10 @@ void check_nothing_is_lost(const Store& store, const Acknowledged& acknowledged)
   REQUIRE(seq >= (acknowledged.empty() ? 0 : acknowledged.rbegin()->first));
 }
 
-constexpr int events_in_a_run = 25;
+constexpr int events_in_a_run = 12;
 
 TEST_CASE("a power cut at any write or sync loses nothing that was acknowledged") {
-  const auto seed = GENERATE(1u, 2u, 3u);
+  const auto seed = GENERATE(1u, 2u);
   int cuts = 0;
   for (std::uint64_t call = 1;; ++call) {
     CAPTURE(call, seed);

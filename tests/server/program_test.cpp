@@ -153,9 +153,16 @@ TEST_CASE("a store that may not be written is served for reading, and posts are 
                   fs::perms::owner_read | fs::perms::group_read | fs::perms::others_read);
   fs::permissions(folder.path(), fs::perms::owner_read | fs::perms::owner_exec |
                                      fs::perms::others_read | fs::perms::others_exec);
-  // Root may write whatever the permissions say; so give that up.
-  Program program(store_in(folder),
-                  ::geteuid() == 0 ? "exec setpriv --reuid=65534 --clear-groups" : "exec");
+  // Root may write whatever the permissions say; so give that up, with a program that nobody may
+  // run.
+  const bool root = ::geteuid() == 0;
+  const Folder bin;
+  const auto file = bin / "stonecall-server";
+  fs::copy_file(STONECALL_SERVER, file);
+  fs::permissions(bin.path(),
+                  fs::perms::owner_all | fs::perms::others_read | fs::perms::others_exec);
+  Program program(store_in(folder), root ? "exec setpriv --reuid=65534 --clear-groups" : "exec",
+                  file.string());
   REQUIRE(program.port() != 0);
   CHECK(events_at(program.port()).size() == 1);
   const auto answer = Http(program.port()).post(to_line(note("Refused.")));

@@ -4,6 +4,7 @@
 #include <sstream>
 #include <stdexcept>
 
+#include <boost/beast/core/buffers_to_string.hpp>
 #include <fcntl.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -88,10 +89,10 @@ Json Live::post(const std::string& body) {
   return read("results");
 }
 
-Program::Program(const std::string& arguments, const std::string& before) {
+Program::Program(const std::string& arguments, const std::string& before, const std::string& file) {
   int ends[2];
   if (::pipe2(ends, O_CLOEXEC) != 0) throw std::runtime_error("no pipe");
-  const std::string command = before + " " STONECALL_SERVER " --listen 127.0.0.1:0 " + arguments;
+  const std::string command = before + " " + file + " --listen 127.0.0.1:0 " + arguments;
   pid_ = ::fork();
   if (pid_ == 0) {
     ::dup2(ends[1], STDOUT_FILENO);

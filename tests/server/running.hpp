@@ -68,7 +68,8 @@ class Live {
 class Program {
  public:
   /// `before` is what the shell is told before the program's name, as "ulimit -f 100; exec".
-  explicit Program(const std::string& arguments, const std::string& before = "exec");
+  explicit Program(const std::string& arguments, const std::string& before = "exec",
+                   const std::string& file = STONECALL_SERVER);
   ~Program();  ///< kills it if it still runs
   Program(const Program&) = delete;
   Program& operator=(const Program&) = delete;
