@@ -7,8 +7,8 @@
 #include "console/picture/gaps.hpp"
 #include "console/picture/picture.hpp"
 
-/// The numbers an adviser is shown at one moment, worked out from a picture. Pure: the same picture and moment give
-/// the same numbers, live, replayed, practised or printed.
+/// The numbers an adviser is shown at one moment, worked out from a picture. Pure: the same picture
+/// and moment give the same numbers, live, replayed, practised or printed.
 namespace stonecall::advise {
 
 using picture::Instant;
@@ -24,11 +24,13 @@ struct Figure {
 
 /// What an estimate of shares rests on.
 struct Basis {
-  int counted = 0;        ///< rocks in looks and unselective samples
+  int counted = 0;  ///< rocks in looks and unselective samples
   int looks = 0;
+  int unselective = 0;  ///< samples that count as rocks looked at
   int spoken_shares = 0;
   int chosen_not_used = 0;  ///< selective samples: they never enter a share
-  double design_effect = 1; ///< above 1: the looks disagree more than chance allows (patchy ground)
+  double design_effect =
+      1;  ///< above 1: the looks disagree more than chance allows (patchy ground)
   bool any() const { return counted > 0 || spoken_shares > 0; }
   bool operator==(const Basis&) const = default;
 };
@@ -37,16 +39,19 @@ struct Basis {
 struct KindRow {
   std::string rock;
   int bagged = 0;
-  int wanted = 0;       ///< 0: not wanted by name
-  int documented = 0;   ///< fully, by the plan's standard
-  int counted = 0;      ///< in looks and unselective samples
+  int wanted = 0;                     ///< 0: not wanted by name
+  int documented = 0;                 ///< fully, by the plan's standard
+  int counted = 0;                    ///< in looks and unselective samples
   std::optional<Figure> share;        ///< fraction of the ground; none: no basis
   std::optional<Instant> first_seen;  ///< none: not met
+  std::string label;                  ///< "typical", "uncommon" or "rare" here; empty: no basis
+  double label_probability = 0;       ///< that the label is right
   bool said_absent = false;           ///< named as not seen so far, and not met since
   bool operator==(const KindRow&) const = default;
 };
 
-/// A spoken share that the counts of the same station contradict (outside their 99 % predictive range).
+/// A spoken share that the counts of the same station contradict (outside their 99 % predictive
+/// range).
 struct Disagreement {
   std::string rock;
   std::string caller;
@@ -56,28 +61,30 @@ struct Disagreement {
   bool operator==(const Disagreement&) const = default;
 };
 
-/// What has probably not been seen, from unselective counts only. Absent as a whole where there are none.
+/// What has probably not been seen, from unselective counts only. Absent as a whole where there are
+/// none.
 struct NotSeenYet {
   int counted = 0;
-  int kinds_met = 0;       ///< in the counts
-  Figure next_is_new;      ///< chance that the next rock looked at is of an unseen kind
+  int kinds_met = 0;              ///< in the counts
+  Figure next_is_new;             ///< chance that the next rock looked at is of an unseen kind
   double new_in_ten_minutes = 0;  ///< expected number of new kinds, at this party's pace of looking
-  Figure chao1;            ///< kinds there are, seen and unseen (at least)
-  double coverage = 0;     ///< part of the ground's rocks whose kinds have been met
+  Figure chao1;                   ///< kinds there are, seen and unseen (at least)
+  double coverage = 0;            ///< part of the ground's rocks whose kinds have been met
   int needed_for_five_percent = 0;  ///< rocks to look at to meet any kind of 5 % or more with 95 %
   struct Point {
-    double rocks = 0;      ///< looked at
-    double kinds = 0;      ///< expected number met
+    double rocks = 0;          ///< looked at
+    double kinds = 0;          ///< expected number met
     double low = 0, high = 0;  ///< 90 %
     bool operator==(const Point&) const = default;
   };
-  std::vector<Point> growth;  ///< rarefied up to now, expected beyond; the last rarefied point is at `counted`
+  std::vector<Point>
+      growth;  ///< rarefied up to now, expected beyond; the last rarefied point is at `counted`
   bool operator==(const NotSeenYet&) const = default;
 };
 
 /// Kinds at one place: a station, or the whole exercise.
 struct Ground {
-  std::string station;  ///< empty: whole exercise
+  std::string station;          ///< empty: whole exercise
   std::vector<KindRow> kinds;   ///< in the order of Picture::kinds
   std::optional<Figure> other;  ///< share of kinds outside the list
   Basis basis;
@@ -87,19 +94,20 @@ struct Ground {
 };
 
 struct Clock {
-  Milliseconds elapsed{};                       ///< since the planned start
-  std::optional<std::string> station;           ///< where the party is; none: walking or not begun
-  Milliseconds here{};                          ///< time at this station, all stays
-  std::optional<double> allotted_minutes;       ///< none: not planned
-  std::optional<Milliseconds> word_age;         ///< since the last word from the field
+  Milliseconds elapsed{};                  ///< since the planned start
+  std::optional<std::string> station;      ///< where the party is; none: walking or not begun
+  Milliseconds here{};                     ///< time at this station, all stays
+  std::optional<double> allotted_minutes;  ///< none: not planned
+  std::optional<Milliseconds> word_age;    ///< since the last word from the field
   bool operator==(const Clock&) const = default;
 };
 
-/// When the party must turn back. An aid: the field leader's judgement and local safety rules govern.
+/// When the party must turn back. An aid: the field leader's judgement and local safety rules
+/// govern.
 struct TurnBack {
-  std::string from;              ///< station the way is reckoned from (the last one known)
-  double distance_metres = 0;    ///< along the planned way back
-  double walk_minutes = 0;       ///< without margin
+  std::string from;            ///< station the way is reckoned from (the last one known)
+  double distance_metres = 0;  ///< along the planned way back
+  double walk_minutes = 0;     ///< without margin
   double margin_percent = 0;
   Milliseconds latest_departure{};    ///< elapsed
   Milliseconds latest_useful_call{};  ///< elapsed: latest departure less link delay and reaction
@@ -107,10 +115,10 @@ struct TurnBack {
 };
 
 struct PaceNow {
-  Figure rocks_per_minute;     ///< looked at, while at stations
-  Figure minutes_per_sample;   ///< per bagged sample, while at stations
+  Figure rocks_per_minute;    ///< looked at and told of, in station time that no sample took
+  Figure minutes_per_sample;  ///< from the first to the last word of each
   int rocks = 0, samples = 0;
-  double minutes = 0;          ///< at stations
+  double minutes = 0;  ///< at stations
   bool operator==(const PaceNow&) const = default;
 };
 
@@ -122,9 +130,9 @@ struct SampleGaps {
 
 /// One minute of the picture that explains the call.
 struct CurvePoint {
-  double minute = 0;            ///< elapsed minutes
-  Figure here;                  ///< worth gained per minute by staying (10–90 %)
-  double elsewhere = 0;         ///< worth per minute of the best use of the same minute elsewhere
+  double minute = 0;     ///< elapsed minutes
+  Figure here;           ///< worth gained per minute by staying (10–90 %)
+  double elsewhere = 0;  ///< worth per minute of the best use of the same minute elsewhere
   bool operator==(const CurvePoint&) const = default;
 };
 
@@ -132,15 +140,15 @@ struct CurvePoint {
 struct Advice {
   enum class Kind { stay_until, move_on, get_first, ask, no_call, turn_back };
   Kind kind = Kind::no_call;
-  std::string sentence;   ///< the call itself, in plain words
-  std::string reason;     ///< one sentence with its figures
-  std::string sureness;   ///< how sure, and which kinds make the difference
-  std::vector<std::string> why;  ///< assumptions, and what would change it
-  std::optional<Milliseconds> depart;             ///< elapsed
-  std::optional<Milliseconds> depart_earliest;    ///< 10 % of the draws' own best times
-  std::optional<Milliseconds> depart_latest;      ///< 90 %
+  std::string sentence;                         ///< the call itself, in plain words
+  std::string reason;                           ///< one sentence with its figures
+  std::string sureness;                         ///< how sure, and which kinds make the difference
+  std::vector<std::string> why;                 ///< assumptions, and what would change it
+  std::optional<Milliseconds> depart;           ///< elapsed
+  std::optional<Milliseconds> depart_earliest;  ///< 10 % of the draws' own best times
+  std::optional<Milliseconds> depart_latest;    ///< 90 %
   double p_best = 0;
-  std::string best_elsewhere;     ///< station; empty: none
+  std::string best_elsewhere;  ///< station; empty: none
   std::vector<CurvePoint> curve;
   bool operator==(const Advice&) const = default;
 };
@@ -149,19 +157,29 @@ struct Assessment {
   Instant now{};
   std::size_t events = 0;  ///< the picture's, so that a stale assessment can be told
   Clock clock;
-  Ground here;             ///< the station where the party is, or was last
+  Ground here;  ///< the station where the party is, or was last
   Ground whole;
   std::optional<TurnBack> turn_back;  ///< none: no plan, or back at base
   std::optional<PaceNow> pace;
-  std::vector<SampleGaps> missing;    ///< samples of this station that lack something, in order of urgency
-  std::optional<double> same_ground;  ///< P(this station is the same ground as the one before); none: no basis
-  std::string compared_with;          ///< that station
-  int bagged = 0, documented = 0;     ///< whole exercise
-  std::optional<Advice> advice;       ///< none: not worked out
+  std::vector<SampleGaps>
+      missing;  ///< samples of this station that lack something, in order of urgency
+  std::optional<double>
+      same_ground;  ///< P(this station is the same ground as the one before); none: no basis
+  std::string compared_with;       ///< that station
+  int bagged = 0, documented = 0;  ///< whole exercise
+  std::optional<Advice> advice;    ///< none: not worked out
   bool operator==(const Assessment&) const = default;
 };
 
-/// Everything but the advice, which costs more and is worked out beside (see call.hpp).
+/// Everything but the advice, which costs more.
 Assessment assess(const picture::Picture& picture, Instant now);
+
+/// The call to advise, by the plan's `method` settings and seed. None: no plan, or the party is not
+/// at a station.
+std::optional<Advice> work_out_advice(const picture::Picture& picture,
+                                      const Assessment& assessment);
+
+/// Both: what the desk and the command line show.
+Assessment assess_with_advice(const picture::Picture& picture, Instant now);
 
 }  // namespace stonecall::advise

@@ -19,18 +19,21 @@ using Generator = std::mt19937_64;
 struct SpokenShare {
   std::size_t kind = 0;        ///< index of its class
   double low = 0;              ///< 0 ≤ low ≤ high ≤ 1, the range as it was said
-  double high = 1;             ///<
+  double high = 1;             ///< as above
   std::optional<double> best;  ///< within the range; else the middle
-  std::size_t caller = 0;      ///< who said it: what one caller says twice of one kind is wrong twice alike
-  double bias = 0;             ///< what this caller says is on average this much above the tallies
-  double spread = 0.10;        ///< > 0: scatter (one standard deviation) of this caller's shares
+  /// Who said it: what one caller says twice of one kind is wrong twice alike.
+  std::size_t caller = 0;
+  double bias = 0;       ///< what this caller says is on average this much above the tallies
+  double spread = 0.10;  ///< > 0: scatter (one standard deviation) of this caller's shares
 };
 
-/// What is known of the shares at one station. A class is a kind of rock; by custom the last one is "other".
-/// Chosen samples have no place here; they are only counted, so that a reader sees they were not used.
+/// What is known of the shares at one station. A class is a kind of rock; by custom the last one is
+/// "other". Chosen samples have no place here; they are only counted, so that a reader sees they
+/// were not used.
 struct Evidence {
-  std::size_t classes = 0;                      ///< at least 1
-  std::vector<std::vector<std::int64_t>> looks;  ///< one unselective tally each: a count ≥ 0 per class
+  std::size_t classes = 0;  ///< at least 1
+  /// One unselective tally each: a count ≥ 0 per class.
+  std::vector<std::vector<std::int64_t>> looks;
   std::vector<SpokenShare> shares;
   std::int64_t chosen_not_used = 0;
 };
@@ -57,16 +60,18 @@ struct SharePosterior {
   std::size_t classes() const { return alpha.size(); }
 };
 
-/// Prior of `prior_each` per class (1/2: Jeffreys) plus the evidence. `design_effect` ≥ 1 divides the tallies
-/// (patchiness.hpp). A spoken share s of range r = high − low weighs as p^(m·s)·(1 − p)^(m·(1 − s)) with
-/// m = s(1 − s)/σ², σ² = (r/(2·1.645))² + spread², s being the caller's figure less his bias. Near the ends, where s is
-/// less than one σ from 0 or 1, m is taken one σ inside, else "none at all" would weigh nothing.
-/// Several figures of one caller for one kind weigh as their mean: their ranges average out, his spread does not.
+/// Prior of `prior_each` per class (1/2: Jeffreys) plus the evidence. `design_effect` ≥ 1 divides
+/// the tallies (patchiness.hpp). A spoken share s, the caller's figure less the bias, weighs as
+///   p^(m·s) · (1 − p)^(m·(1 − s)), m = s(1 − s)/σ², σ² = ((high − low)/(2·1.645))² + spread².
+/// Near the ends, where s is less than one σ from 0 or 1, m is taken one σ inside, else "none at
+/// all" would weigh nothing. Several figures of one caller for one kind weigh as their mean: the
+/// ranges average out, the spread does not.
 SharePosterior share_posterior(const Evidence& evidence, double design_effect = 1,
                                double prior_each = 0.5);
 
-/// A plan's expectation as a posterior: expected shares (fractions adding up to at most 1 over all classes but the last,
-/// which takes the rest), worth `sureness` > 0 counted rocks, on top of `prior_each`.
+/// A plan's expectation as a posterior: expected shares (fractions adding up to at most 1 over all
+/// classes but the last, which takes the rest), worth `sureness` > 0 counted rocks, on top of
+/// `prior_each`.
 SharePosterior expected_shares(std::span<const double> shares, double sureness,
                                double prior_each = 0.5);
 
@@ -81,8 +86,8 @@ struct ShareDraws {
   }
 };
 
-/// Draws from the posterior. Independent where spoken shares concern no kind or one; with several they come
-/// from a Markov chain, thinned so that neighbours hardly depend on each other.
+/// Draws from the posterior. Independent where spoken shares concern no kind or one; with several
+/// they come from a Markov chain, thinned so that neighbours hardly depend on each other.
 ShareDraws draw_shares(const SharePosterior& posterior, std::size_t draws, Generator& generator);
 
 struct ShareEstimate {
@@ -91,9 +96,9 @@ struct ShareEstimate {
   Interval interval;
 };
 
-/// Mean and central interval of each class. Exact (closed form, or quadrature for classes beside one spoken kind)
-/// unless two kinds or more were spoken of; then from 4,000 draws with a fixed seed, so that the same evidence
-/// always shows the same figures.
+/// Mean and central interval of each class. Exact to four digits (closed form, or quadrature for
+/// classes beside one spoken kind) unless two kinds or more were spoken of; then from 2,000 draws
+/// with a fixed seed, so that the same evidence always shows the same figures.
 std::vector<ShareEstimate> share_estimates(const SharePosterior& posterior,
                                            double confidence = shown_confidence);
 

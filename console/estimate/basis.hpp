@@ -14,7 +14,8 @@ enum class NoBasis {
   too_few_counted,   ///< one rock says nothing about the next
   too_few_looks,     ///< the figure compares looks and needs two
   all_seen_once,     ///< every rare kind was seen once: there is no end in sight to estimate
-  outside_the_data,  ///< asked for beyond what the counts hold, e.g. rarefying to more than were counted
+  outside_the_data,  ///< asked for beyond what the counts hold, e.g. rarefying to more than were
+                     ///< counted
   no_prior,          ///< neither record nor plan says anything of this pace
   not_possible,      ///< an input outside its range: a count below zero, a share above one
 };

@@ -82,7 +82,8 @@ std::optional<MapGrid> map_grid(const Place& place) {
       dpar::parameters<>(dpar::proj_etmerc)(dpar::ellps_wgs84)(dpar::lon_0, central_meridian)(
           dpar::k_0, 0.9996)(dpar::x_0, 500000)(dpar::y_0, grid.north ? 0 : 10000000));
   Map map;
-  if (!transverse_mercator.forward(Point(place.longitude, place.latitude), map)) return std::nullopt;
+  if (!transverse_mercator.forward(Point(place.longitude, place.latitude), map))
+    return std::nullopt;
   grid.easting_metres = bg::get<0>(map);
   grid.northing_metres = bg::get<1>(map);
   return grid;

@@ -23,10 +23,10 @@ struct Line {
   double bearing_at_end = 0;    ///< of going on straight
 };
 
-/// Both by Karney's formulas (2013, Journal of Geodesy 87:43-55) as in Boost.Geometry, series of order 8: far
-/// better than a millimetre. Places and bearings must be finite and latitudes in range (asserted).
-/// Between a place and itself a bearing means nothing; as GeographicLib does, it is
-/// 180 from the equator northward and 0 south of it.
+/// Both by Karney's formulas (2013, Journal of Geodesy 87:43-55) as in Boost.Geometry, series of
+/// order 8: far better than a millimetre. Places and bearings must be finite and latitudes in range
+/// (asserted). Between a place and itself a bearing means nothing; as GeographicLib does, it is 180
+/// from the equator northward and 0 south of it.
 WalkEnd walk(const Place& from, double bearing_degrees, double distance_metres);
 Line line_between(const Place& from, const Place& to);
 
@@ -40,8 +40,8 @@ struct MapGrid {
   double northing_metres = 0;
 };
 
-/// With the exceptions for south-west Norway and Svalbard. Accurate to a millimetre within the zone. Latitudes
-/// −80 … 84 are what the grid is made for; nearer the poles there is none.
+/// With the exceptions for south-west Norway and Svalbard. Accurate to a millimetre within the
+/// zone. Latitudes −80 … 84 are what the grid is made for; nearer the poles there is none.
 std::optional<MapGrid> map_grid(const Place& place);
 
 }  // namespace stonecall::estimate

@@ -14,14 +14,19 @@ namespace stonecall::estimate {
 namespace {
 
 namespace bm = boost::math;
+using Doubles = bm::policies::policy<bm::policies::promote_double<false>>;
 
-bool is_probability(double p) { return p > 0 && p < 1; }
+bool is_probability(double p) {
+  return p > 0 && p < 1;
+}
 
 bool possible(std::int64_t met, std::int64_t counted, double confidence) {
   return met >= 0 && met <= counted && is_probability(confidence);
 }
 
-double normal_quantile_upper(double tail) { return bm::quantile(bm::complement(bm::normal(), tail)); }
+double normal_quantile_upper(double tail) {
+  return bm::quantile(bm::complement(bm::normal(), tail));
+}
 
 // The lower end for z > 0, the upper end for z < 0.
 double wilson_end(double met, double counted, double z) {
@@ -36,8 +41,12 @@ Interval wilson_ends(double met, double counted, double z) {
   return {wilson_end(met, counted, z), wilson_end(met, counted, -z)};
 }
 
-double beta_quantile(double a, double b, double p) { return bm::ibeta_inv(a, b, p); }
-double beta_quantile_upper(double a, double b, double tail) { return bm::ibetac_inv(a, b, tail); }
+double beta_quantile(double a, double b, double p) {
+  return bm::ibeta_inv(a, b, p);
+}
+double beta_quantile_upper(double a, double b, double tail) {
+  return bm::ibetac_inv(a, b, tail);
+}
 
 double total(Counts counts) {
   double sum = 0;
@@ -82,7 +91,8 @@ Estimate<Interval> jeffreys(std::int64_t met, std::int64_t counted, double confi
   return Interval{beta_quantile(a, b, tail), beta_quantile_upper(a, b, tail)};
 }
 
-Estimate<Interval> jeffreys_keeping_ends(std::int64_t met, std::int64_t counted, double confidence) {
+Estimate<Interval> jeffreys_keeping_ends(std::int64_t met, std::int64_t counted,
+                                         double confidence) {
   auto interval = jeffreys(met, counted, confidence);
   if (!interval) return interval;
   if (met == 0) interval->lower = 0;
@@ -119,14 +129,16 @@ Estimate<std::vector<Interval>> goodman(Counts counts, double confidence) {
   const double z = std::sqrt(bm::quantile(bm::complement(bm::chi_squared(1), tail)));
   std::vector<Interval> intervals;
   intervals.reserve(counts.size());
-  for (const auto count : counts) intervals.push_back(wilson_ends(static_cast<double>(count), n, z));
+  for (const auto count : counts)
+    intervals.push_back(wilson_ends(static_cast<double>(count), n, z));
   return intervals;
 }
 
 namespace {
 
-// The multinomial probability that every count stays within its window, by Levin's representation as
-// Poisson counts given their sum, with an Edgeworth series for the sum of the truncated Poissons.
+// The multinomial probability that every count stays within its window, by Levin's representation
+// as Poisson counts given their sum, with an Edgeworth series for the sum of the truncated
+// Poissons.
 class TruncatedPoissons {
  public:
   TruncatedPoissons(Counts counts, double n) : counts_(counts), n_(n) {}
@@ -135,17 +147,22 @@ class TruncatedPoissons {
     double log_product = 0;
     double mean = 0, variance = 0, third = 0, fourth = 0;
     for (const auto count : counts_) {
+      if (count == 0) continue;  // surely nought
       const auto lambda = static_cast<double>(count);
       const double lo = std::max(lambda - half_width, 0.0);
       const double hi = std::min(lambda + half_width, n_);
-      const double inside = window(lo, hi, lambda);
+      const double inside = at_most(hi, lambda) - at_most(lo - 1, lambda);
       log_product += std::log(inside);
-      std::array<double, 5> factorial{1, 0, 0, 0, 0};
-      double power = 1;
+      // Factorial moments: λ^r·P(lo − r … hi − r)/P(lo … hi), by what the shift adds below and
+      // takes off above.
+      std::array<double, 5> factorial{};
+      double power = 1, below = exactly(lo - 1, lambda), above = exactly(hi, lambda), shifted = 0;
       for (int r = 1; r <= 4; ++r) {
         power *= lambda;
-        const double shifted = window(lo - r, lo - 1, lambda) - window(hi - r + 1, hi, lambda);
-        factorial[static_cast<std::size_t>(r)] = power * (1 - shifted / inside);
+        shifted += below - above;
+        factorial[static_cast<std::size_t>(r)] = power * (1 + shifted / inside);
+        below *= std::max(lo - r, 0.0) / lambda;
+        above *= std::max(hi - r + 1, 0.0) / lambda;
       }
       const double m = factorial[1];
       const double m2 = factorial[2] + m - m * m;
@@ -169,17 +186,16 @@ class TruncatedPoissons {
     const double he6 = x2 * (x2 * (x2 - 15) + 45) - 15;
     const double density = bm::pdf(bm::normal(), x) *
                            (1 + skew * he3 / 6 + excess * he4 / 24 + skew * skew * he6 / 72) / sd;
-    const double log_total = n_ * std::log(n_) - n_ - std::lgamma(n_ + 1);
+    const double log_total = n_ * std::log(n_) - n_ - bm::lgamma(n_ + 1);
     return density * std::exp(log_product - log_total);
   }
 
  private:
   static double at_most(double k, double lambda) {
-    if (k < 0) return 0;
-    return lambda == 0 ? 1 : bm::gamma_q(k + 1, lambda);
+    return k < 0 ? 0 : bm::gamma_q(k + 1, lambda, Doubles());
   }
-  static double window(double lo, double hi, double lambda) {
-    return at_most(hi, lambda) - at_most(lo - 1, lambda);
+  static double exactly(double k, double lambda) {
+    return k < 0 ? 0 : bm::gamma_p_derivative(k + 1, lambda, Doubles());
   }
 
   Counts counts_;
@@ -196,14 +212,13 @@ Estimate<std::vector<Interval>> sison_glaz(Counts counts, double confidence) {
   if (n == 0) return tl::unexpected(NoBasis::nothing_counted);
   const TruncatedPoissons windows(counts, n);
   // The smallest half-width whose windows hold the confidence, found by doubling and halving: the
-  // probability grows with the width.
-  double below = 1, above = 2;
+  // probability grows with the width. Windows of one value each count as holding nothing.
+  double below = 0, above = 1;
   while (windows.probability_within(above) <= confidence) {
     below = above;
     above *= 2;
     if (above > 2 * n + 2) return tl::unexpected(NoBasis::outside_the_data);
   }
-  if (windows.probability_within(below) > confidence) return tl::unexpected(NoBasis::outside_the_data);
   while (above - below > 1) {
     const double middle = std::floor((below + above) / 2);
     (windows.probability_within(middle) <= confidence ? below : above) = middle;

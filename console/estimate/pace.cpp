@@ -12,13 +12,19 @@ namespace {
 
 namespace bm = boost::math;
 
-bool amount(double x) { return x >= 0 && std::isfinite(x); }
+bool amount(double x) {
+  return x >= 0 && std::isfinite(x);
+}
 
 }  // namespace
 
-double RatePosterior::mean() const { return shape / rate_minutes; }
+double RatePosterior::mean() const {
+  return shape / rate_minutes;
+}
 
-double RatePosterior::standard_deviation() const { return std::sqrt(shape) / rate_minutes; }
+double RatePosterior::standard_deviation() const {
+  return std::sqrt(shape) / rate_minutes;
+}
 
 double RatePosterior::quantile(double probability) const {
   assert(probability > 0 && probability < 1);
@@ -37,7 +43,8 @@ Estimate<RatePosterior> rate_posterior(double events, double minutes, double pri
     return tl::unexpected(NoBasis::not_possible);
   }
   const RatePosterior posterior{events + prior_events, minutes + prior_minutes};
-  if (!(posterior.shape > 0 && posterior.rate_minutes > 0)) return tl::unexpected(NoBasis::no_prior);
+  if (!(posterior.shape > 0 && posterior.rate_minutes > 0))
+    return tl::unexpected(NoBasis::no_prior);
   return posterior;
 }
 
@@ -50,7 +57,9 @@ Estimate<double> DurationPosterior::mean_minutes() const {
   return per_minute.rate_minutes / (per_minute.shape - 1);
 }
 
-double DurationPosterior::median_minutes() const { return 1 / per_minute.quantile(0.5); }
+double DurationPosterior::median_minutes() const {
+  return 1 / per_minute.quantile(0.5);
+}
 
 Interval DurationPosterior::interval_minutes(double confidence) const {
   const auto rate = per_minute.interval(confidence);
@@ -70,7 +79,9 @@ Forecast::Forecast(const RatePosterior& rate, double minutes)
   assert(rate.shape > 0 && rate.rate_minutes > 0 && minutes >= 0);
 }
 
-double Forecast::mean() const { return shape_ * (1 - stop_) / stop_; }
+double Forecast::mean() const {
+  return shape_ * (1 - stop_) / stop_;
+}
 
 double Forecast::probability_of(std::int64_t events) const {
   if (events < 0) return 0;

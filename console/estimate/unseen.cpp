@@ -8,7 +8,9 @@
 namespace stonecall::estimate {
 namespace {
 
-bool amount(double x) { return x >= 0 && std::isfinite(x); }
+bool amount(double x) {
+  return x >= 0 && std::isfinite(x);
+}
 
 // Of the rocks that would extend the coverage, the part that would not: Chao & Jost's factor.
 double deficit_factor(const MetOnceAndTwice& met) {
@@ -20,8 +22,8 @@ double deficit_factor(const MetOnceAndTwice& met) {
 
 double unseen_of(const MetOnceAndTwice& met) {
   const double factor = (met.counted - 1) / met.counted;
-  return factor * (met.twice > 0 ? met.once * met.once / (2 * met.twice)
-                                 : met.once * (met.once - 1) / 2);
+  return factor *
+         (met.twice > 0 ? met.once * met.once / (2 * met.twice) : met.once * (met.once - 1) / 2);
 }
 
 }  // namespace
@@ -43,7 +45,9 @@ Estimate<double> coverage_good(Counts counts) {
   return met_once_and_twice(counts).map([](const auto& met) { return 1 - met.once / met.counted; });
 }
 
-Estimate<double> coverage_chao_jost(Counts counts) { return coverage_after(counts, 0); }
+Estimate<double> coverage_chao_jost(Counts counts) {
+  return coverage_after(counts, 0);
+}
 
 Estimate<double> unseen_kinds(Counts counts) {
   return met_once_and_twice(counts).map(unseen_of);
@@ -76,8 +80,8 @@ Estimate<NextIsNew> next_is_new(Counts counts, double confidence) {
   const bool one_loose_end = met->once == 1 && met->twice == 0;
   const double probability = one_loose_end ? good : good * deficit_factor(*met);
   const double sd = std::sqrt(met->once * (1 - good) + 2 * met->twice) / n;
-  const double z = boost::math::quantile(
-      boost::math::complement(boost::math::normal(), (1 - confidence) / 2));
+  const double z =
+      boost::math::quantile(boost::math::complement(boost::math::normal(), (1 - confidence) / 2));
   const double one_missed_kind = -std::expm1(std::log1p(-confidence) / n);
   return NextIsNew{probability,
                    {std::clamp(good - z * sd, 0.0, probability),

@@ -6,9 +6,9 @@
 
 namespace stonecall::estimate {
 
-// What has not been met yet, from unselective counts only: one figure a kind. Rocks of "other" that nobody told apart
-// must be left out, for they are not one kind. With f1 kinds met once, f2 twice, n rocks counted.
-// No basis: nothing counted. Not possible: a count below zero.
+// What has not been met yet, from unselective counts only: one figure a kind. Rocks of "other" that
+// nobody told apart must be left out, for they are not one kind. With f1 kinds met once, f2 twice,
+// n rocks counted. No basis: nothing counted. Not possible: a count below zero.
 
 struct MetOnceAndTwice {
   std::int64_t observed = 0;  ///< kinds met
@@ -19,19 +19,23 @@ struct MetOnceAndTwice {
 
 Estimate<MetOnceAndTwice> met_once_and_twice(Counts counts);
 
-/// Share of the ground that belongs to kinds already met: 1 − f1/n (Good 1953, Biometrika 40:237-264).
+/// Share of the ground that belongs to kinds already met: 1 − f1/n (Good 1953, Biometrika
+/// 40:237-264).
 Estimate<double> coverage_good(Counts counts);
 
 /// The same, better: 1 − (f1/n)·(n−1)f1/((n−1)f1 + 2f2), and with f2 = 0
-/// 1 − (f1/n)·(n−1)(f1−1)/((n−1)(f1−1) + 2) (Chao & Jost 2012, Ecology 93:2533-2547). Convention: where f1 = 1 and f2 = 0 this is 1.
+/// 1 − (f1/n)·(n−1)(f1−1)/((n−1)(f1−1) + 2) (Chao & Jost 2012, Ecology 93:2533-2547). Convention:
+/// where f1 = 1 and f2 = 0 this is 1.
 Estimate<double> coverage_chao_jost(Counts counts);
 
-/// Expected number of kinds not yet met, by the classic lower bound ((n−1)/n)·f1²/(2f2), with f2 = 0
-/// ((n−1)/n)·f1(f1−1)/2 (Chao 1984).
+/// Expected number of kinds not yet met, by the classic lower bound (Chao 1984, Scandinavian
+/// Journal of Statistics 11:265-270):
+/// ((n−1)/n)·f1²/(2f2), and with f2 = 0 ((n−1)/n)·f1(f1−1)/2.
 Estimate<double> unseen_kinds(Counts counts);
 
 /// Expected new kinds among the next `further` rocks: f0·(1 − (1 − f1/(n·f0 + f1))^further) with
-/// f0 = unseen_kinds (Chao et al. 2014, Ecological Monographs 84:45-67). further ≥ 0; trust it to about the number counted.
+/// f0 = unseen_kinds (Chao et al. 2014, Ecological Monographs 84:45-67). further ≥ 0; trust it to
+/// about the number counted.
 Estimate<double> expected_new_kinds(Counts counts, double further);
 
 /// Coverage after `further` more rocks (same source).
@@ -42,11 +46,12 @@ struct NextIsNew {
   Interval interval;  ///< of the share of the ground that unseen kinds make up
 };
 
-/// Probability that the next rock looked at is of a kind not met yet: what coverage_chao_jost leaves, but f1/n where f1 = 1 and
-/// f2 = 0, since one kind met once is no proof of having met all. The interval is
-/// Esty's normal one (1983, Annals of Statistics 11:905-912), sd = sqrt(f1(1 − f1/n) + 2f2)/n around f1/n, within [0, 1]; its upper
-/// end is never below 1 − (1 − confidence)^(1/n), the share a single missed kind could still have, so that
-/// "all met often" is not shown as certainty. No basis below two rocks.
+/// Probability that the next rock looked at is of a kind not met yet: what coverage_chao_jost
+/// leaves, but f1/n where f1 = 1 and f2 = 0, since one kind met once is no proof of having met all.
+/// The interval is Esty's normal one (1983, Annals of Statistics 11:905-912) around f1/n, within
+/// [0, 1], with sd = sqrt(f1(1 − f1/n) + 2f2)/n. Its upper end is never below
+/// 1 − (1 − confidence)^(1/n), the share a single missed kind could still have, so that "all met
+/// often" is not shown as certainty. No basis below two rocks.
 Estimate<NextIsNew> next_is_new(Counts counts, double confidence = shown_confidence);
 
 /// "about 1 in 12", the words for a probability: n in 1/p rounded; 0 when p is 0.

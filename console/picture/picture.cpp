@@ -78,13 +78,22 @@ std::vector<Outage> outages(const Picture& picture) {
   const double delay = picture.plan ? picture.plan->link.delay_seconds : 0;
   const Milliseconds allowed{static_cast<std::int64_t>((delay + 60) * 1000)};
   std::vector<Outage> late;
+  std::vector<Instant> in_time;  // receipts
   for (const auto& line : picture.heard) {
     const auto& event = *line.event;
     if (!event.received || line.amended || !is_field(picture, event.from)) continue;
     if (event.received->instant - event.at.instant > allowed) {
       late.push_back({event.at.instant, event.received->instant});
+    } else {
+      in_time.push_back(event.received->instant);
     }
   }
+  std::ranges::sort(in_time);
+  // Where other words came through meanwhile the link was up; one sender was late.
+  std::erase_if(late, [&](const Outage& each) {
+    const auto next = std::ranges::upper_bound(in_time, each.from + allowed);
+    return next != in_time.end() && *next < each.until;
+  });
   std::ranges::sort(late, {}, &Outage::from);
   std::vector<Outage> merged;
   for (const auto& each : late) {

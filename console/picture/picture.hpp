@@ -218,8 +218,9 @@ std::optional<Instant> last_word(const Picture& picture);
 
 bool is_field(const Picture& picture, const std::string& sender);
 
-/// Stretches between `at` and `received` of events that took far longer than the link's delay (more
-/// than a minute above it), merged.
+/// Stretches in which the field spoke and nothing came through: between `at` and `received` of
+/// events that took more than a minute longer than the link's delay, unless others were received in
+/// time meanwhile. Merged.
 std::vector<Outage> outages(const Picture& picture);
 
 }  // namespace stonecall::picture

@@ -46,7 +46,11 @@ class Applier {
     const bool said_again =
         !open && !state_.visits.empty() &&
         (!departure.station || *departure.station == state_.visits.back().station);
-    if (said_again) return;
+    // Nobody calls an arrival at the base they start from.
+    const bool setting_out =
+        state_.visits.empty() &&
+        (!departure.station || (state_.plan && *departure.station == state_.plan->base.station));
+    if (said_again || setting_out) return;
     flag(Flag::What::departure_elsewhere, "left " + departure.station.value_or("a station") +
                                               (open ? ", but the party was at " + open->station
                                                     : ", but no arrival there was heard"));

@@ -85,3 +85,9 @@ TEST_CASE("words that came much later than the link's delay mark an outage") {
   CHECK(found[0].until == clock(16.1).instant);
   CHECK(found[1].from == clock(30).instant);
 }
+
+TEST_CASE("one late word among others that came in time is no outage") {
+  const std::vector events{received_late(1, 10, 16), received_late(2, 12, 12.2),
+                           received_late(3, 14, 14.2)};
+  CHECK(picture::outages(*picture::fold(events)).empty());
+}

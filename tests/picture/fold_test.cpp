@@ -202,6 +202,14 @@ TEST_CASE("leaving a place where the party was not is flagged and ends nothing")
   CHECK(has_flag(*picture, picture::Flag::What::departure_elsewhere));
 }
 
+TEST_CASE("setting out from the base needs no arrival there") {
+  const Events events{shared(1, 0, PlanGiven{test::small_plan()}, "BASE"),
+                      shared(2, 1, Departure{"BASE"}), shared(3, 9, Arrival{"Ford"})};
+  const auto picture = picture::fold(events);
+  CHECK(picture->flags.empty());
+  CHECK(picture->visits.size() == 1);
+}
+
 TEST_CASE("a late arrival puts what was found meanwhile at its station") {
   const Events in_time{shared(1, 1, Arrival{"Ford"}), shared(2, 5, sample("1", "slate")),
                        shared(3, 9, Arrival{"Terrace"})};

@@ -27,7 +27,7 @@ struct Contents {
   std::vector<Write> since;
 };
 
-void put_into(std::string& contents, const Write& write) {
+void write_into(std::string& contents, const Write& write) {
   const auto offset = static_cast<std::size_t>(write.offset);
   if (write.cut) {
     contents.resize(std::min(contents.size(), offset));
@@ -128,7 +128,7 @@ int sync(sqlite3_file* file, int) {
   if (const int failed = self.disk->next_call(true)) return failed;
   if (self.name) {
     Contents& contents = self.disk->files[self.name];
-    for (const Write& write : contents.since) put_into(contents.synced, write);
+    for (const Write& write : contents.since) write_into(contents.synced, write);
     contents.since.clear();
   }
   return SQLITE_OK;  // the real disk is not asked: this one is the disk
@@ -251,7 +251,7 @@ void FailingDisk::restore() {
           for (char& byte : write.bytes) byte = static_cast<char>(disk_->random());
           break;
       }
-      put_into(contents.synced, write);
+      write_into(contents.synced, write);
     }
     std::ofstream(name, std::ios::binary | std::ios::trunc) << contents.synced;
     // The index of the write-ahead log is memory, and memory is gone.

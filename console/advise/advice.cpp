@@ -1,0 +1,304 @@
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <numeric>
+#include <random>
+
+#include "console/advise/assessment.hpp"
+#include "console/advise/call.hpp"
+#include "console/advise/evidence.hpp"
+#include "console/advise/pace_record.hpp"
+#include "console/advise/way_back.hpp"
+
+// From the picture to the plain numbers that the call is worked out from, and back to words.
+namespace stonecall::advise {
+namespace {
+
+using picture::Picture;
+using protocol::Plan;
+using protocol::PlannedStation;
+
+double minutes(Milliseconds time) {
+  return static_cast<double>(time.count()) / 60'000;
+}
+
+Milliseconds from_minutes(double value) {
+  return Milliseconds(static_cast<std::int64_t>(std::floor(value * 60'000)));
+}
+
+/// Minutes to make up what is missing while still there (common practice, no source): a picture
+/// takes a walk round the rock, a word takes a breath.
+double minutes_for(picture::Gap gap) {
+  using picture::Gap;
+  switch (gap) {
+    case Gap::stereo_pair:
+      return 1;
+    case Gap::down_sun:
+    case Gap::after:
+    case Gap::tie:
+      return 0.5;
+    default:
+      return 0.25;
+  }
+}
+
+/// A call is heard once, over a bad line: three things are remembered, seven are not.
+constexpr std::size_t kThingsInACall = 3;
+
+std::vector<MissingHere> missing_here(const Picture& picture, const Assessment& assessment) {
+  std::vector<MissingHere> missing;
+  for (const auto& each : assessment.missing) {
+    MissingHere entry{picture.samples[each.sample].number, "", 0};
+    if (entry.sample.empty()) entry.sample = "in bag " + picture.samples[each.sample].bag;
+    std::size_t things = 0;
+    for (const auto gap : each.gaps) {
+      if (!picture::only_there(gap)) continue;
+      entry.minutes += minutes_for(gap);
+      if (++things > kThingsInACall) continue;
+      if (things > 1) entry.what += ", ";
+      entry.what += picture::words(gap);
+    }
+    if (things > kThingsInACall)
+      entry.what += " and " + std::to_string(things - kThingsInACall) + " more";
+    if (things > 0) missing.push_back(std::move(entry));
+  }
+  return missing;
+}
+
+/// Kinds as the plan values them; the last class is "other", a kind that is not wanted by name.
+std::vector<Wanted> kinds_valued(const Picture& picture) {
+  std::vector<Wanted> valued;
+  for (const auto& rock : picture.kinds) {
+    const auto bagged =
+        static_cast<int>(std::ranges::count_if(picture.samples, [&](const picture::Sample& sample) {
+          return sample.taken && sample.rock == rock;
+        }));
+    const auto wanted = std::ranges::find(picture.plan->wanted, rock, &protocol::WantedKind::rock);
+    if (wanted != picture.plan->wanted.end()) {
+      valued.push_back({wanted->weight, wanted->number, wanted->repeat, bagged});
+    } else {
+      valued.push_back({picture.plan->new_kind_weight, 1, 0, std::min(bagged, 1)});
+    }
+  }
+  valued.push_back({picture.plan->new_kind_weight, 1, 0, 0});
+  return valued;
+}
+
+/// What the plan expects of a station, as a posterior that no evidence has touched; where it says
+/// nothing, what was counted at all stations so far, worth as many rocks as the plan's expectations
+/// are by default.
+estimate::SharePosterior expectation(const Picture& picture, const Learned& learned,
+                                     const std::string& station) {
+  std::vector<double> shares(picture.kinds.size() + 1, 0);
+  const auto planned = std::ranges::find(picture.plan->stations, station, &PlannedStation::station);
+  double sureness = PlannedStation{}.sureness;
+  if (planned != picture.plan->stations.end() && !planned->expected.empty()) {
+    sureness = planned->sureness;
+    for (const auto& expected : planned->expected) {
+      const auto kind = std::ranges::find(picture.kinds, expected.rock) - picture.kinds.begin();
+      shares[static_cast<std::size_t>(kind)] += expected.percent / 100;
+    }
+  } else {
+    const auto counts = counts_of(evidence_at(picture, learned, {}, picture.kinds));
+    const auto counted = std::accumulate(counts.begin(), counts.end(), std::int64_t{0});
+    if (counted == 0)
+      return estimate::share_posterior({counts.size(), {}, {}, 0}, 1,
+                                       picture.plan->method.prior_each);
+    for (std::size_t i = 0; i < shares.size(); ++i) {
+      shares[i] = static_cast<double>(counts[i]) / static_cast<double>(counted);
+    }
+  }
+  constexpr double kNothing = 1e-9;
+  return estimate::expected_shares(shares, std::max(sureness, kNothing),
+                                   picture.plan->method.prior_each);
+}
+
+/// The expectation of the plan, moved by what was counted and said here. (The shares shown on the
+/// desk start from no expectation; the call, like the plan for the stations ahead, must.)
+estimate::SharePosterior shares_here(const Picture& picture, const Learned& learned,
+                                     const std::string& station) {
+  const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
+  const double prior = picture.plan->method.prior_each;
+  auto posterior =
+      estimate::share_posterior(evidence, design_effect_of(evidence, learned, {station}), prior);
+  const auto expected = expectation(picture, learned, station);
+  for (std::size_t i = 0; i < posterior.alpha.size(); ++i)
+    posterior.alpha[i] += expected.alpha[i] - prior;
+  return posterior;
+}
+
+std::vector<std::string> stations_ahead(const Picture& picture, const std::string& here) {
+  std::vector<std::string> ahead;
+  const auto& stations = picture.plan->stations;
+  auto next = std::ranges::find(stations, here, &PlannedStation::station);
+  if (next != stations.end()) ++next;
+  // From a place that is not in the plan every station not visited yet is ahead.
+  if (next == stations.end() && (stations.empty() || stations.back().station != here))
+    next = stations.begin();
+  for (; next != stations.end(); ++next) {
+    const bool visited = std::ranges::find(picture.visits, next->station,
+                                           &picture::Visit::station) != picture.visits.end();
+    if (!visited) ahead.push_back(next->station);
+  }
+  return ahead;
+}
+
+/// Walking minutes with margin; infinity where the plan does not know a place.
+double walk(const Plan& plan, const std::vector<protocol::Position>& way) {
+  const auto legs = legs_through(way);
+  const auto pace = walking_pace(plan);
+  const auto time = legs.empty() ? protocol::Result<double>(tl::unexpect, protocol::Fault{})
+                                 : walking_minutes(legs, pace);
+  return time ? *time * (1 + pace.margin) : std::numeric_limits<double>::infinity();
+}
+
+Journey journey_from(const Plan& plan, const std::string& here,
+                     const std::vector<std::string>& ahead, const Assessment& assessment,
+                     double owed_minutes) {
+  Journey journey;
+  journey.minutes_left = std::max(plan.duration_minutes - minutes(assessment.clock.elapsed), 0.0);
+  journey.base_from_here = walk(plan, way_back(plan, here));
+  journey.owed_minutes = owed_minutes;
+  journey.acts_in_minutes = plan.link.delay_seconds / 60 + plan.link.reaction_minutes;
+  for (std::size_t i = 0; i < ahead.size(); ++i) {
+    StationAhead station;
+    station.from_here = walk(plan, way_to(plan, here, ahead[i]));
+    for (std::size_t j = 0; j < i; ++j)
+      station.from_earlier.push_back(walk(plan, way_to(plan, ahead[j], ahead[i])));
+    station.to_base = walk(plan, way_back(plan, ahead[i]));
+    journey.ahead.push_back(std::move(station));
+  }
+  return journey;
+}
+
+std::vector<Draw> draw_all(const Picture& picture, const std::string& here,
+                           const std::vector<std::string>& ahead, Instant now,
+                           std::mt19937_64& random) {
+  const auto count = static_cast<std::size_t>(picture.plan->method.draws);
+  const Learned learned = learn(picture);
+  const auto here_draws = estimate::draw_shares(shares_here(picture, learned, here), count, random);
+  std::vector<estimate::ShareDraws> ahead_draws;
+  for (const auto& station : ahead) {
+    ahead_draws.push_back(
+        estimate::draw_shares(expectation(picture, learned, station), count, random));
+  }
+
+  const PaceRecord record = pace_record(picture, now);
+  const auto rate = looking_rate(record, picture.plan->pace);
+  const auto handling = handling_time(record, picture.plan->pace);
+  const auto gamma = [](const estimate::RatePosterior& posterior) {
+    return std::gamma_distribution<double>(posterior.shape, 1 / posterior.rate_minutes);
+  };
+  std::vector<Draw> draws(count);
+  for (std::size_t d = 0; d < count; ++d) {
+    Draw& draw = draws[d];
+    draw.here.assign(here_draws[d].begin(), here_draws[d].end());
+    for (const auto& station : ahead_draws)
+      draw.ahead.emplace_back(station[d].begin(), station[d].end());
+    if (rate) draw.looks_per_minute = gamma(*rate)(random);
+    // The rate of finishing samples can be drawn close to nothing; nobody handles one rock for two
+    // hours.
+    if (handling) draw.handling_minutes = std::min(1 / gamma(handling->per_minute)(random), 120.0);
+  }
+  return draws;
+}
+
+std::vector<double> chance_of_meeting(const std::vector<Draw>& draws, double minutes) {
+  std::vector<double> chance(draws.empty() ? 0 : draws.front().here.size(), 0);
+  for (const auto& draw : draws) {
+    for (std::size_t i = 0; i < chance.size(); ++i) {
+      chance[i] -= std::expm1(-draw.looks_per_minute * draw.here[i] * minutes) /
+                   static_cast<double>(draws.size());
+    }
+  }
+  return chance;
+}
+
+Advice::Kind shown(CallKind kind) {
+  switch (kind) {
+    case CallKind::stay_until:
+      return Advice::Kind::stay_until;
+    case CallKind::move_on:
+      return Advice::Kind::move_on;
+    case CallKind::get_first:
+      return Advice::Kind::get_first;
+    case CallKind::ask:
+      return Advice::Kind::ask;
+    case CallKind::turn_back:
+      return Advice::Kind::turn_back;
+    case CallKind::no_call:
+      break;
+  }
+  return Advice::Kind::no_call;
+}
+
+Advice in_words(const AdvisedCall& call, const Situation& situation) {
+  Advice advice;
+  advice.kind = shown(call.kind);
+  advice.sentence = call.sentence;
+  advice.reason = call.reason;
+  advice.sureness = call.sureness;
+  advice.why = call.why;
+  advice.why.insert(advice.why.end(), call.would_change.begin(), call.would_change.end());
+  if (call.until) advice.depart = from_minutes(*call.until);
+  advice.p_best = call.p_best.value_or(0);
+  const auto& departure = situation.departure;
+  if (!departure || departure->late) return advice;
+  advice.depart_earliest = from_minutes(situation.now + departure->best_low);
+  advice.depart_latest = from_minutes(situation.now + departure->best_high);
+  const auto& stops = departure->stops.empty() ? departure->stops_if_leaving : departure->stops;
+  if (!stops.empty()) advice.best_elsewhere = situation.stations_ahead[stops.front().station];
+  for (const auto& point : departure->crossing) {
+    advice.curve.push_back({situation.now + point.minute,
+                            {point.here.mean, point.here.low, point.here.high},
+                            point.elsewhere.mean});
+  }
+  return advice;
+}
+
+}  // namespace
+
+std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& assessment) {
+  const auto* visit = picture::visit_at(picture, assessment.now);
+  if (!picture.plan || !visit || visit->station == picture.plan->base.station) return std::nullopt;
+  const Plan& plan = *picture.plan;
+
+  Situation situation;
+  situation.now = minutes(assessment.clock.elapsed);
+  situation.here = visit->station;
+  situation.stations_ahead = stations_ahead(picture, visit->station);
+  situation.kinds = picture.kinds;
+  situation.kinds.push_back("another kind");
+  situation.confident = plan.method.confident;
+  situation.counted_here = assessment.here.basis.counted > 0;
+  situation.missing = missing_here(picture, assessment);
+  if (const auto& back = assessment.turn_back) {
+    situation.turn_back =
+        TurnBackTimes{back->walk_minutes, back->walk_minutes * back->margin_percent / 100,
+                      minutes(back->latest_departure), minutes(back->latest_useful_call)};
+  }
+
+  double owed = 0;
+  for (const auto& each : situation.missing) owed += each.minutes;
+  std::mt19937_64 random(static_cast<std::uint64_t>(plan.method.seed));
+  const auto draws =
+      draw_all(picture, visit->station, situation.stations_ahead, assessment.now, random);
+  const auto valued = kinds_valued(picture);
+  situation.found_here = chance_of_meeting(draws, 10);
+  auto departure = best_departure(
+      valued, draws,
+      journey_from(plan, visit->station, situation.stations_ahead, assessment, owed));
+  assert(departure && "all that goes in is ours and in range");
+  situation.departure = std::move(*departure);
+  if (!situation.departure->late)
+    situation.asking = worth_of_asking(*situation.departure, draws, {}, random);
+  return in_words(advise_call(situation), situation);
+}
+
+Assessment assess_with_advice(const Picture& picture, Instant now) {
+  Assessment assessment = assess(picture, now);
+  assessment.advice = work_out_advice(picture, assessment);
+  return assessment;
+}
+
+}  // namespace stonecall::advise

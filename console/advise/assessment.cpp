@@ -1,0 +1,367 @@
+#include "console/advise/assessment.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "console/advise/evidence.hpp"
+#include "console/advise/pace_record.hpp"
+#include "console/advise/way_back.hpp"
+#include "console/estimate/abundance.hpp"
+#include "console/estimate/commonness.hpp"
+#include "console/estimate/disagreement.hpp"
+#include "console/estimate/ground.hpp"
+#include "console/estimate/rarefaction.hpp"
+#include "console/estimate/richness.hpp"
+#include "console/estimate/sample_size.hpp"
+#include "console/estimate/unseen.hpp"
+
+namespace stonecall::advise {
+namespace {
+
+using picture::Picture;
+using protocol::Plan;
+
+constexpr double kMillisecondsAMinute = 60'000;
+
+Milliseconds from_minutes(double value) {
+  return Milliseconds(static_cast<std::int64_t>(std::floor(value * kMillisecondsAMinute)));
+}
+
+const protocol::PlannedStation* planned(const Picture& picture, const std::string& station) {
+  if (!picture.plan) return nullptr;
+  const auto found =
+      std::ranges::find(picture.plan->stations, station, &protocol::PlannedStation::station);
+  return found == picture.plan->stations.end() ? nullptr : &*found;
+}
+
+protocol::Documentation standard_of(const Picture& picture) {
+  return picture.plan ? picture.plan->documentation : protocol::Documentation{};
+}
+
+Clock clock_at(const Picture& picture, Instant now) {
+  Clock clock;
+  clock.elapsed = now - picture::start_of(picture);
+  if (const auto* visit = picture::visit_at(picture, now)) {
+    clock.station = visit->station;
+    clock.here = picture::time_at(picture, visit->station, now);
+    if (const auto* plan = planned(picture, visit->station))
+      clock.allotted_minutes = plan->allotted_minutes;
+  }
+  if (const auto word = picture::last_word(picture)) clock.word_age = now - *word;
+  return clock;
+}
+
+bool said_absent(const Picture& picture, const std::string& rock, const Where& where) {
+  return std::ranges::any_of(picture.sightings, [&](const picture::Sighting& each) {
+    return !each.present && each.rock == rock && where.includes(each.station);
+  });
+}
+
+/// Kinds expected after `further` more rocks when `unseen` kinds are left: Chao et al. 2014, as
+/// estimate::expected_new_kinds, with the number of unseen kinds given.
+double kinds_after(const estimate::MetOnceAndTwice& met, double unseen, double further) {
+  const double observed = static_cast<double>(met.observed);
+  if (unseen <= 0 || met.once <= 0) return observed;
+  return observed +
+         unseen * (1 - std::pow(1 - met.once / (met.counted * unseen + met.once), further));
+}
+
+/// The growth of kinds with rocks looked at: rarefied up to now with 1.645 standard errors, beyond
+/// now with the band that the interval of the number of unseen kinds gives. Twenty points at most
+/// on either side; beyond half as many rocks again the expectation is not worth drawing.
+std::vector<NotSeenYet::Point> growth_of(estimate::Counts counts,
+                                         const estimate::MetOnceAndTwice& met,
+                                         const Figure& chao1) {
+  constexpr double kNinetyPercent = 1.6448536269514722;
+  constexpr int kPoints = 20;
+  std::vector<NotSeenYet::Point> growth;
+  const auto counted = static_cast<std::int64_t>(met.counted);
+  const auto points = std::min<std::int64_t>(counted, kPoints);
+  for (std::int64_t i = 1; i <= points; ++i) {
+    const std::int64_t rocks = counted * i / points;
+    const auto kinds = estimate::rarefied_kinds(counts, rocks);
+    if (!kinds) continue;
+    const double spread = kNinetyPercent * kinds->standard_error;
+    growth.push_back({static_cast<double>(rocks), kinds->value,
+                      std::max(kinds->value - spread, 0.0),
+                      std::min(kinds->value + spread, static_cast<double>(met.observed))});
+  }
+  const double observed = static_cast<double>(met.observed);
+  const double further = std::max(met.counted / 2, 10.0);
+  for (int i = 1; i <= kPoints; ++i) {
+    const double more = further * i / kPoints;
+    const double kinds = kinds_after(met, estimate::unseen_kinds(counts).value_or(0), more);
+    // The mean comes from the classic form, the interval from the bias-corrected one; keep them in
+    // order.
+    growth.push_back({met.counted + more, kinds,
+                      std::min(kinds, kinds_after(met, chao1.low - observed, more)),
+                      std::max(kinds, kinds_after(met, chao1.high - observed, more))});
+  }
+  return growth;
+}
+
+std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts,
+                                       const std::optional<PaceNow>& pace) {
+  const auto met = estimate::met_once_and_twice(counts);
+  if (!met) return std::nullopt;
+  NotSeenYet unseen;
+  unseen.counted = static_cast<int>(met->counted);
+  unseen.kinds_met = static_cast<int>(met->observed);
+  const auto next = estimate::next_is_new(counts);
+  if (!next) return std::nullopt;
+  unseen.next_is_new = {next->probability, next->interval.lower, next->interval.upper};
+  unseen.coverage = estimate::coverage_chao_jost(counts).value_or(0);
+  if (const auto richness = estimate::chao1_bias_corrected(counts)) {
+    const auto interval =
+        estimate::lognormal_interval(met->observed, *richness, estimate::shown_confidence);
+    unseen.chao1 = {richness->value, interval.lower, interval.upper};
+  }
+  constexpr double kWorthMeeting = 0.05;
+  constexpr double kSure = 0.95;
+  unseen.needed_for_five_percent =
+      static_cast<int>(estimate::rocks_to_meet(kWorthMeeting, kSure).value_or(0));
+  unseen.growth = growth_of(counts, *met, unseen.chao1);
+  if (pace)
+    unseen.new_in_ten_minutes =
+        estimate::expected_new_kinds(counts, 10 * pace->rocks_per_minute.mean).value_or(0);
+  return unseen;
+}
+
+std::string_view words(estimate::Commonness label) {
+  switch (label) {
+    case estimate::Commonness::typical:
+      return "typical";
+    case estimate::Commonness::uncommon:
+      return "uncommon";
+    case estimate::Commonness::rare:
+      return "rare";
+  }
+  return "";
+}
+
+/// One place's evidence with its posterior, over the kinds met there and "other".
+struct Weighed {
+  std::vector<std::string> met;
+  estimate::Evidence evidence;
+  double design_effect = 1;
+  estimate::SharePosterior posterior;
+};
+
+Weighed weigh(const Picture& picture, const Learned& learned, const Where& where) {
+  Weighed weighed;
+  weighed.met = kinds_met(picture, where);
+  weighed.evidence = evidence_at(picture, learned, where, weighed.met);
+  weighed.design_effect = design_effect_of(weighed.evidence, learned, where);
+  const double prior =
+      picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
+  weighed.posterior = estimate::share_posterior(weighed.evidence, weighed.design_effect, prior);
+  return weighed;
+}
+
+Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighed) {
+  Basis basis;
+  const auto& from = weighed.posterior.basis;
+  basis.counted = static_cast<int>(from.counted);
+  for (const auto& look : picture.looks) {
+    if (where.includes(look.station) && look.total > 0) ++basis.looks;
+  }
+  basis.unselective = static_cast<int>(from.looks) - basis.looks;
+  basis.spoken_shares = static_cast<int>(from.shares);
+  basis.chosen_not_used = static_cast<int>(from.chosen_not_used);
+  basis.design_effect = weighed.design_effect;
+  return basis;
+}
+
+std::vector<Disagreement> disagreements_in(const Picture& picture, const Where& where,
+                                           const Weighed& weighed) {
+  std::vector<const picture::SpokenShare*> said;
+  for (const auto& share : picture.shares) {
+    const bool met = std::ranges::find(weighed.met, share.rock) != weighed.met.end();
+    if (!where.station.empty() && share.station == where.station && met) said.push_back(&share);
+  }
+  std::vector<Disagreement> found;
+  for (const auto& each : estimate::disagreements(weighed.evidence, weighed.design_effect)) {
+    const auto& share = *said[each.share];
+    found.push_back({share.rock, share.caller, share.origin.at, share.low, share.high,
+                     each.expected.range.lower, each.expected.range.upper});
+  }
+  return found;
+}
+
+Ground ground_at(const Picture& picture, const Learned& learned, const Where& where,
+                 const std::optional<PaceNow>& pace) {
+  Ground ground;
+  ground.station = where.station;
+  const Weighed weighed = weigh(picture, learned, where);
+  ground.basis = basis_of(picture, where, weighed);
+  std::vector<estimate::ShareEstimate> shares;
+  if (ground.basis.any()) shares = estimate::share_estimates(weighed.posterior);
+  const auto figure = [&](std::size_t i) {
+    return Figure{shares[i].mean, shares[i].interval.lower, shares[i].interval.upper};
+  };
+  const protocol::Method method = picture.plan ? picture.plan->method : protocol::Method{};
+  const estimate::CommonnessLimits limits{method.typical_percent / 100, method.rare_percent / 100};
+
+  auto counts = counts_of(evidence_at(picture, learned, where, picture.kinds));
+  counts.pop_back();  // rocks that nobody told apart are no kind
+  const auto standard = standard_of(picture);
+  const std::optional<std::string> station =
+      where.station.empty() ? std::nullopt : std::optional(where.station);
+  for (std::size_t i = 0; i < picture.kinds.size(); ++i) {
+    KindRow row;
+    row.rock = picture.kinds[i];
+    row.counted = static_cast<int>(counts[i]);
+    for (const auto& sample : picture.samples) {
+      if (!sample.taken || sample.rock != row.rock || !where.includes(sample.station)) continue;
+      ++row.bagged;
+      if (picture::gaps(sample, standard).empty()) ++row.documented;
+    }
+    if (picture.plan) {
+      const auto wanted =
+          std::ranges::find(picture.plan->wanted, row.rock, &protocol::WantedKind::rock);
+      if (wanted != picture.plan->wanted.end()) row.wanted = wanted->number;
+    }
+    row.first_seen = picture::first_seen(picture, row.rock, station);
+    row.said_absent = !row.first_seen && said_absent(picture, row.rock, where);
+    const auto known = std::ranges::find(weighed.met, row.rock);
+    if (!shares.empty() && known != weighed.met.end()) {
+      const auto index = static_cast<std::size_t>(known - weighed.met.begin());
+      row.share = figure(index);
+      const auto label = estimate::commonness(weighed.posterior, index, limits);
+      row.label = words(label.label);
+      row.label_probability = label.probability;
+    }
+    ground.kinds.push_back(std::move(row));
+  }
+  if (!shares.empty()) ground.other = figure(weighed.met.size());
+  ground.unseen = not_seen_yet(counts, pace);
+  ground.disagreements = disagreements_in(picture, where, weighed);
+  return ground;
+}
+
+/// The last station walked before this one that is another place.
+const picture::Visit* stop_before(const Picture& picture, const picture::Visit& visit) {
+  const picture::Visit* before = nullptr;
+  for (const auto& each : picture.visits) {
+    if (&each == &visit) break;
+    const bool base = picture.plan && each.station == picture.plan->base.station;
+    if (each.station != visit.station && !base) before = &each;
+  }
+  return before;
+}
+
+/// P(same ground) of two stations from their counts; none where one of them has none.
+std::optional<double> same_ground(const Picture& picture, const Learned& learned,
+                                  const std::string& here, const std::string& there) {
+  const auto weighted_counts = [&](const std::string& station) {
+    const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
+    const double effect = design_effect_of(evidence, learned, {station});
+    std::vector<double> counts;
+    for (const auto count : counts_of(evidence))
+      counts.push_back(static_cast<double>(count) / effect);
+    return counts;
+  };
+  const auto a = weighted_counts(here);
+  const auto b = weighted_counts(there);
+  const auto counted = [](const std::vector<double>& counts) {
+    return std::ranges::any_of(counts, [](double each) { return each > 0; });
+  };
+  if (!counted(a) || !counted(b)) return std::nullopt;
+  const double prior =
+      picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
+  return estimate::same_ground(a, b, prior).probability;
+}
+
+std::optional<PaceNow> pace_at(const Picture& picture, Instant now) {
+  const protocol::Pace expected = picture.plan ? picture.plan->pace : protocol::Pace{};
+  const PaceRecord record = pace_record(picture, now);
+  const auto rate = looking_rate(record, expected);
+  const auto each = handling_time(record, expected);
+  if (!rate || !each) return std::nullopt;
+  PaceNow pace;
+  pace.rocks = record.rocks;
+  pace.samples = record.samples;
+  pace.minutes = record.minutes;
+  const auto rate_interval = rate->interval();
+  const auto each_interval = each->interval_minutes();
+  pace.rocks_per_minute = {rate->mean(), rate_interval.lower, rate_interval.upper};
+  pace.minutes_per_sample = {each->mean_minutes().value_or(each->median_minutes()),
+                             each_interval.lower, each_interval.upper};
+  return pace;
+}
+
+/// The next stop of the plan after a station; the first one before any was reached.
+const protocol::PlannedStation* next_planned(const Plan& plan, const std::string& station) {
+  const auto found = std::ranges::find(plan.stations, station, &protocol::PlannedStation::station);
+  if (found == plan.stations.end() || std::next(found) == plan.stations.end()) return nullptr;
+  return &*std::next(found);
+}
+
+std::optional<TurnBack> turn_back_from(const Plan& plan, const std::string& station) {
+  const auto legs = legs_through(way_back(plan, station));
+  if (legs.empty()) return std::nullopt;
+  const auto times = turn_back_times(legs, walking_pace(plan), plan.duration_minutes,
+                                     {plan.link.delay_seconds / 60, plan.link.reaction_minutes});
+  if (!times) return std::nullopt;
+  return TurnBack{station,
+                  length_of(legs),
+                  times->walk_minutes,
+                  plan.walking.margin_percent,
+                  from_minutes(times->latest_departure),
+                  from_minutes(times->latest_useful_call)};
+}
+
+std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
+  const auto* last = picture::last_visit(picture, now);
+  if (!picture.plan || !last || last->station == picture.plan->base.station) return std::nullopt;
+  auto back = turn_back_from(*picture.plan, last->station);
+  // While they walk nobody knows how far they have come: the farther of the two ends is the safer
+  // one to reckon from.
+  const auto* next =
+      picture::visit_at(picture, now) ? nullptr : next_planned(*picture.plan, last->station);
+  if (next) {
+    const auto ahead = turn_back_from(*picture.plan, next->station);
+    if (ahead && (!back || ahead->latest_departure < back->latest_departure)) back = ahead;
+  }
+  return back;
+}
+
+}  // namespace
+
+Assessment assess(const Picture& picture, Instant now) {
+  Assessment assessment;
+  assessment.now = now;
+  assessment.events = picture.events;
+  assessment.clock = clock_at(picture, now);
+  assessment.pace = pace_at(picture, now);
+  assessment.turn_back = turn_back_at(picture, now);
+
+  const Learned learned = learn(picture);
+  const auto* last = picture::last_visit(picture, now);
+  assessment.whole = ground_at(picture, learned, {}, assessment.pace);
+  // Before the first arrival there is no "here"; an unnamed station would stand for the whole
+  // exercise.
+  if (last) {
+    assessment.here = ground_at(picture, learned, {last->station}, assessment.pace);
+    if (const auto* before = stop_before(picture, *last)) {
+      assessment.compared_with = before->station;
+      assessment.same_ground = same_ground(picture, learned, last->station, before->station);
+    }
+  }
+
+  const auto standard = standard_of(picture);
+  for (std::size_t i = 0; i < picture.samples.size(); ++i) {
+    const auto& sample = picture.samples[i];
+    if (!sample.taken) continue;
+    ++assessment.bagged;
+    auto gaps = picture::gaps(sample, standard);
+    if (gaps.empty()) ++assessment.documented;
+    if (last && sample.station == last->station && !gaps.empty())
+      assessment.missing.push_back({i, std::move(gaps)});
+  }
+  std::ranges::stable_sort(assessment.missing, {},
+                           [](const SampleGaps& each) { return each.gaps.front(); });
+  return assessment;
+}
+
+}  // namespace stonecall::advise

@@ -1,0 +1,338 @@
+#include "console/advise/call.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+
+#include "protocol/time.hpp"
+
+namespace stonecall::advise {
+namespace {
+
+/// Gains closer than this (in worths of a first sample of weight 1) are the same to anybody.
+constexpr double worth_telling = 0.02;
+/// A stay shorter than this is not worth a call of its own.
+constexpr int short_stay_minutes = 3;
+/// "Get one more first" is for a stay this short that is mostly about one kind.
+constexpr int get_first_minutes = 15;
+
+AdvisedCall of(CallKind kind, Rule rule) {
+  AdvisedCall call;
+  call.kind = kind;
+  call.rule = rule;
+  return call;
+}
+
+/// "1:12", for minutes since the start of the exercise.
+std::string at(double minutes) {
+  const double ms = std::clamp(minutes, -1e6, 1e6) * 60'000;
+  return protocol::elapsed_minutes_text(protocol::Milliseconds(std::llround(ms)));
+}
+
+std::string whole(double value) {
+  return std::to_string(std::llround(std::clamp(value, -1e9, 1e9)));
+}
+
+std::string two_digits(double value) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.2f", value);
+  return text;
+}
+
+/// Certainty is never claimed: draws only stand for what they were drawn from.
+std::string percent(double chance) {
+  const double shown = std::clamp(std::round(chance * 100), 0.0, 100.0);
+  return shown >= 100 ? "over 99 %" : shown <= 0 ? "under 1 %" : whole(shown) + " %";
+}
+
+std::string name_of(const std::vector<std::string>& names, std::size_t index,
+                    const char* otherwise) {
+  return index < names.size() && !names[index].empty() ? names[index] : otherwise;
+}
+
+std::string next_stop(const Situation& situation, const std::vector<Stop>& stops) {
+  return stops.empty() ? "base"
+                       : name_of(situation.stations_ahead, stops[0].station, "the next station");
+}
+
+std::optional<std::size_t> next_index(const std::vector<Stop>& stops) {
+  return stops.empty() ? std::nullopt : std::optional(stops[0].station);
+}
+
+std::optional<AdvisedCall> return_limit(const Situation& situation) {
+  const bool late = situation.departure && situation.departure->late;
+  if (!situation.turn_back) {
+    if (!late) return {};
+    AdvisedCall call = of(CallKind::turn_back, Rule::return_limit);
+    call.sentence = "Turn back to base at once.";
+    call.reason = "A call sent now acts after the latest departure.";
+    call.sureness = "The return limit is not weighed against anything.";
+    call.why.emplace_back(turn_back_caution);
+    return call;
+  }
+  const TurnBackTimes& back = *situation.turn_back;
+  if (!late && situation.now < back.latest_useful_call - situation.warn_minutes) return {};
+
+  AdvisedCall call = of(CallKind::turn_back, Rule::return_limit);
+  const double walk = back.walk_minutes + back.margin_minutes;
+  const bool past = situation.now >= back.latest_departure;
+  call.sentence = past ? "Turn back to base at once."
+                       : "Turn back to base: leave " +
+                             (situation.here.empty() ? std::string("here") : situation.here) +
+                             " by " + at(back.latest_departure) + ".";
+  call.reason =
+      "The way back takes " + whole(std::ceil(walk)) +
+      " min with its margin; the latest departure " + (past ? "was " : "is ") +
+      at(back.latest_departure) +
+      (situation.now > back.latest_useful_call
+           ? ", and a call sent now is heard too late to be acted on in time."
+           : ", and a call sent after " + at(back.latest_useful_call) + " comes too late.");
+  call.sureness = "The return limit is not weighed against anything.";
+  call.why.emplace_back(turn_back_caution);
+  if (!situation.missing.empty())
+    call.why.push_back("Left undone here: " + situation.missing[0].what + " of sample " +
+                       situation.missing[0].sample +
+                       (situation.missing.size() > 1
+                            ? " and " + std::to_string(situation.missing.size() - 1) + " more."
+                            : "."));
+  call.would_change = {
+      "A later time to be back at base, a shorter way or a faster walk, if the field leader says "
+      "so."};
+  call.until = back.latest_departure;
+  call.useful_until = back.latest_useful_call;
+  return call;
+}
+
+/// What is missing, most urgent first, as far as it can be done before the latest departure.
+std::optional<AdvisedCall> documentation(const Situation& situation) {
+  if (situation.missing.empty()) return {};
+  double time = 1e9;
+  if (situation.turn_back) time = situation.turn_back->latest_departure - situation.now;
+  if (situation.departure) time = std::min(time, static_cast<double>(situation.departure->latest));
+  std::string list;
+  std::size_t fitting = 0;
+  double minutes = 0;
+  std::string sample;
+  for (const MissingHere& missing : situation.missing) {
+    if (minutes + missing.minutes > time) continue;
+    minutes += missing.minutes;
+    ++fitting;
+    // The sentence names what belongs to the first sample; the rest is counted.
+    if (fitting == 1) {
+      sample = missing.sample;
+      list = missing.what;
+    } else if (missing.sample == sample) {
+      list += ", " + missing.what;
+    }
+  }
+  if (fitting == 0) return {};
+  const auto others = static_cast<std::size_t>(
+      std::count_if(situation.missing.begin(), situation.missing.end(),
+                    [&](const MissingHere& missing) { return missing.sample != sample; }));
+
+  AdvisedCall call = of(CallKind::get_first, Rule::documentation);
+  call.sentence = "Before moving, for sample " + sample + ": " + list + ".";
+  call.reason = "It cannot be made up once the party has left; about " + whole(std::ceil(minutes)) +
+                " min for all that is missing here.";
+  call.sureness = "Documentation of samples in hand comes before any weighing of stay or move.";
+  if (others > 0)
+    call.why.push_back("Other samples here lack " + std::to_string(others) + " more.");
+  if (fitting < situation.missing.size())
+    call.why.push_back(std::to_string(situation.missing.size() - fitting) +
+                       " of what is missing no longer fits before the latest departure.");
+  call.would_change = {"Word that it is done, or that the sample is given up."};
+  if (situation.turn_back) call.useful_until = situation.turn_back->latest_useful_call;
+  return call;
+}
+
+/// "mostly scoria, then obsidian", of the kinds that pull towards staying (+1) or leaving (−1).
+std::string kinds_pulling(const Situation& situation, int direction) {
+  std::vector<std::string> names;
+  for (const KindDifference& difference : situation.departure->kinds)
+    if (difference.staying_adds * direction > worth_telling / 2 && names.size() < 2)
+      names.push_back(name_of(situation.kinds, difference.kind, "another kind"));
+  if (names.empty()) return {};
+  return names.size() == 1 ? "mostly " + names[0] : "mostly " + names[0] + ", then " + names[1];
+}
+
+std::string range_text(const Situation& situation) {
+  const Departure& departure = *situation.departure;
+  return departure.best_low == departure.best_high
+             ? "The best time to leave is " + at(situation.now + departure.best_low) +
+                   " for nearly all the evidence allows."
+             : "The best time to leave lies between " + at(situation.now + departure.best_low) +
+                   " and " + at(situation.now + departure.best_high) +
+                   " for 80 % of what the evidence allows.";
+}
+
+void add_what_it_rests_on(const Situation& situation, AdvisedCall& call) {
+  const Departure& departure = *situation.departure;
+  for (const Alternative& alternative : departure.alternatives)
+    call.why.push_back("Leaving as soon as it can be said beats staying " +
+                       std::to_string(alternative.more_minutes) + " min more with a chance of " +
+                       percent(alternative.p_leaving_better) + " (worth " +
+                       two_digits(alternative.gain_now) + " against " +
+                       two_digits(alternative.gain_staying) + ").");
+  call.why.push_back(range_text(situation));
+  if (!situation.counted_here)
+    call.why.push_back(
+        "No unselective count was made here: the shares rest on what was said or planned.");
+  if (situation.asking && situation.asking->p_changes > 0.05)
+    call.would_change.push_back(
+        "A count here would move the time to leave by five minutes or more with a chance of " +
+        percent(situation.asking->p_changes) + ".");
+  const std::string stay = kinds_pulling(situation, 1);
+  const std::string leave = kinds_pulling(situation, -1);
+  if (!stay.empty())
+    call.would_change.push_back(
+        "What staying adds is " + stay +
+        ": having it in the bag, or word that there is none, takes the reason to stay.");
+  if (!leave.empty())
+    call.would_change.push_back("What leaving adds is " + leave +
+                                ": word that it is not found ahead takes the reason to leave.");
+}
+
+struct Weighing {
+  double best = 0;       ///< gain of the advised departure
+  double other = 0;      ///< gain of the other side
+  int stay_minutes = 0;  ///< of the best stay: the advised or, where leaving is best, the one it is
+                         ///< weighed against
+};
+
+Weighing weigh(const Departure& departure) {
+  const auto& gains = departure.mean_gain;
+  const auto best = static_cast<std::size_t>(departure.best - departure.earliest);
+  if (best > 0) return {gains[best], gains[0], departure.best};
+  // Leaving is best: against the best stay of five minutes or more, as far as there is one.
+  std::size_t other = std::min<std::size_t>(5, gains.size() - 1);
+  for (std::size_t m = other; m < gains.size(); ++m)
+    if (gains[m] > gains[other]) other = m;
+  return {gains[0], gains[other], departure.earliest + static_cast<int>(other)};
+}
+
+std::optional<AdvisedCall> value(const Situation& situation) {
+  if (!situation.departure || situation.departure->mean_gain.empty()) return {};
+  const Departure& departure = *situation.departure;
+  const Weighing weighing = weigh(departure);
+  if (departure.p_best < situation.confident) return {};
+  if (weighing.best - weighing.other < worth_telling) return {};
+
+  AdvisedCall call = of(CallKind::move_on, Rule::value);
+  call.p_best = departure.p_best;
+  call.until = situation.now + departure.best;
+  call.station = next_index(departure.stops);
+  const std::string onward = next_stop(situation, departure.stops);
+  const std::string then = departure.stops.empty() ? "start back to base" : "move on to " + onward;
+
+  if (departure.best - departure.earliest < short_stay_minutes) {
+    call.sentence =
+        departure.stops.empty() ? "Start back to base now." : "Move on now to " + onward + ".";
+    call.reason = "Worth " + two_digits(weighing.best) + " from now to the end by leaving, " +
+                  two_digits(weighing.other) + " by staying until " +
+                  at(situation.now + weighing.stay_minutes) + ".";
+    const std::string kinds = kinds_pulling(situation, -1);
+    call.sureness = percent(departure.p_best) + " sure that leaving is the better" +
+                    (kinds.empty() ? "." : "; the difference is " + kinds + ".");
+    call.useful_until = situation.now + std::max(0, departure.best_high - departure.earliest);
+  } else {
+    const KindDifference& first = departure.kinds.empty() ? KindDifference{} : departure.kinds[0];
+    double pull = 0;
+    for (const KindDifference& difference : departure.kinds)
+      pull += std::max(0.0, difference.staying_adds);
+    const bool one_kind = departure.best - departure.earliest <= get_first_minutes &&
+                          first.staying_adds > 0.5 * pull && pull > 0;
+    call.kind = one_kind ? CallKind::get_first : CallKind::stay_until;
+    const std::string until = at(situation.now + departure.best);
+    if (one_kind) {
+      call.kind_wanted = first.kind;
+      call.sentence = "Look for " + name_of(situation.kinds, first.kind, "the kind still wanted") +
+                      " here until " + until + ", then " + then + ".";
+    } else {
+      call.sentence = "Stay here until " + until + ", then " + then + ".";
+    }
+    call.reason = "Worth " + two_digits(weighing.best) + " from now to the end by staying until " +
+                  until + ", " + two_digits(weighing.other) + " by leaving now.";
+    const std::string kinds = kinds_pulling(situation, 1);
+    call.sureness = percent(departure.p_best) + " sure that staying is the better" +
+                    (kinds.empty() ? "." : "; the difference is " + kinds + ".");
+    // To leave on time the party must hear of it before; until then it stays anyway.
+    call.useful_until = situation.now + departure.best - departure.earliest;
+  }
+  if (situation.turn_back)
+    call.useful_until = std::min(*call.useful_until, situation.turn_back->latest_useful_call);
+  add_what_it_rests_on(situation, call);
+  return call;
+}
+
+std::optional<AdvisedCall> asking(const Situation& situation) {
+  const bool worth_it = situation.asking && situation.asking->worth_it();
+  // Without a count there is no basis at all to say what has not been seen.
+  if (!worth_it && situation.counted_here) return {};
+  if (!worth_it && situation.departure &&
+      situation.departure->latest - situation.departure->earliest < 10)
+    return {};
+  AdvisedCall call = of(CallKind::ask, Rule::asking);
+  call.sentence = "Count ten for us: of ten rocks underfoot, not chosen, how many of each kind?";
+  if (worth_it) {
+    call.reason = "A count of ten would move the time to leave with a chance of " +
+                  percent(situation.asking->p_changes) + "; knowing is worth " +
+                  two_digits(situation.asking->gain) + ", the time it takes " +
+                  two_digits(situation.asking->cost) + ".";
+  } else {
+    call.reason =
+        "No unselective count was made here, so nothing can be said of what has not been seen.";
+  }
+  if (situation.departure) {
+    call.p_best = situation.departure->p_best;
+    call.sureness = "Stay or move is too close to call: " + percent(situation.departure->p_best) +
+                    " sure, " + percent(situation.confident) + " asked for.";
+    add_what_it_rests_on(situation, call);
+  } else {
+    call.sureness = "There is no basis yet to weigh stay against move.";
+  }
+  if (situation.turn_back) call.useful_until = situation.turn_back->latest_useful_call;
+  return call;
+}
+
+AdvisedCall no_call(const Situation& situation) {
+  AdvisedCall call;
+  if (!situation.departure || situation.departure->mean_gain.empty()) {
+    call.sentence = "No call.";
+    call.reason = "There is no basis yet to weigh stay against move.";
+    call.sureness = "Nothing to be sure of.";
+    return call;
+  }
+  const Departure& departure = *situation.departure;
+  const Weighing weighing = weigh(departure);
+  call.p_best = departure.p_best;
+  const double highest = *std::max_element(departure.mean_gain.begin(), departure.mean_gain.end());
+  if (highest < worth_telling) {
+    call.sentence = "No call: nothing more that the plan wants is to be expected.";
+    call.reason = "Worth at most " + two_digits(highest) + ", here and ahead together.";
+  } else if (departure.mean_gain.size() < 2) {
+    call.sentence = "No call: the party leaves anyway before a longer stay could be agreed.";
+    call.reason = "The return limit allows no later departure.";
+  } else {
+    call.sentence = "No call: leaving now and staying until " +
+                    at(situation.now + weighing.stay_minutes) + " come to much the same.";
+    call.reason = "Worth " + two_digits(weighing.best) + " against " + two_digits(weighing.other) +
+                  " from now to the end.";
+  }
+  call.sureness = percent(departure.p_best) + " sure which is the better, " +
+                  percent(situation.confident) + " asked for.";
+  add_what_it_rests_on(situation, call);
+  return call;
+}
+
+}  // namespace
+
+AdvisedCall advise_call(const Situation& situation) {
+  if (auto call = return_limit(situation)) return *call;
+  if (auto call = documentation(situation)) return *call;
+  if (auto call = value(situation)) return *call;
+  if (auto call = asking(situation)) return *call;
+  return no_call(situation);
+}
+
+}  // namespace stonecall::advise

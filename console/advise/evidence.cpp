@@ -1,0 +1,162 @@
+#include "console/advise/evidence.hpp"
+
+#include <algorithm>
+#include <set>
+
+#include "console/estimate/patchiness.hpp"
+
+namespace stonecall::advise {
+namespace {
+
+using picture::Picture;
+
+std::size_t index_of(const std::vector<std::string>& kinds, const std::string& rock) {
+  return static_cast<std::size_t>(std::ranges::find(kinds, rock) - kinds.begin());
+}
+
+/// Callers by number, so that what one caller says twice can be told from two callers agreeing.
+class CallerNumbers {
+ public:
+  std::size_t of(const std::string& name) {
+    return numbers_.try_emplace(name, numbers_.size()).first->second;
+  }
+
+ private:
+  std::map<std::string, std::size_t> numbers_;
+};
+
+double spread_setting(const Picture& picture, const std::string& caller) {
+  double percent = protocol::Person{}.spread_percent;
+  if (picture.plan) {
+    const auto person = std::ranges::find(picture.plan->people, caller, &protocol::Person::name);
+    if (person != picture.plan->people.end()) percent = person->spread_percent;
+  }
+  constexpr double kSmallest =
+      0.5;  // nobody guesses better than this, and the method divides by it
+  return std::max(percent, kSmallest) / 100;
+}
+
+estimate::Looks looks_at(const Picture& picture, const Where& where,
+                         const std::vector<std::string>& kinds) {
+  estimate::Looks looks;
+  for (const auto& look : picture.looks) {
+    if (!where.includes(look.station) || look.total <= 0) continue;
+    std::vector<std::int64_t> counts(kinds.size() + 1, 0);
+    std::int64_t named = 0;
+    for (const auto& count : look.counts) {
+      counts[index_of(kinds, count.rock)] += count.count;
+      named += count.count;
+    }
+    counts.back() += look.total - named;
+    looks.push_back(std::move(counts));
+  }
+  return looks;
+}
+
+std::set<std::string> stations_looked_at(const Picture& picture) {
+  std::set<std::string> stations;
+  for (const auto& look : picture.looks) {
+    if (!look.station.empty()) stations.insert(look.station);
+  }
+  return stations;
+}
+
+double patchiness_of(const Picture& picture) {
+  std::vector<estimate::Looks> stations;
+  for (const auto& station : stations_looked_at(picture)) {
+    stations.push_back(looks_at(picture, {station}, picture.kinds));
+  }
+  return estimate::patchiness(stations).value_or(0);
+}
+
+}  // namespace
+
+Learned learn(const Picture& picture) {
+  Learned learned;
+  learned.patchiness = patchiness_of(picture);
+
+  std::map<std::string, std::vector<estimate::SpokenAndCounted>> pairs;
+  for (const auto& share : picture.shares) {
+    auto& pairs_of_caller = pairs[share.caller];
+    if (share.station.empty()) continue;
+    estimate::SpokenAndCounted pair{share.best, share.high - share.low, 0, 0, 1};
+    for (const auto& look : picture.looks) {
+      if (look.station != share.station) continue;
+      pair.counted += look.total;
+      const auto count = std::ranges::find(look.counts, share.rock, &protocol::RockCount::rock);
+      if (count != look.counts.end()) pair.met += count->count;
+    }
+    if (pair.counted < 1) continue;
+    pair.design_effect = estimate::design_effect(looks_at(picture, {share.station}, picture.kinds),
+                                                 learned.patchiness);
+    pairs_of_caller.push_back(pair);
+  }
+  for (const auto& [caller, with_counts] : pairs) {
+    learned.callers[caller] = estimate::learn_caller(with_counts, spread_setting(picture, caller));
+  }
+  return learned;
+}
+
+estimate::Evidence evidence_at(const Picture& picture, const Learned& learned, const Where& where,
+                               const std::vector<std::string>& kinds) {
+  estimate::Evidence evidence;
+  evidence.classes = kinds.size() + 1;
+  evidence.looks = looks_at(picture, where, kinds);
+
+  for (const auto& sample : picture.samples) {
+    if (!sample.taken || !where.includes(sample.station)) continue;
+    if (!sample.unselective) {
+      ++evidence.chosen_not_used;
+    } else if (!sample.rock.empty()) {
+      std::vector<std::int64_t> one(evidence.classes, 0);
+      one[index_of(kinds, sample.rock)] = 1;
+      evidence.looks.push_back(std::move(one));
+    }
+  }
+
+  CallerNumbers numbers;
+  for (const auto& share : picture.shares) {
+    const std::size_t kind = index_of(kinds, share.rock);
+    // "None of it" said of a kind not met is a named absence; it is shown and weighs nothing.
+    if (share.station != where.station || share.station.empty() || kind == kinds.size()) continue;
+    estimate::SpokenShare spoken{kind,
+                                 share.low,
+                                 share.high,
+                                 share.best,
+                                 numbers.of(share.caller),
+                                 0,
+                                 spread_setting(picture, share.caller)};
+    if (const auto record = learned.callers.find(share.caller); record != learned.callers.end()) {
+      spoken.bias = record->second.bias;
+      spoken.spread = record->second.spread_with_bias_error();
+    }
+    evidence.shares.push_back(spoken);
+  }
+  return evidence;
+}
+
+double design_effect_of(const estimate::Evidence& evidence, const Learned& learned,
+                        const Where& where) {
+  return where.station.empty() ? estimate::design_effect(evidence.looks)
+                               : estimate::design_effect(evidence.looks, learned.patchiness);
+}
+
+std::vector<std::string> kinds_met(const Picture& picture, const Where& where) {
+  const std::optional<std::string> station =
+      where.station.empty() ? std::nullopt : std::optional(where.station);
+  std::vector<std::string> met;
+  for (const auto& kind : picture.kinds) {
+    if (picture::first_seen(picture, kind, station)) met.push_back(kind);
+  }
+  return met;
+}
+
+std::vector<std::int64_t> counts_of(const estimate::Evidence& evidence) {
+  std::vector<std::int64_t> sums(evidence.classes, 0);
+  for (const auto& look : evidence.looks) {
+    for (std::size_t i = 0; i < sums.size(); ++i) sums[i] += look[i];
+  }
+  return sums;
+}
+
+}  // namespace stonecall::advise

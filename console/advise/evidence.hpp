@@ -1,0 +1,47 @@
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "console/estimate/abundance.hpp"
+#include "console/estimate/caller.hpp"
+#include "console/picture/picture.hpp"
+
+/// From the picture to what the estimates take: which looks, shares and samples count where.
+namespace stonecall::advise {
+
+/// A station, or the whole exercise (no name).
+struct Where {
+  std::string station;
+  bool includes(const std::string& place) const { return station.empty() || place == station; }
+};
+
+/// What this party's own record says of the ground's patchiness and of each caller's bias and
+/// spread.
+struct Learned {
+  double patchiness = 0;  ///< see estimate/patchiness.hpp; 0 until two looks can be compared
+  std::map<std::string, estimate::CallerRecord> callers;
+};
+
+Learned learn(const picture::Picture& picture);
+
+/// Evidence over the given kinds and one class "other" after them. An unselective sample counts as
+/// a look of one rock. A chosen sample only adds to `chosen_not_used`. Spoken shares count for the
+/// station they were said of, never for the whole exercise.
+estimate::Evidence evidence_at(const picture::Picture& picture, const Learned& learned,
+                               const Where& where, const std::vector<std::string>& kinds);
+
+/// What to divide the tallies of the evidence by. For the whole exercise it comes from the looks
+/// themselves, since stations differ more than looks of one station do.
+double design_effect_of(const estimate::Evidence& evidence, const Learned& learned,
+                        const Where& where);
+
+/// Kinds known to be present there (met in any way), in the order of the picture.
+std::vector<std::string> kinds_met(const picture::Picture& picture, const Where& where);
+
+/// Rocks counted of each class, all looks and unselective samples together; the last class is
+/// "other".
+std::vector<std::int64_t> counts_of(const estimate::Evidence& evidence);
+
+}  // namespace stonecall::advise

@@ -1,0 +1,538 @@
+#include "console/desk/call.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdlib>
+
+#include <GLFW/glfw3.h>
+#include <fmt/format.h>
+
+#include "console/advise/turn_back.hpp"
+#include "console/charts/curves.hpp"
+#include "console/desk/chart_painter.hpp"
+#include "console/picture/gaps.hpp"
+#include "console/plates/advice_plate.hpp"
+#include "console/plates/sample_text.hpp"
+
+namespace stonecall::desk {
+namespace {
+
+using advise::Advice;
+using protocol::Says;
+using std::chrono::minutes;
+
+constexpr std::array<std::pair<Says, std::string_view>, 5> kinds_of_call{
+    {{Says::stay, "stay"},
+     {Says::move_on, "move on"},
+     {Says::get, "get"},
+     {Says::ask, "ask"},
+     {Says::free, "other"}}};
+
+bool may_send(const View& view) {
+  return view.mode != Mode::replay && view.picture;
+}
+
+const Advice* advice_of(const View& view) {
+  return view.assessment && view.assessment->advice ? &*view.assessment->advice : nullptr;
+}
+
+/// The same words already went out and were not declined.
+const picture::CallMade* already_sent(const View& view, const std::string& sentence) {
+  if (!view.picture) return nullptr;
+  for (auto call = view.picture->calls.rbegin(); call != view.picture->calls.rend(); ++call)
+    if (call->call.text == sentence &&
+        (call->replies.empty() || call->replies.back().answer != protocol::Answered::declined))
+      return &*call;
+  return nullptr;
+}
+
+protocol::Timestamp stamp(const View& view, protocol::Milliseconds elapsed) {
+  protocol::Timestamp t;
+  t.instant = picture::start_of(*view.picture) + elapsed;
+  if (const auto* plan = view.plan()) t.offset = plan->start.offset;
+  return t;
+}
+
+std::string aside_of(const View& view) {
+  if (!view.assessment || !view.picture) return {};
+  std::string text = fmt::format("on {} events", view.assessment->events);
+  if (view.picture->events > view.assessment->events)
+    text += fmt::format(", {} newer not yet in it", view.picture->events - view.assessment->events);
+  return text;
+}
+
+/// What is drawn in the card: the call, its reason, how sure.
+struct Card {
+  std::string sentence, reason, sureness;
+  bool act = false;
+};
+
+Card card_of(const View& view) {
+  const Advice* advice = advice_of(view);
+  if (!advice) {
+    if (!view.picture || view.picture->visits.empty())
+      return {"No advice yet.", "The party has not been heard of at a station.", "", false};
+    if (!view.plan())
+      return {"No advice.", "Without a plan nothing says what is wanted and when to be back.", "",
+              false};
+    if (view.assessment && !view.assessment->clock.station)
+      return {"No advice on the way.",
+              "The party is between stations; the weighing begins again at the next.", "", false};
+    return {"No advice yet.", "It is being worked out, or there is nothing here to weigh.", "",
+            false};
+  }
+  Card card{advice->sentence, advice->reason, advice->sureness,
+            advice->kind != Advice::Kind::no_call};
+  if (card.sentence.empty()) card.sentence = "No call: the choice is inside the noise.";
+  return card;
+}
+
+float card_height(const Canvas& canvas, const Card& card, float width) {
+  const Fonts& f = canvas.fonts();
+  auto lines = [&](Font font, const std::string& s) {
+    return s.empty()
+               ? 0
+               : static_cast<float>(wrap(f, font, s, width).size()) * f.line_height(font.type);
+  };
+  return lines({Type::title, Weight::semibold}, card.sentence) + lines({Type::text}, card.reason) +
+         lines({Type::text}, card.sureness) + canvas.px(20);
+}
+
+void draw_card(Canvas& canvas, const Card& card, Rect box) {
+  canvas.fill(box, Ink::panel);
+  canvas.fill({box.x, box.y, canvas.px(4), box.h}, card.act ? Ink::rust : Ink::edge);
+  const Fonts& f = canvas.fonts();
+  float x = box.x + canvas.px(18), width = box.w - canvas.px(30), y = box.y + canvas.px(10);
+  auto put = [&](Font font, Ink ink, const std::string& s) {
+    if (s.empty()) return;
+    float first = y + std::round((f.line_height(font.type) + f.cap_height(font.type)) / 2);
+    y += canvas.paragraph({x, first}, font, ink, s, width);
+  };
+  put({Type::title, Weight::semibold}, Ink::ink, card.sentence);
+  put({Type::text}, Ink::ink, card.reason);
+  put({Type::text}, Ink::soft, card.sureness);
+}
+
+/// What only can be done here, sample by sample: "14: after picture; 12: how deep it sat".
+std::string before_leaving(const View& view) {
+  if (!view.assessment || !view.picture) return {};
+  std::string text;
+  for (const auto& missing : view.assessment->missing) {
+    if (missing.sample >= view.picture->samples.size()) continue;
+    std::vector<picture::Gap> here;
+    std::copy_if(missing.gaps.begin(), missing.gaps.end(), std::back_inserter(here),
+                 picture::only_there);
+    if (here.empty()) continue;
+    std::string words = plates::gaps_text(here);
+    text += (text.empty() ? "" : "; ") +
+            plates::sample_name(view.picture->samples[missing.sample]) + " " + words;
+  }
+  return text;
+}
+
+struct ListLine {
+  protocol::Instant at{};
+  protocol::Uuid id{};
+  std::string text;
+  CallLife life;
+};
+
+CallLife life_of(const picture::QuestionAsked& question, const View& view) {
+  if (!question.answers.empty()) return {"answered", false};
+  auto open = view.now - question.origin.at;
+  constexpr minutes long_open{10};
+  return {fmt::format("open {} min", std::max<long>(0, std::chrono::floor<minutes>(open).count())),
+          open >= long_open};
+}
+
+/// Calls and questions, newest first.
+std::vector<ListLine> list_of(const View& view) {
+  std::vector<ListLine> lines;
+  if (!view.picture) return lines;
+  for (const auto& call : view.picture->calls) {
+    std::string text = call.call.text;
+    if (call.call.chance)
+      text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, call.call.outcome.value_or(text));
+    lines.push_back({call.origin.at, call.origin.id, std::move(text), life_of(call, view)});
+  }
+  for (const auto& q : view.picture->questions)
+    lines.push_back({q.origin.at, q.origin.id, q.question.text, life_of(q, view)});
+  std::stable_sort(lines.begin(), lines.end(),
+                   [](const ListLine& a, const ListLine& b) { return a.at > b.at; });
+  return lines;
+}
+
+void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Commands& out) {
+  auto lines = list_of(view);
+  float pitch = canvas.px(22);
+  auto fit = static_cast<std::size_t>(std::max(0.0F, box.h / pitch));
+  if (fit == 0) return;
+  if (lines.empty()) {
+    canvas.text({box.x, box.y + canvas.px(15)}, {Type::text}, Ink::soft,
+                "No calls and no questions yet.");
+    return;
+  }
+  std::size_t last = lines.size() > fit ? lines.size() - fit : 0;
+  if (canvas.pointer().over && box.contains(canvas.pointer().at)) {
+    if (canvas.pointer().wheel < 0) state.row = std::min(last, state.row + 1);
+    if (canvas.pointer().wheel > 0 && state.row > 0) --state.row;
+  }
+  if (canvas.asked("call.down")) state.row = std::min(last, state.row + 1);
+  if (canvas.asked("call.up") && state.row > 0) --state.row;
+  state.row = std::min(state.row, last);
+
+  float time_width = canvas.fonts().figures_width({Type::fine}, "0:00:00") + canvas.px(14);
+  for (std::size_t i = 0; i < fit && state.row + i < lines.size(); ++i) {
+    const ListLine& line = lines[state.row + i];
+    Rect row{box.x, box.y + static_cast<float>(i) * pitch, box.w, pitch};
+    if (canvas.chosen().event == line.id)
+      canvas.fill({row.x - canvas.px(6), row.y, row.w + canvas.px(12), row.h}, Ink::chosen,
+                  canvas.px(3));
+    float baseline = row.y + std::round((pitch + canvas.fonts().cap_height(Type::text)) / 2);
+    canvas.figures({row.x, baseline}, {Type::fine}, Ink::soft, canvas.clock().seconds(line.at));
+    float life =
+        canvas.text({row.right(), baseline},
+                    {Type::fine, line.life.wants_eyes ? Weight::medium : Weight::regular},
+                    line.life.wants_eyes ? Ink::rust : Ink::soft, line.life.words, Align::right);
+    float room = row.w - time_width - life - canvas.px(14);
+    std::string text = ellipsis(canvas.fonts(), {Type::text}, line.text, room);
+    canvas.text({row.x + time_width, baseline}, {Type::text}, Ink::ink, text);
+    if (text != line.text) canvas.tip(row, line.text);
+    if (canvas.press("line", row)) out.push_back(ask::ShowEvent{line.id});
+  }
+  std::size_t more = lines.size() - std::min(lines.size(), state.row + fit);
+  if (more > 0 && box.h - static_cast<float>(fit) * pitch > canvas.px(12))
+    canvas.text({box.right(), box.bottom() - canvas.px(2)}, {Type::fine}, Ink::soft,
+                fmt::format("{} older", more), Align::right);
+}
+
+void send(CallState& state, const View& view, Commands& out) {
+  auto call = advised_call(view);
+  if (!call || !may_send(view)) return;
+  state.sent = call->text;
+  out.push_back(ask::Post{*call, {}});
+}
+
+void stop_writing(CallState& state) {
+  state.writing = CallState::Writing::none;
+  state.typed.clear();
+  state.take_keyboard = false;
+  state.typing = false;
+}
+
+void start_writing(CallState& state, CallState::Writing what) {
+  if (state.writing != what) state.typed.clear();
+  state.writing = what;
+  state.take_keyboard = true;
+}
+
+/// The line in which a call or a chance is written; returns its height.
+float draw_writing(const View& view, CallState& state, Canvas& canvas, float top, Commands& out) {
+  const Rect& area = canvas.area();
+  bool chance = state.writing == CallState::Writing::chance;
+  float y = top;
+  if (!chance) {
+    float x = area.x;
+    for (std::size_t i = 0; i < kinds_of_call.size(); ++i) {
+      bool chosen = i == state.says;
+      Rect chip = canvas.chip_size({x, y}, kinds_of_call[i].second);
+      if (chosen) canvas.fill(chip, Ink::panel, chip.h / 2);
+      canvas.outline(chip, chosen ? Ink::ink : Ink::edge, chip.h / 2, canvas.px(1));
+      float baseline = chip.y + std::round((chip.h + canvas.fonts().cap_height(Type::fine)) / 2);
+      canvas.text({chip.x + chip.w / 2, baseline},
+                  {Type::fine, chosen ? Weight::semibold : Weight::regular}, Ink::ink,
+                  kinds_of_call[i].second, Align::centre);
+      if (canvas.press(kinds_of_call[i].second, chip)) state.says = i;
+      x = chip.right() + canvas.px(6);
+    }
+    y += canvas.px(28);
+  }
+  Rect line{area.x, y, area.w, canvas.px(30)};
+  auto typed = canvas.field(
+      "writing", {line.x + canvas.px(2), line.y, line.w - canvas.px(4), line.h - canvas.px(2)},
+      state.typed,
+      chance ? "20 % another new kind here within ten minutes" : "as it should be said on the loop",
+      {Type::lead}, {.take_keyboard = state.take_keyboard});
+  if (typed.active) state.take_keyboard = false;
+  state.typing = typed.active;
+  canvas.rule(line.x, line.right(), line.bottom() - canvas.px(2), Ink::ink);
+  y = line.bottom() + canvas.px(4);
+
+  auto stated = chance ? stated_chance(state.typed) : std::nullopt;
+  bool ready =
+      chance ? stated.has_value() : state.typed.find_first_not_of(' ') != std::string::npos;
+  std::string hint = "Enter sends, Esc leaves";
+  if (chance && !state.typed.empty())
+    hint = stated ? fmt::format("P {:.2f} that: {}", stated->chance, stated->outcome)
+                  : "begin with the chance, as 20 %, then say of what";
+  if (!may_send(view)) hint = "in replay nothing is sent";
+  canvas.text({area.x, y + canvas.px(12)}, {Type::fine},
+              chance && !state.typed.empty() && !stated ? Ink::rust : Ink::soft, hint);
+  if (canvas.asked("call.enter") && ready && may_send(view)) {
+    protocol::Call call;
+    call.text =
+        chance ? fmt::format("{:.0f} %: {}", stated->chance * 100, stated->outcome) : state.typed;
+    if (chance) {
+      call.chance = stated->chance;
+      call.outcome = stated->outcome;
+    }
+    call.says = chance ? Says::free : kinds_of_call[state.says].first;
+    if (view.assessment && !view.assessment->here.station.empty())
+      call.station = view.assessment->here.station;
+    out.push_back(ask::Post{call, {}});
+    out.push_back(ask::Focus{RegionId::call});
+    stop_writing(state);
+  }
+  return y + canvas.px(18) - top;
+}
+
+float draw_buttons(const View& view, CallState& state, Canvas& canvas, float top, Commands& out) {
+  const Rect& area = canvas.area();
+  const Advice* advice = advice_of(view);
+  bool sendable = advice && advised_call(view) && may_send(view);
+  bool sent = advice && (already_sent(view, advice->sentence) || state.sent == advice->sentence);
+  float gap = canvas.px(8), w = std::floor((area.w - 3 * gap) / 4), h = canvas.px(30);
+  auto place = [&](int i) { return Rect{area.x + static_cast<float>(i) * (w + gap), top, w, h}; };
+  bool wide =
+      w >= canvas.fonts().width({Type::text, Weight::medium}, "Send this call") + canvas.px(12);
+  auto words = [&](std::string_view full, std::string_view brief) { return wide ? full : brief; };
+  if (canvas.button("send", place(0), sent ? "Sent" : words("Send this call", "Send"),
+                    sendable && !sent, sendable && !sent))
+    send(state, view, out);
+  if (canvas.button("write", place(1), words("Write another", "Write"), false, may_send(view)))
+    start_writing(state, CallState::Writing::call);
+  if (canvas.button("chance", place(2), words("State a chance", "Chance"), false, may_send(view)))
+    start_writing(state, CallState::Writing::chance);
+  if (canvas.button("why", place(3), state.why ? "Less" : "Why", false,
+                    advice && !advice->why.empty()))
+    state.why = !state.why;
+  return h;
+}
+
+}  // namespace
+
+std::optional<StatedChance> stated_chance(std::string_view typed) {
+  std::string text(typed);
+  const char* begin = text.c_str();
+  char* end = nullptr;
+  double percent = std::strtod(begin, &end);
+  if (end == begin || !(percent >= 0 && percent <= 100)) return std::nullopt;
+  std::string_view rest = std::string_view(text).substr(static_cast<std::size_t>(end - begin));
+  auto skip = [&](std::string_view signs) {
+    rest.remove_prefix(std::min(rest.find_first_not_of(signs), rest.size()));
+  };
+  skip(" ");
+  if (rest.empty() || rest.front() != '%') return std::nullopt;
+  rest.remove_prefix(1);
+  skip(" :,");
+  while (!rest.empty() && rest.back() == ' ') rest.remove_suffix(1);
+  if (rest.empty()) return std::nullopt;
+  return StatedChance{percent / 100, std::string(rest)};
+}
+
+CallLife life_of(const picture::CallMade& call, const View& view) {
+  if (call.call.chance) return {"stated", false};
+  const picture::Reply* last = nullptr;
+  for (const auto& reply : call.replies)
+    if (reply.origin.at <= view.now) last = &reply;
+  if (last) {
+    switch (last->answer) {
+      case protocol::Answered::heard:
+        break;
+      case protocol::Answered::acting:
+        return {"acting", false};
+      case protocol::Answered::declined:
+        return {"declined", true};
+    }
+  }
+  bool late = call.call.useful_until && call.call.useful_until->instant < view.now;
+  auto age = view.now - call.origin.at;
+  if (last)
+    return {late ? "heard, no answer in time"
+                 : "heard " + age_text(view.now - last->origin.at) + " ago",
+            false};
+  if (view.mode == Mode::live && view.link.kind != LinkState::Kind::connected && !call.received)
+    return {"waiting to go out", true};
+  if (late) return {"not heard in time", true};
+  const protocol::Plan* plan = view.plan();
+  auto there_and_back = std::chrono::duration_cast<protocol::Milliseconds>(
+      std::chrono::duration<double>(plan ? 2 * plan->link.delay_seconds : 0));
+  auto reaction = std::chrono::duration_cast<protocol::Milliseconds>(
+      std::chrono::duration<double, std::ratio<60>>(plan ? plan->link.reaction_minutes : 3));
+  if (age <= there_and_back) return {"on its way", false};
+  return {"sent " + age_text(age) + " ago, not heard", age > there_and_back + reaction};
+}
+
+std::optional<protocol::Call> advised_call(const View& view) {
+  const Advice* advice = advice_of(view);
+  if (!advice || !view.picture || advice->kind == Advice::Kind::no_call || advice->sentence.empty())
+    return std::nullopt;
+  protocol::Call call;
+  call.text = advice->sentence;
+  call.advised = true;
+  switch (advice->kind) {
+    case Advice::Kind::stay_until:
+      call.says = Says::stay;
+      break;
+    case Advice::Kind::move_on:
+    case Advice::Kind::turn_back:
+      call.says = Says::move_on;
+      break;
+    case Advice::Kind::get_first:
+      call.says = Says::get;
+      break;
+    case Advice::Kind::ask:
+      call.says = Says::ask;
+      break;
+    case Advice::Kind::no_call:
+      break;
+  }
+  if (advice->depart) call.until = stamp(view, *advice->depart);
+  if (!view.assessment->here.station.empty()) call.station = view.assessment->here.station;
+  if (const auto& back = view.assessment->turn_back) {
+    auto lead = back->latest_departure - back->latest_useful_call;  // link and reaction
+    call.useful_until =
+        stamp(view, advice->depart ? std::min(*advice->depart, back->latest_departure) - lead
+                                   : back->latest_useful_call);
+  }
+  return call;
+}
+
+Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
+  Commands out;
+  const Rect& area = canvas.area();
+  const Fonts& f = canvas.fonts();
+  float y = canvas.heading("Call", aside_of(view));
+  const Advice* advice = advice_of(view);
+
+  if (canvas.asked("call.send") &&
+      !(advice && (already_sent(view, advice->sentence) || state.sent == advice->sentence)))
+    send(state, view, out);
+  if (canvas.asked("call.write") && may_send(view)) start_writing(state, CallState::Writing::call);
+  if (canvas.asked("call.chance") && may_send(view))
+    start_writing(state, CallState::Writing::chance);
+  if (canvas.asked("call.why")) state.why = !state.why;
+  if (canvas.asked("call.says")) state.says = (state.says + 1) % kinds_of_call.size();
+  if (canvas.asked("call.leave")) {
+    if (state.writing != CallState::Writing::none) {
+      stop_writing(state);
+      out.push_back(ask::Focus{RegionId::call});
+    } else {
+      state.why = false;
+      out.push_back(ask::Choose{});
+    }
+  }
+
+  Card card = card_of(view);
+  Rect box{area.x, y, area.w, card_height(canvas, card, area.w - canvas.px(30))};
+  draw_card(canvas, card, box);
+  y = box.bottom() + canvas.px(10);
+
+  bool turning = advice && advice->kind == Advice::Kind::turn_back;
+  if (turning) {
+    y += canvas.px(12) - canvas.px(2);
+    y += canvas.paragraph({area.x, y}, {Type::fine}, Ink::soft, advise::turn_back_caution, area.w);
+  }
+
+  // From below: at least two lines of the list, the buttons or the line being written, what is
+  // missing.
+  float list_least = canvas.px(22) * 2, buttons = canvas.px(30) + canvas.px(10);
+  float writing = state.writing == CallState::Writing::none
+                      ? 0
+                      : canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
+  // Where the call itself names what is missing, it is not said twice.
+  bool named = advice && advice->kind == Advice::Kind::get_first;
+  std::string missing = named ? std::string{} : before_leaving(view);
+  float missing_high = missing.empty() ? 0 : canvas.px(22);
+  float free = area.bottom() - y - list_least - (writing > 0 ? writing : buttons) - missing_high;
+
+  if (state.why && advice) {
+    float begin = y;
+    for (const std::string& reason : advice->why) {
+      float lines =
+          static_cast<float>(wrap(f, {Type::text}, reason, area.w - canvas.px(14)).size()) *
+          f.line_height(Type::text);
+      if (y + lines - begin > free) break;
+      canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft, "–");
+      y += canvas.paragraph({area.x + canvas.px(14), y + canvas.px(14)}, {Type::text}, Ink::ink,
+                            reason, area.w - canvas.px(14)) +
+           canvas.px(2);
+    }
+    y += canvas.px(6);
+  } else if (advice) {
+    if (auto plate = plates::advice_plate(*advice, view.assessment->clock.elapsed);
+        plate && free > canvas.px(88)) {
+      plate->width = area.w / f.scale();
+      plate->height = std::min(free / f.scale() - 8, 190.0F);
+      auto start = picture::start_of(*view.picture);
+      if (canvas.clock().mode != TimeMode::elapsed) {
+        // The axis is cut at whole minutes of the clock that is shown.
+        auto first = std::chrono::ceil<minutes>(
+            protocol::Milliseconds(static_cast<long>(advice->curve.front().minute * 60000)));
+        auto last = protocol::Milliseconds(static_cast<long>(advice->curve.back().minute * 60000));
+        for (auto m = first; m <= last; m += minutes(10))
+          plate->x_ticks.push_back(
+              {static_cast<double>(m.count()), canvas.clock().minutes(start + m)});
+      }
+      auto chart = charts::crossing(*plate, measure_of(f));
+      paint(canvas, chart, {area.x, y});
+      y += canvas.px(static_cast<float>(chart.height)) + canvas.px(8);
+    }
+  }
+
+  if (!missing.empty()) {
+    float baseline = y + std::round((canvas.px(20) + f.cap_height(Type::text)) / 2);
+    float label =
+        canvas.text({area.x, baseline}, {Type::text, Weight::medium}, Ink::rust, "Before leaving") +
+        canvas.px(8);
+    std::string text = ellipsis(f, {Type::text}, missing, area.w - label);
+    canvas.text({area.x + label, baseline}, {Type::text}, Ink::ink, text);
+    if (text != missing) canvas.tip({area.x, y, area.w, canvas.px(20)}, missing);
+    y += missing_high + canvas.px(4);
+  }
+
+  if (state.writing == CallState::Writing::none) {
+    state.typing = false;
+    y += draw_buttons(view, state, canvas, y, out);
+  } else {
+    y += draw_writing(view, state, canvas, y, out);
+  }
+  y += canvas.px(8);
+  draw_list(view, state, canvas, {area.x, y, area.w, area.bottom() - y}, out);
+  return out;
+}
+
+std::span<const KeyLine> call_keys() {
+  constexpr auto here = RegionId::call;
+  static const auto sending = [](const View& v) { return may_send(v); };
+  static const std::vector<KeyLine> lines{
+      {"call.send",
+       "send the advised call",
+       {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}},
+       here,
+       false,
+       sending},
+      {"call.write", "write another", {{GLFW_KEY_W, 0}}, here, false, sending},
+      {"call.chance", "state a chance", {{GLFW_KEY_S, 0}}, here, false, sending},
+      {"call.enter",
+       "send what is written",
+       {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}},
+       here,
+       true,
+       sending},
+      {"call.says",
+       "kind of the written call",
+       {{GLFW_KEY_K, GLFW_MOD_CONTROL}},
+       here,
+       true,
+       sending},
+      {"call.why", "why", {{GLFW_KEY_Y, 0}}, here},
+      {"call.up", "newer calls", {{GLFW_KEY_UP, 0}}, here},
+      {"call.down", "older calls", {{GLFW_KEY_DOWN, 0}}, here},
+      {"call.leave", "leave the line, nothing chosen", {{GLFW_KEY_ESCAPE, 0}}, here, true},
+  };
+  return lines;
+}
+
+}  // namespace stonecall::desk

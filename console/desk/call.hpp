@@ -1,0 +1,46 @@
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "console/desk/region.hpp"
+
+namespace stonecall::desk {
+
+struct CallState {
+  enum class Writing { none, call, chance };
+  Writing writing = Writing::none;
+  std::string typed;
+  std::size_t says = 4;        ///< which of protocol::Says the written call is
+  bool take_keyboard = false;  ///< put the cursor into the line
+  bool typing = false;         ///< it has the keyboard
+  bool give_up = false;
+  bool why = false;     ///< the reasons are unfolded
+  std::string sent;     ///< sentence of the advised call sent last, so that it goes out once
+  std::size_t row = 0;  ///< first line of the list that is shown
+};
+
+Commands draw_call(const View& view, CallState& state, Canvas& canvas);
+std::span<const KeyLine> call_keys();
+
+/// "20 % another new kind within ten minutes" as chance and outcome; none where it does not begin
+/// with a percentage of 0–100, or names no outcome.
+struct StatedChance {
+  double chance = 0;  ///< 0–1
+  std::string outcome;
+};
+std::optional<StatedChance> stated_chance(std::string_view typed);
+
+/// Where a call stands: "on its way", "sent 3:20 ago, not heard", "heard", "acting", "declined".
+struct CallLife {
+  std::string words;
+  bool wants_eyes = false;
+};
+CallLife life_of(const picture::CallMade& call, const View& view);
+
+/// The event that sends the advised call; none where there is nothing to send.
+std::optional<protocol::Call> advised_call(const View& view);
+
+}  // namespace stonecall::desk

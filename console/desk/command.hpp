@@ -1,0 +1,95 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "console/desk/clock_text.hpp"
+#include "console/desk/theme.hpp"
+#include "console/desk/view.hpp"
+#include "protocol/event.hpp"
+
+/// What a region asks for. A region changes nothing but its own small state; all else is returned
+/// as commands.
+namespace stonecall::desk {
+
+enum class RegionId { hours, heard, kinds, call, ground, entry };
+inline constexpr std::array all_regions{RegionId::hours, RegionId::heard,  RegionId::kinds,
+                                        RegionId::call,  RegionId::ground, RegionId::entry};
+
+/// What is picked out on all regions at once.
+struct Chosen {
+  std::optional<std::string> rock;  ///< a rock kind by its name in the vocabulary
+  std::optional<std::string> station;
+  std::optional<std::string> sample;  ///< its key in the picture
+  std::optional<protocol::Uuid> event;
+  bool operator==(const Chosen&) const = default;
+};
+
+namespace ask {
+
+/// Post an event. The desk gives it id, sender and time; `at` left out is the moment shown.
+struct Post {
+  protocol::Body body;
+  std::optional<protocol::Instant> at;
+};
+/// Move the player (replay only; practice only backwards).
+struct Seek {
+  protocol::Instant to;
+};
+/// Move the player to the next (1) or the previous (−1) event.
+struct Step {
+  int events;
+};
+struct Play {
+  bool playing;
+};
+struct Speed {
+  double times;
+};
+/// Replaces what is chosen.
+struct Choose {
+  Chosen chosen;
+};
+/// Bring it into sight in Heard.
+struct ShowEvent {
+  protocol::Uuid id;
+};
+/// Take a proposal into the entry line, to be said otherwise.
+struct EditReading {
+  protocol::Uuid note;
+  Proposal proposal;
+};
+struct Focus {
+  RegionId region;
+};
+struct SetTheme {
+  ThemeName name;
+};
+/// 80–200.
+struct SetScale {
+  int percent;
+};
+struct SetTimeMode {
+  TimeMode mode;
+};
+/// To the clipboard.
+struct CopyText {
+  std::string text;
+};
+/// The sheet of keys.
+struct ShowKeys {
+  bool shown;
+};
+struct Quit {};
+
+}  // namespace ask
+
+using Command =
+    std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::Play, ask::Speed,
+                 ask::Choose, ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
+                 ask::SetTimeMode, ask::CopyText, ask::ShowKeys, ask::Quit>;
+using Commands = std::vector<Command>;
+
+}  // namespace stonecall::desk

@@ -1,0 +1,259 @@
+#include "console/desk/desk.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <imgui.h>
+
+#include "console/desk/fact_text.hpp"
+#include "console/desk/key_sheet.hpp"
+
+namespace stonecall::desk {
+namespace {
+
+constexpr int least_scale = 80, most_scale = 200, scale_step = 10;
+
+template <class Enum>
+Enum next_of(Enum value, int count) {
+  return static_cast<Enum>((static_cast<int>(value) + 1) % count);
+}
+
+/// Where the left button went down decides which region has the pointer until it comes up.
+struct PointerFrame {
+  ImVec2 at, moved, pressed_at;
+  bool pressed = false, held = false, released = false, twice = false;
+  float wheel = 0;
+};
+
+PointerFrame pointer_now() {
+  const ImGuiIO& io = ImGui::GetIO();
+  return {io.MousePos,     io.MouseDelta,       io.MouseClickedPos[0],    io.MouseClicked[0],
+          io.MouseDown[0], io.MouseReleased[0], io.MouseDoubleClicked[0], io.MouseWheel};
+}
+
+Pointer pointer_in(const PointerFrame& frame, Rect r) {
+  Pointer p;
+  bool ours = r.contains(frame.pressed_at);
+  p.at = frame.at;
+  p.over = r.contains(frame.at) && (!frame.held || ours || frame.pressed);
+  p.pressed = frame.pressed && p.over;
+  p.held = frame.held && ours;
+  p.released = frame.released && ours;
+  p.twice = frame.twice && p.over;
+  if (p.held) p.moved = frame.moved;
+  if (p.over) p.wheel = frame.wheel;
+  return p;
+}
+
+std::optional<RegionId> region_key(std::string_view id) {
+  if (id == "desk.hours") return RegionId::hours;
+  if (id == "desk.heard") return RegionId::heard;
+  if (id == "desk.kinds") return RegionId::kinds;
+  if (id == "desk.call") return RegionId::call;
+  if (id == "desk.ground") return RegionId::ground;
+  if (id == "desk.entry" || id == "desk.note") return RegionId::entry;
+  return std::nullopt;
+}
+
+void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
+  Settings& s = desk.settings;
+  auto scaled = [&](int percent) {
+    s.scale_percent = std::clamp(percent, least_scale, most_scale);
+  };
+  if (auto region = region_key(id))
+    focus_on(desk, *region);
+  else if (id == "desk.keys")
+    desk.keys_shown = !desk.keys_shown;
+  else if (id == "desk.next" || id == "desk.previous") {
+    auto at = static_cast<std::size_t>(
+        std::find(all_regions.begin(), all_regions.end(), desk.focus) - all_regions.begin());
+    std::size_t step = id == "desk.next" ? 1 : all_regions.size() - 1;
+    focus_on(desk, all_regions[(at + step) % all_regions.size()]);
+  } else if (id == "desk.search") {
+    focus_on(desk, RegionId::heard);
+    desk.heard.searching = desk.heard.take_keyboard = true;
+  } else if (id == "desk.larger")
+    scaled(s.scale_percent + scale_step);
+  else if (id == "desk.smaller")
+    scaled(s.scale_percent - scale_step);
+  else if (id == "desk.scale")
+    scaled(100);
+  else if (id == "desk.theme")
+    s.theme = next_of(s.theme, static_cast<int>(all_themes.size()));
+  else if (id == "desk.time")
+    s.time_mode = next_of(s.time_mode, 3);
+  else if (id == "desk.clear") {
+    desk.keys_shown = false;
+    desk.chosen = {};
+  } else if (id == "desk.undo") {
+    if (!desk.posted.empty()) {
+      out.push_back(ask::Post{protocol::Retract{desk.posted.back(), std::nullopt}, std::nullopt});
+      desk.posted.pop_back();
+    }
+  } else if (id == "desk.quit")
+    out.push_back(ask::Quit{});
+}
+
+struct CarryOut {
+  Desk& desk;
+  Commands& out;
+  void operator()(const ask::Choose& c) const { desk.chosen = c.chosen; }
+  void operator()(const ask::ShowEvent& c) const {
+    desk.heard.show = c.id;
+    desk.chosen.event = c.id;
+    if (std::find(desk.looked_at.begin(), desk.looked_at.end(), RegionId::heard) !=
+        desk.looked_at.begin())
+      desk.looked_at.insert(desk.looked_at.begin(), RegionId::heard);
+  }
+  void operator()(const ask::Focus& c) const { focus_on(desk, c.region); }
+  void operator()(const ask::SetTheme& c) const { desk.settings.theme = c.name; }
+  void operator()(const ask::SetScale& c) const {
+    desk.settings.scale_percent = std::clamp(c.percent, least_scale, most_scale);
+  }
+  void operator()(const ask::SetTimeMode& c) const { desk.settings.time_mode = c.mode; }
+  void operator()(const ask::ShowKeys& c) const { desk.keys_shown = c.shown; }
+  void operator()(const ask::EditReading& c) const {
+    desk.entry.editing = c;
+    desk.entry.kept = desk.entry.typed;
+    desk.entry.replacement = chip_text(c.proposal.fact);
+    focus_on(desk, RegionId::entry);
+  }
+  template <class Outside>
+  void operator()(const Outside& c) const {
+    out.push_back(c);
+  }
+};
+
+/// Names of regions that share a place, above the one that is shown.
+void draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
+  float x = slot.names.x, baseline = slot.names.y + canvas.px(15);
+  for (RegionId region : slot.regions) {
+    bool shown = region == slot.shown;
+    std::string_view name = name_of(region);
+    float w = canvas.text({x, baseline}, {Type::fine, shown ? Weight::semibold : Weight::regular},
+                          shown ? Ink::ink : Ink::soft, name);
+    if (canvas.press(name, {x - canvas.px(6), slot.names.y, w + canvas.px(12), slot.names.h}) &&
+        !shown)
+      focus_on(desk, region);
+    x += w + canvas.px(20);
+  }
+}
+
+}  // namespace
+
+void focus_on(Desk& desk, RegionId region) {
+  desk.focus = region;
+  std::erase(desk.looked_at, region);
+  desk.looked_at.insert(desk.looked_at.begin(), region);
+}
+
+const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typing) {
+  return line_for(chord, desk.focus, typing || desk.focus == RegionId::entry, view);
+}
+
+bool awaits_field(const Desk& desk) {
+  return (desk.focus == RegionId::entry && (!desk.entry.active || desk.entry.replacement)) ||
+         desk.heard.take_keyboard || desk.call.take_keyboard;
+}
+
+Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadSpeech& read,
+                   const std::vector<const KeyLine*>& pressed) {
+  Commands out;
+  std::vector<std::string_view> asked;
+  for (const KeyLine* line : pressed) {
+    if (line->region)
+      asked.push_back(line->id);
+    else
+      answer_desk_key(desk, line->id, out);
+  }
+
+  const ImVec2 size = ImGui::GetIO().DisplaySize;
+  ImGui::SetNextWindowPos({0, 0});
+  ImGui::SetNextWindowSize(size);
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2{0, 0});
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
+  constexpr ImGuiWindowFlags bare =
+      ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
+      ImGuiWindowFlags_NoNav | ImGuiWindowFlags_NoScrollWithMouse |
+      ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoBackground;
+  ImGui::Begin("desk", nullptr, bare);
+  ImGui::PopStyleVar(2);
+
+  Layout layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at);
+  PointerFrame pointer =
+      desk.keys_shown ? PointerFrame{{-1e6F, -1e6F}, {}, {-1e6F, -1e6F}} : pointer_now();
+
+  Canvas::Setup setup;
+  setup.theme = &theme(desk.settings.theme);
+  setup.fonts = &fonts;
+  setup.clock.mode = desk.settings.time_mode;
+  if (const protocol::Plan* plan = view.plan())
+    setup.clock.start = plan->start;
+  else if (view.picture)
+    setup.clock.start.instant = picture::start_of(*view.picture);
+  setup.asked = asked;
+  const Chosen chosen = desk.chosen;
+  setup.chosen = &chosen;
+  setup.draw = ImGui::GetWindowDrawList();
+
+  setup.area = {0, 0, size.x, size.y};
+  setup.pointer = pointer_in(pointer, setup.area);
+  Canvas whole(setup);
+  for (const Layout::Line& l : layout.rules) {
+    if (l.y0 == l.y1)
+      whole.rule(l.x0, l.x1, l.y0);
+    else
+      whole.upright(l.x0, l.y0, l.y1);
+  }
+
+  Commands commands;
+  auto region = [&](RegionId id, Rect area, auto&& draw) {
+    setup.region = id;
+    setup.area = area;
+    setup.focused = desk.focus == id;
+    setup.pointer = pointer_in(pointer, area);
+    // What is written is kept inside; marks may stand a little way out of it.
+    float bleed = std::round(8 * fonts.scale());
+    setup.draw->PushClipRect({area.x - bleed, area.y - bleed},
+                             {area.right() + bleed, area.bottom() + bleed}, true);
+    ImGui::PushID(static_cast<int>(id));
+    Canvas canvas(setup);
+    Commands asked_for = draw(canvas);
+    if (setup.pointer.pressed && desk.focus != id) commands.push_back(ask::Focus{id});
+    commands.insert(commands.end(), std::make_move_iterator(asked_for.begin()),
+                    std::make_move_iterator(asked_for.end()));
+    ImGui::PopID();
+    setup.draw->PopClipRect();
+  };
+  region(RegionId::hours, layout.hours,
+         [&](Canvas& c) { return draw_hours(view, desk.hours, c, layout.compact); });
+  for (const Slot& slot : layout.slots) {
+    if (slot.regions.size() > 1) draw_names(slot, desk, whole);
+    region(slot.shown, slot.area, [&](Canvas& c) -> Commands {
+      switch (slot.shown) {
+        case RegionId::heard:
+          return draw_heard(view, desk.heard, c);
+        case RegionId::kinds:
+          return draw_kinds(view, desk.kinds, c);
+        case RegionId::call:
+          return draw_call(view, desk.call, c);
+        case RegionId::ground:
+          return draw_ground(view, desk.ground, c);
+        case RegionId::hours:
+        case RegionId::entry:
+          break;
+      }
+      return {};
+    });
+  }
+  region(RegionId::entry, layout.entry,
+         [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
+
+  if (desk.keys_shown) draw_key_sheet(desk.focus, view, whole);
+  ImGui::End();
+
+  for (const Command& command : commands) std::visit(CarryOut{desk, out}, command);
+  return out;
+}
+
+}  // namespace stonecall::desk

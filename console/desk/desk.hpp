@@ -1,0 +1,63 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "console/desk/call.hpp"
+#include "console/desk/entry.hpp"
+#include "console/desk/ground.hpp"
+#include "console/desk/heard.hpp"
+#include "console/desk/hours.hpp"
+#include "console/desk/keys.hpp"
+#include "console/desk/kinds.hpp"
+#include "console/desk/layout.hpp"
+#include "console/desk/view.hpp"
+
+namespace stonecall::desk {
+
+/// What is kept when the desk is left and found again.
+struct Settings {
+  ThemeName theme = ThemeName::paper;
+  int scale_percent = 100;  ///< 80–200
+  TimeMode time_mode = TimeMode::elapsed;
+  int width = 1600, height = 900;
+  HeardFilter filter;
+  bool operator==(const Settings&) const = default;
+};
+
+/// All that the desk remembers between frames.
+struct Desk {
+  Settings settings;
+  RegionId focus = RegionId::heard;
+  std::vector<RegionId> looked_at;  ///< latest first; decides what is shown where places are shared
+  Chosen chosen;
+  bool keys_shown = false;
+  std::vector<protocol::Uuid> posted;  ///< ours, for taking the last one back
+
+  HoursState hours;
+  HeardState heard;
+  KindsState kinds;
+  CallState call;
+  GroundState ground;
+  EntryState entry;
+};
+
+/// Puts the keyboard into a region.
+void focus_on(Desk& desk, RegionId region);
+
+/// What a key press asks for now; null: nothing, the key goes to the text field that has the
+/// keyboard, if any.
+const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typing);
+
+/// Typed letters must wait: a text field was asked for and has not got the keyboard yet, or is
+/// about to be emptied.
+bool awaits_field(const Desk& desk);
+
+/// Draws the desk into the current ImGui frame and returns what is asked of the outside: posts,
+/// player, clipboard, quit. All other commands are carried out here. `pressed`: ids of the key
+/// lines pressed since the frame before.
+Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadSpeech& read,
+                   const std::vector<const KeyLine*>& pressed);
+
+}  // namespace stonecall::desk

@@ -1,0 +1,123 @@
+#include "console/desk/entry.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <GLFW/glfw3.h>
+
+#include "console/desk/fact_text.hpp"
+
+namespace stonecall::desk {
+
+std::span<const KeyLine> entry_keys() {
+  constexpr auto here = RegionId::entry;
+  static const std::vector<KeyLine> lines{
+      {"entry.send",
+       "note what is typed",
+       {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}},
+       here,
+       true},
+      {"entry.older", "line typed before", {{GLFW_KEY_UP, 0}}, here, true},
+      {"entry.newer", "line typed after", {{GLFW_KEY_DOWN, 0}}, here, true},
+      {"entry.leave", "back to Heard; what is typed stays", {{GLFW_KEY_ESCAPE, 0}}, here, true},
+  };
+  return lines;
+}
+
+Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read, Canvas& canvas) {
+  Commands out;
+  const Rect& area = canvas.area();
+  constexpr Font font{Type::lead};
+  float baseline = area.y + std::round((area.h + canvas.fonts().cap_height(font.type)) / 2);
+
+  float right = area.right();
+  right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, "F1 keys", Align::right) +
+           canvas.px(14);
+  right -=
+      canvas.text({right, baseline}, {Type::fine}, Ink::soft,
+                  state.editing ? "Enter edits, Esc leaves it" : "Enter notes it", Align::right) +
+      canvas.px(20);
+
+  // The sign of the line: where typed words go.
+  float sign = canvas.px(5);
+  ImVec2 tip{area.x + sign, baseline - canvas.fonts().cap_height(font.type) / 2};
+  ImU32 sign_colour = canvas.colour(state.active ? Ink::rust : Ink::soft);
+  canvas.draw().AddLine({area.x, tip.y - sign}, tip, sign_colour,
+                        std::max(1.5F, canvas.fonts().scale() * 2));
+  canvas.draw().AddLine(tip, {area.x, tip.y + sign}, sign_colour,
+                        std::max(1.5F, canvas.fonts().scale() * 2));
+  float x = area.x + canvas.px(18);
+  if (state.editing)
+    x += canvas.text({x, baseline}, {Type::fine, Weight::semibold}, Ink::rust, "edit reading") +
+         canvas.px(12);
+
+  // Room for what the words seem to mean, right of them.
+  float room = right - x;
+  float chips_w = 0;
+  std::vector<std::string> chips;
+  for (const Proposal& proposal : state.preview) {
+    std::string words = chip_text(proposal.fact);
+    float w = canvas.chip_size({0, 0}, words).w + canvas.px(6);
+    if (chips_w + w > room * 0.55F) break;
+    chips_w += w;
+    chips.push_back(std::move(words));
+  }
+
+  if (canvas.asked("entry.older") && state.recalled < state.said.size()) {
+    if (state.recalled == 0) state.kept = state.typed;
+    state.replacement = state.said[state.said.size() - ++state.recalled];
+  }
+  if (canvas.asked("entry.newer") && state.recalled > 0) {
+    state.replacement =
+        --state.recalled == 0 ? state.kept : state.said[state.said.size() - state.recalled];
+  }
+  Rect field{x, area.y, std::max(canvas.px(60), room - chips_w - canvas.px(12)), area.h};
+  std::string hint = "what the field says, in plain words";
+  auto typed = canvas.field("entry", field, state.typed, hint, font,
+                            {.take_keyboard = canvas.focused(),
+                             .give_up = !canvas.focused(),
+                             .replacement = &state.replacement});
+  state.active = typed.active;
+  if (typed.changed) state.recalled = 0;
+
+  if (read && state.typed != state.previewed) {
+    state.previewed = state.typed;
+    state.preview = state.typed.empty() ? std::vector<Proposal>{} : read(state.typed, view);
+  }
+  float chip_x = right;
+  for (auto chip = chips.rbegin(); chip != chips.rend(); ++chip) {
+    Rect r = canvas.chip_size({0, 0}, *chip);
+    chip_x -= r.w + canvas.px(6);
+    canvas.chip({chip_x, area.y + std::round((area.h - r.h) / 2)}, *chip, true);
+  }
+
+  auto done = [&] {
+    state.replacement = "";
+    state.kept.clear();
+    state.recalled = 0;
+  };
+  if (canvas.asked("entry.send") && state.typed.find_first_not_of(' ') != std::string::npos) {
+    if (!state.editing) {
+      out.push_back(
+          ask::Post{protocol::VoiceNote{state.typed, std::nullopt, std::nullopt}, std::nullopt});
+      state.said.push_back(state.typed);
+      done();
+    } else if (!state.preview.empty()) {
+      // What cannot be read stays in the line to be typed otherwise.
+      out.push_back(ask::Post{protocol::Reading{state.editing->note, protocol::Outcome::edited,
+                                                state.preview.front().fact,
+                                                state.editing->proposal.words, std::nullopt},
+                              std::nullopt});
+      state.editing.reset();
+      done();
+    }
+  }
+  if (canvas.asked("entry.leave")) {
+    if (state.editing) done();
+    state.editing.reset();
+    out.push_back(ask::Focus{RegionId::heard});
+  }
+  return out;
+}
+
+}  // namespace stonecall::desk

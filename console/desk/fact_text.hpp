@@ -1,0 +1,23 @@
+#pragma once
+
+#include <string>
+
+#include "protocol/event.hpp"
+
+/// Events and facts in plain words, as chips and lines show them.
+namespace stonecall::desk {
+
+/// A fact on a chip: "sample 14, bag 31: pumice", "share: scoria, 45–55 %", "tally of 10: basalt 7,
+/// scoria 2".
+std::string chip_text(const protocol::Fact& fact);
+
+/// An event as a line of Heard: what was said, or what happened.
+std::string line_text(const protocol::Event& event);
+
+/// Who speaks in a line: the speaker of a voice note, else the sender.
+const std::string& speaker_of(const protocol::Event& event);
+
+/// "45–55 %", "20 %" where both ends are one.
+std::string range_text(const protocol::PercentRange& range);
+
+}  // namespace stonecall::desk

@@ -1,0 +1,604 @@
+#include "console/desk/hours.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <GLFW/glfw3.h>
+#include <fmt/format.h>
+
+#include "console/desk/clock_text.hpp"
+
+namespace stonecall::desk {
+namespace {
+
+using namespace std::chrono_literals;
+using protocol::Instant;
+using protocol::Milliseconds;
+
+constexpr Font label_font{Type::fine};
+constexpr Font figure_font{Type::figure, Weight::medium};
+constexpr Font beside_font{Type::text};
+constexpr std::array speeds{1.0, 2.0, 5.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0};
+
+/// One of the large clocks.
+struct Figure {
+  std::string label;
+  std::string value;
+  std::string unit;    ///< in small type right behind the value
+  std::string beside;  ///< what it is measured against
+  bool act = false;    ///< wants action: rust
+  std::string tip;
+};
+
+std::string minutes_text(double minutes) {
+  return fmt::format("{:.0f} min", std::ceil(minutes));
+}
+
+std::vector<Figure> figures_of(const View& view) {
+  const advise::Assessment* a = view.assessment.get();
+  const protocol::Plan* plan = view.plan();
+  Figure here{"Here", "–", "", "", false, ""},
+      departure{"Latest departure",
+                "–",
+                "",
+                plan ? "not away from base" : "no plan to reckon from",
+                false,
+                ""},
+      call{"A call is useful until", "–", "", "", false, ""},
+      word{"Last word from the field", "–", "", "", false, ""},
+      documented{"Documented", "–", "", "", false, ""};
+  if (a) {
+    // An assessment may be a moment old; clocks run on from it.
+    Milliseconds since = view.now - a->now;
+    Milliseconds elapsed = a->clock.elapsed + since;
+    if (a->clock.station) {
+      here.label = "At " + *a->clock.station;
+      Milliseconds stay = a->clock.here + since;
+      here.value = span_text(stay);
+      if (a->clock.allotted_minutes) {
+        auto allotted = Milliseconds(static_cast<std::int64_t>(*a->clock.allotted_minutes * 60000));
+        here.beside = "of " + span_text(allotted) + " allotted";
+        here.act = stay > allotted;
+      } else {
+        here.beside = "not in the plan";
+      }
+    } else if (view.picture) {
+      const picture::Visit* last = picture::last_visit(*view.picture, view.now);
+      here.label = last ? "Walking since " + last->station : "Not begun";
+      if (last && last->left) here.value = span_text(view.now - *last->left);
+    }
+    if (a->turn_back) {
+      const advise::TurnBack& t = *a->turn_back;
+      Milliseconds left = t.latest_departure - elapsed;
+      departure.value = span_text(left);
+      departure.beside = fmt::format("at {}, return {} + {:.0f} %",
+                                     protocol::elapsed_minutes_text(t.latest_departure),
+                                     minutes_text(t.walk_minutes), t.margin_percent);
+      departure.act = left < 10min;
+      departure.tip = "An aid only: the field leader's judgement and local safety rules govern.";
+      Milliseconds useful = t.latest_useful_call - elapsed;
+      call.value = span_text(useful);
+      call.act = useful < 5min;
+      if (plan)
+        call.beside = fmt::format("delay {:.0f} s, reaction {:.0f} min", plan->link.delay_seconds,
+                                  plan->link.reaction_minutes);
+    }
+    if (a->clock.word_age) {
+      Milliseconds age = *a->clock.word_age + since;
+      if (age < 1min) {
+        word.value = fmt::format("{}", std::max<std::int64_t>(0, age.count() / 1000));
+        word.unit = "s ago";
+      } else {
+        word.value = age_text(age);
+        word.unit = age < 1h ? "min ago" : "h ago";
+      }
+      word.act = age > 3min;
+    }
+    documented.value = fmt::format("{}", a->documented);
+    documented.beside = fmt::format("of {} bagged", a->bagged);
+  }
+  switch (view.link.kind) {
+    case LinkState::Kind::lost:
+      word.beside = "link lost: " + view.link.words;
+      word.act = true;
+      break;
+    case LinkState::Kind::refused:
+      word.beside = "refused: " + view.link.words;
+      word.act = true;
+      break;
+    case LinkState::Kind::connecting:
+      word.beside = "connecting";
+      break;
+    case LinkState::Kind::connected:
+    case LinkState::Kind::none:
+      break;
+  }
+  if (view.link.waiting > 0)
+    word.beside +=
+        fmt::format("{}{} waiting to go out", word.beside.empty() ? "" : ", ", view.link.waiting);
+  return {here, departure, call, word, documented};
+}
+
+void draw_figures(const View& view, Canvas& canvas, float top) {
+  const Rect& area = canvas.area();
+  auto figures = figures_of(view);
+  // Fixed places, so that nothing moves while the clocks run.
+  constexpr std::array places{0.0F, 0.2F, 0.44F, 0.67F, 0.87F, 1.0F};
+  float label_baseline = top + canvas.fonts().cap_height(Type::fine);
+  float figure_baseline = label_baseline + canvas.px(10) + canvas.fonts().cap_height(Type::figure);
+  for (std::size_t i = 0; i < figures.size(); ++i) {
+    const Figure& f = figures[i];
+    float x = area.x + std::round(area.w * places[i]);
+    float room = area.w * (places[i + 1] - places[i]) - canvas.px(16);
+    std::string label = f.label;
+    if (!f.tip.empty() &&
+        canvas.fonts().width(label_font, label + ": the field leader decides") <= room)
+      label += ": the field leader decides";
+    canvas.text({x, label_baseline}, label_font, Ink::soft,
+                ellipsis(canvas.fonts(), label_font, label, room));
+    Ink ink = f.act ? Ink::rust : Ink::ink;
+    float end = x + canvas.figures({x, figure_baseline}, figure_font, ink, f.value);
+    if (!f.unit.empty()) {
+      // Where "min ago" has no room "min" must do.
+      std::string_view unit = f.unit;
+      if (end + canvas.px(4) + canvas.fonts().width({Type::title}, unit) > x + room)
+        unit = unit.substr(0, unit.find(' '));
+      end += canvas.px(4) +
+             canvas.text({end + canvas.px(4), figure_baseline}, {Type::title}, ink, unit);
+    }
+    float beside_x = end + canvas.px(10), beside_room = x + room - beside_x;
+    if (!f.beside.empty() && beside_room > canvas.px(44)) {
+      Ink beside_ink = f.act && i == 3 ? Ink::rust : Ink::soft;
+      if (canvas.fonts().width(beside_font, f.beside) <= beside_room) {
+        canvas.text({beside_x, figure_baseline}, beside_font, beside_ink, f.beside);
+      } else {
+        auto lines = wrap(canvas.fonts(), label_font, f.beside, beside_room);
+        float lh = canvas.px(15);
+        float baseline = figure_baseline - (lines.size() > 1 ? lh : 0);
+        for (std::size_t l = 0; l < std::min<std::size_t>(2, lines.size()); ++l) {
+          bool last = l == 1 && lines.size() > 2;
+          std::string words = f.beside.substr(
+              lines[l].begin, last ? std::string::npos : lines[l].end - lines[l].begin);
+          canvas.text({beside_x, baseline}, label_font, beside_ink,
+                      ellipsis(canvas.fonts(), label_font, words, beside_room));
+          baseline += lh;
+        }
+      }
+    }
+    canvas.tip({x, top, room, figure_baseline - top + canvas.px(6)},
+               f.tip.empty() ? f.beside : f.beside + ". " + f.tip);
+  }
+}
+
+void draw_player(const View& view, Canvas& canvas, float& right, float baseline, Commands& out) {
+  if (!view.playback) return;
+  const Playback& play = *view.playback;
+  float cap = canvas.fonts().cap_height(Type::text);
+  std::string speed = fmt::format("{:.0f}×", play.speed);
+  right -= canvas.px(26);
+  float speed_w = canvas.fonts().figures_width({Type::text, Weight::medium}, "600×");
+  right -= speed_w;
+  canvas.figures({right, baseline}, {Type::text, Weight::medium}, Ink::ink, speed);
+  Rect speed_r{right - canvas.px(4), baseline - canvas.px(16), speed_w + canvas.px(8),
+               canvas.px(22)};
+  if (canvas.press("speed", speed_r)) {
+    auto next = std::upper_bound(speeds.begin(), speeds.end(), play.speed);
+    out.push_back(ask::Speed{next == speeds.end() ? speeds.front() : *next});
+  }
+  canvas.tip(speed_r, "Speed: [ slower, ] faster");
+  float size = cap + canvas.px(2);
+  right -= size + canvas.px(10);
+  Rect button{right - canvas.px(5), baseline - cap - canvas.px(5), size + canvas.px(10),
+              cap + canvas.px(10)};
+  ImDrawList& d = canvas.draw();
+  if (play.playing) {
+    float bar = std::round(size * 0.32F);
+    d.AddRectFilled({right, baseline - cap}, {right + bar, baseline}, canvas.colour(Ink::ink));
+    d.AddRectFilled({right + size - bar, baseline - cap}, {right + size, baseline},
+                    canvas.colour(Ink::ink));
+  } else {
+    d.AddTriangleFilled({right + 1, baseline - cap - 1}, {right + 1, baseline + 1},
+                        {right + size, baseline - cap / 2}, canvas.colour(Ink::ink));
+  }
+  if (canvas.press("play", button)) out.push_back(ask::Play{!play.playing});
+  canvas.tip(button, play.playing ? "Pause (Space)" : "Play (Space)");
+  right -= canvas.px(12);
+  right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft,
+                       play.playing ? "playing" : "paused", Align::right);
+}
+
+std::string mode_words(const View& view) {
+  switch (view.mode) {
+    case Mode::live:
+      return "live, " + view.source;
+    case Mode::replay:
+      return "replay of " + view.source;
+    case Mode::practice:
+      return "practice on " + view.source;
+  }
+  return {};
+}
+
+void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out) {
+  const Rect& area = canvas.area();
+  float right = area.right();
+  if (view.plan()) {
+    // The chosen way to write time is heard everywhere; its companion stands here.
+    ClockText local = canvas.clock(), elapsed = canvas.clock();
+    elapsed.mode = TimeMode::elapsed;
+    local.mode = canvas.clock().mode == TimeMode::utc ? TimeMode::utc : TimeMode::local;
+    std::string zone = local.mode == TimeMode::utc ? "UTC" : "local";
+    right -=
+        canvas.text({right, baseline}, beside_font, Ink::soft, zone, Align::right) + canvas.px(5);
+    right -= canvas.figures({right, baseline}, beside_font, Ink::soft, local.seconds(view.now),
+                            Align::right) +
+             canvas.px(20);
+    right -= canvas.figures({right, baseline}, {Type::text, Weight::medium}, Ink::ink,
+                            elapsed.seconds(view.now), Align::right) +
+             canvas.px(5);
+    right -= canvas.text({right, baseline}, beside_font, Ink::soft, "elapsed", Align::right);
+  }
+  draw_player(view, canvas, right, baseline, out);
+  float x = area.x;
+  std::string name = view.plan() ? view.plan()->name : std::string("No plan yet");
+  float width = canvas.text({x, baseline}, {Type::title, Weight::semibold}, Ink::ink,
+                            ellipsis(canvas.fonts(), {Type::title, Weight::semibold}, name,
+                                     std::max(canvas.px(80), right - x - canvas.px(24))));
+  if (canvas.focused())
+    canvas.draw().AddRectFilled({x, baseline + canvas.px(4)},
+                                {x + std::round(width), baseline + canvas.px(6)},
+                                canvas.colour(Ink::focus));
+  x += width + canvas.px(24);
+  float room = right - x - canvas.px(24);
+  if (room > canvas.px(60))
+    canvas.text({x, baseline}, beside_font, Ink::soft,
+                ellipsis(canvas.fonts(), beside_font, mode_words(view), room));
+}
+
+/// Text under the ruler that gives way: each mark's words go right of it, or left, or away.
+class MarkWords {
+ public:
+  MarkWords(Canvas& canvas, float left, float right)
+      : canvas_(canvas), left_(left), right_(right) {}
+  void add(float x, float baseline, Ink ink, const std::string& words) {
+    float w = canvas_.fonts().width(label_font, words), gap = canvas_.px(8);
+    for (float from : {x + gap, x - gap - w}) {
+      if (from < left_ || from + w > right_) continue;
+      bool free = std::none_of(taken_.begin(), taken_.end(), [&](auto t) {
+        return from < t.second + gap && t.first < from + w + gap;
+      });
+      if (!free) continue;
+      canvas_.text({from, baseline}, label_font, ink, words);
+      taken_.push_back({from, from + w});
+      return;
+    }
+  }
+  void take(float from, float to) { taken_.push_back({from, to}); }
+
+ private:
+  Canvas& canvas_;
+  float left_, right_;
+  std::vector<std::pair<float, float>> taken_;
+};
+
+void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, Commands& out) {
+  const Rect& area = canvas.area();
+  Ruler ruler = ruler_for(view, area.x, area.right());
+  ImDrawList& d = canvas.draw();
+  const protocol::Plan* plan = view.plan();
+  float box_h = canvas.px(21);
+  float line_y = top + box_h;
+  float walked_y = line_y + canvas.px(21), walked_h = canvas.px(8);
+  float below_y = walked_y + walked_h + canvas.px(3);
+  float end_y = below_y + canvas.px(16);
+
+  // Planned, above the line.
+  if (plan) {
+    auto box = [&](double from_minutes, double minutes, const std::string& name, bool chosen) {
+      Instant from =
+          plan->start.instant + Milliseconds(static_cast<std::int64_t>(from_minutes * 60000));
+      float x0 = std::round(ruler.x(from)),
+            x1 = std::round(
+                ruler.x(from + Milliseconds(static_cast<std::int64_t>(minutes * 60000))));
+      Rect r{x0, top, std::max(canvas.px(3), x1 - x0), box_h};
+      canvas.fill(r, chosen ? Ink::chosen : Ink::panel);
+      canvas.outline(r, Ink::edge);
+      float room = r.w - canvas.px(10);
+      if (room > canvas.px(14))
+        canvas.text({r.x + canvas.px(6),
+                     r.y + std::round((r.h + canvas.fonts().cap_height(Type::fine)) / 2)},
+                    label_font, chosen ? Ink::ink : Ink::soft,
+                    ellipsis(canvas.fonts(), label_font, name, room));
+      canvas.tip(r, fmt::format("{}: planned {} for {:.0f} min", name, canvas.clock().minutes(from),
+                                minutes));
+    };
+    for (const protocol::PlannedStation& s : plan->stations)
+      if (s.arrive_minutes)
+        box(*s.arrive_minutes, s.allotted_minutes, s.station, canvas.chosen().station == s.station);
+  }
+
+  // The line and its ticks, whole in the zone that is shown.
+  canvas.rule(area.x, area.right(), line_y, Ink::ink);
+  const ClockText& clock = canvas.clock();
+  Milliseconds zero = clock.mode == TimeMode::elapsed ? clock.start.instant.time_since_epoch()
+                      : clock.mode == TimeMode::local ? Milliseconds(-clock.start.offset)
+                                                      : Milliseconds(0);
+  double pixels_a_minute =
+      static_cast<double>(ruler.x1 - ruler.x0) /
+      std::max(1.0, static_cast<double>((ruler.end - ruler.begin).count()) / 60000);
+  std::int64_t major = 10;
+  for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720})
+    if (major = step;
+        static_cast<double>(step) * pixels_a_minute >= static_cast<double>(canvas.px(140)))
+      break;
+  std::int64_t minor = major >= 240 ? 60 : major >= 60 ? 15 : major >= 15 ? 5 : 1;
+  std::int64_t first = (ruler.begin.time_since_epoch() - zero).count() / 60000 / minor * minor;
+  for (std::int64_t m = first;; m += minor) {
+    Instant at{zero + Milliseconds(m * 60000)};
+    if (at > ruler.end) break;
+    if (at < ruler.begin) continue;
+    float x = std::round(ruler.x(at));
+    bool is_major = m % major == 0;
+    canvas.upright(std::min(x, area.right() - 1), line_y, line_y + canvas.px(is_major ? 8 : 4),
+                   Ink::ink);
+    if (is_major) {
+      std::string words = clock.minutes(at);
+      float w = canvas.fonts().figures_width(label_font, words);
+      float label_x = x + canvas.px(4);
+      if (label_x + w > area.right()) label_x = x - canvas.px(4) - w;
+      canvas.figures({label_x, line_y + canvas.px(15)}, label_font, Ink::soft, words);
+    }
+  }
+
+  // As walked, below it.
+  float now_x = std::round(std::clamp(ruler.x(view.now), area.x, area.right()));
+  if (view.picture) {
+    float middle = walked_y + std::round(walked_h / 2);
+    const auto& visits = view.picture->visits;
+    if (!visits.empty())
+      canvas.rule(std::max(area.x, ruler.x(visits.front().arrived)), now_x, middle, Ink::walked);
+    for (const picture::Visit& visit : visits) {
+      // A stay may have begun before the ruler does.
+      float x0 = std::round(std::max(area.x, ruler.x(visit.arrived)));
+      float x1 = std::round(ruler.x(std::min(view.now, visit.left.value_or(view.now))));
+      if (x1 <= area.x) continue;
+      Rect bar{x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h};
+      bool chosen = canvas.chosen().station == visit.station;
+      canvas.fill(bar, chosen ? Ink::ink : Ink::walked);
+      canvas.tip(
+          {bar.x, bar.y - canvas.px(2), bar.w, bar.h + canvas.px(4)},
+          fmt::format("{}: {} to {}, {}", visit.station, clock.minutes(visit.arrived),
+                      visit.left ? clock.minutes(*visit.left) : "now",
+                      minutes_text(static_cast<double>(
+                                       (visit.left.value_or(view.now) - visit.arrived).count()) /
+                                   60000)));
+    }
+    for (const picture::Outage& outage : picture::outages(*view.picture)) {
+      float x0 = std::round(ruler.x(outage.from)),
+            x1 = std::round(std::max(ruler.x(outage.until), x0 + canvas.px(3)));
+      Rect gap{x0, walked_y - 1, x1 - x0, walked_h + 2};
+      canvas.fill(gap, Ink::ground);
+      for (float x = x0 + canvas.px(2); x < x1 - 1; x += canvas.px(4))
+        d.AddRectFilled({x, middle}, {x + canvas.px(1), middle + canvas.px(1)},
+                        canvas.colour(Ink::ink));
+      canvas.tip(gap, fmt::format("Link outage: words of {} to {} came late",
+                                  clock.minutes(outage.from), clock.minutes(outage.until)));
+    }
+    for (const picture::Sample& sample : view.picture->samples) {
+      if (!sample.taken) continue;
+      float x = std::round(ruler.x(sample.first));
+      canvas.upright(
+          x, below_y, below_y + canvas.px(5),
+          canvas.chosen().rock && *canvas.chosen().rock == sample.rock ? Ink::rust : Ink::soft);
+    }
+  }
+
+  // Ahead: what is advised, and the latest.
+  MarkWords words(canvas, area.x, area.right());
+  words.take(now_x - canvas.px(2), now_x + canvas.px(2));
+  float mark_baseline = end_y;
+  float mark_y = mark_baseline - canvas.px(4);
+  auto triangle = [&](float x, Ink ink, bool solid) {
+    float r = canvas.px(5);
+    ImVec2 a{x, mark_y - r}, b{x + r, mark_y + r * 0.8F}, c{x - r, mark_y + r * 0.8F};
+    if (solid)
+      d.AddTriangleFilled(a, b, c, canvas.colour(ink));
+    else
+      d.AddTriangle(a, b, c, canvas.colour(ink), std::max(1.0F, canvas.fonts().scale() * 1.3F));
+  };
+  if (view.assessment && plan) {
+    Instant start = plan->start.instant;
+    if (const auto& advice = view.assessment->advice; advice && advice->depart) {
+      float x = std::round(ruler.x(start + *advice->depart));
+      std::string text = "advised " + clock.minutes(start + *advice->depart);
+      if (advice->depart_earliest && advice->depart_latest) {
+        float x0 = ruler.x(start + *advice->depart_earliest),
+              x1 = ruler.x(start + *advice->depart_latest);
+        canvas.fill({x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h}, Ink::rust_soft);
+        text += fmt::format(" ({}–{})", clock.minutes(start + *advice->depart_earliest),
+                            clock.minutes(start + *advice->depart_latest));
+      }
+      triangle(x, Ink::rust, true);
+      words.add(x, mark_baseline, Ink::rust, text);
+      words.take(x - canvas.px(6), x + canvas.px(6));
+    }
+    if (const auto& back = view.assessment->turn_back) {
+      float x = std::round(ruler.x(start + back->latest_departure));
+      float useful = std::round(ruler.x(start + back->latest_useful_call));
+      words.take(useful - canvas.px(1), useful + canvas.px(1));
+      triangle(x, Ink::ink, false);
+      words.add(x, mark_baseline, Ink::ink,
+                "latest departure " + clock.minutes(start + back->latest_departure));
+      words.take(x - canvas.px(6), x + canvas.px(6));
+      canvas.upright(useful, walked_y - canvas.px(2), mark_y + canvas.px(4), Ink::soft);
+      canvas.tip(
+          {useful - canvas.px(4), walked_y, canvas.px(8), end_y - walked_y},
+          "Latest call that is still useful: " + clock.minutes(start + back->latest_useful_call));
+    }
+  }
+  // Calls as flags.
+  if (view.picture) {
+    for (const picture::CallMade& call : view.picture->calls) {
+      float x = std::round(ruler.x(call.origin.at));
+      float pole_top = below_y + canvas.px(1), pole_end = end_y + canvas.px(1);
+      canvas.upright(x, pole_top, pole_end, Ink::ink);
+      d.AddTriangleFilled({x, pole_top}, {x + canvas.px(9), pole_top + canvas.px(4)},
+                          {x, pole_top + canvas.px(8)}, canvas.colour(Ink::ink));
+      Rect hit{x - canvas.px(2), pole_top, canvas.px(13), pole_end - pole_top};
+      canvas.tip(hit, clock.minutes(call.origin.at) + "  " + call.call.text);
+      if (canvas.press("flag", hit)) {
+        Chosen chosen = canvas.chosen();
+        chosen.event = call.origin.id;
+        out.push_back(ask::Choose{chosen});
+        out.push_back(ask::ShowEvent{call.origin.id});
+        return;
+      }
+    }
+  }
+
+  // Now.
+  float now_w = std::max(2.0F, canvas.px(2));
+  d.AddRectFilled({now_x - now_w / 2, top - canvas.px(4)},
+                  {now_x + now_w / 2, end_y + canvas.px(2)}, canvas.colour(Ink::ink));
+
+  // The ruler is the scrubber of a recorded log.
+  if (!view.playback) return;
+  const Pointer& p = canvas.pointer();
+  Rect whole{area.x, top - canvas.px(4), area.w, end_y - top + canvas.px(8)};
+  if (p.over && p.pressed && whole.contains(p.at)) state.dragging = true;
+  if (!p.held) state.dragging = false;
+  if (state.dragging && (p.pressed || p.moved.x != 0)) out.push_back(ask::Seek{ruler.at(p.at.x)});
+  if ((p.over && whole.contains(p.at)) || state.dragging) {
+    float x = std::round(std::clamp(p.at.x, area.x, area.right()));
+    canvas.upright(x, top - canvas.px(4), end_y + canvas.px(2), Ink::soft);
+    std::string at = clock.seconds(ruler.at(x));
+    float w = canvas.fonts().figures_width(label_font, at) + canvas.px(8);
+    float box_x = std::clamp(x - w / 2, area.x, area.right() - w);
+    canvas.fill({box_x, top - canvas.px(18), w, canvas.px(16)}, Ink::ink, canvas.px(2));
+    canvas.figures({box_x + canvas.px(4), top - canvas.px(6)}, label_font, Ink::ground, at);
+  }
+}
+
+bool has_player(const View& view) {
+  return view.playback.has_value();
+}
+
+void answer_keys(const View& view, Canvas& canvas, Commands& out) {
+  if (!view.playback) return;
+  const Playback& play = *view.playback;
+  auto seek = [&](Instant to) { out.push_back(ask::Seek{std::clamp(to, play.begin, play.end)}); };
+  if (canvas.asked("hours.play")) out.push_back(ask::Play{!play.playing});
+  if (canvas.asked("hours.faster"))
+    if (auto next = std::upper_bound(speeds.begin(), speeds.end(), play.speed);
+        next != speeds.end())
+      out.push_back(ask::Speed{*next});
+  if (canvas.asked("hours.slower"))
+    if (auto here = std::lower_bound(speeds.begin(), speeds.end(), play.speed);
+        here != speeds.begin())
+      out.push_back(ask::Speed{*std::prev(here)});
+  struct Step {
+    std::string_view id;
+    Milliseconds by;
+  };
+  static constexpr std::array steps{Step{"hours.back", -10s},         Step{"hours.on", 10s},
+                                    Step{"hours.back_second", -1s},   Step{"hours.on_second", 1s},
+                                    Step{"hours.back_minute", -1min}, Step{"hours.on_minute", 1min},
+                                    Step{"hours.back_ten", -10min},   Step{"hours.on_ten", 10min}};
+  for (const Step& step : steps)
+    if (canvas.asked(step.id)) seek(view.now + step.by);
+  if (canvas.asked("hours.begin")) seek(play.begin);
+  if (canvas.asked("hours.end")) seek(play.end);
+  if (canvas.asked("hours.next_event")) out.push_back(ask::Step{1});
+  if (canvas.asked("hours.previous_event")) out.push_back(ask::Step{-1});
+  if (!view.picture) return;
+  auto previous_of = [&](auto&& times) {
+    std::optional<Instant> best;
+    for (Instant t : times)
+      if (t < view.now - 1s && (!best || t > *best)) best = t;
+    if (best) seek(*best);
+  };
+  std::vector<Instant> arrivals, calls;
+  for (const auto& visit : view.picture->visits) arrivals.push_back(visit.arrived);
+  for (const auto& call : view.picture->calls) calls.push_back(call.origin.at);
+  if (canvas.asked("hours.previous_arrival")) previous_of(arrivals);
+  if (canvas.asked("hours.previous_call")) previous_of(calls);
+}
+
+}  // namespace
+
+float Ruler::x(Instant at) const {
+  double whole = static_cast<double>(std::max<std::int64_t>(1, (end - begin).count()));
+  return x0 + static_cast<float>(static_cast<double>((at - begin).count()) / whole *
+                                 static_cast<double>(x1 - x0));
+}
+
+Instant Ruler::at(float x) const {
+  double part = std::clamp(static_cast<double>((x - x0) / std::max(1.0F, x1 - x0)), 0.0, 1.0);
+  return begin +
+         Milliseconds(static_cast<std::int64_t>(part * static_cast<double>((end - begin).count())));
+}
+
+Ruler ruler_for(const View& view, float x0, float x1) {
+  Ruler ruler{view.now - 1h, view.now + 1h, x0, x1};
+  if (const protocol::Plan* plan = view.plan()) {
+    ruler.begin = plan->start.instant;
+    ruler.end =
+        ruler.begin + Milliseconds(static_cast<std::int64_t>(plan->duration_minutes * 60000));
+  } else if (view.playback) {
+    ruler.begin = view.playback->begin;
+    ruler.end = view.playback->end;
+  }
+  if (view.playback) {
+    ruler.begin = std::min(ruler.begin, view.playback->begin);
+    ruler.end = std::max(ruler.end, view.playback->end);
+  }
+  ruler.begin = std::min(ruler.begin, view.now);
+  ruler.end = std::max({ruler.end, view.now, ruler.begin + 1min});
+  return ruler;
+}
+
+std::span<const KeyLine> hours_keys() {
+  constexpr auto here = RegionId::hours;
+  constexpr int shift = GLFW_MOD_SHIFT, ctrl = GLFW_MOD_CONTROL, alt = GLFW_MOD_ALT;
+  static const std::vector<KeyLine> lines{
+      {"hours.play", "play or pause", {{GLFW_KEY_SPACE, 0}}, here, false, has_player},
+      {"hours.faster", "faster", {{GLFW_KEY_RIGHT_BRACKET, 0}}, here, false, has_player},
+      {"hours.slower", "slower", {{GLFW_KEY_LEFT_BRACKET, 0}}, here, false, has_player},
+      {"hours.back", "10 seconds back", {{GLFW_KEY_LEFT, 0}}, here, false, has_player},
+      {"hours.on", "10 seconds on", {{GLFW_KEY_RIGHT, 0}}, here, false, has_player},
+      {"hours.back_second", "a second back", {{GLFW_KEY_LEFT, alt}}, here, false, has_player},
+      {"hours.on_second", "a second on", {{GLFW_KEY_RIGHT, alt}}, here, false, has_player},
+      {"hours.back_minute", "a minute back", {{GLFW_KEY_LEFT, shift}}, here, false, has_player},
+      {"hours.on_minute", "a minute on", {{GLFW_KEY_RIGHT, shift}}, here, false, has_player},
+      {"hours.back_ten", "10 minutes back", {{GLFW_KEY_LEFT, ctrl}}, here, false, has_player},
+      {"hours.on_ten", "10 minutes on", {{GLFW_KEY_RIGHT, ctrl}}, here, false, has_player},
+      {"hours.previous_event", "event before", {{GLFW_KEY_COMMA, 0}}, here, false, has_player},
+      {"hours.next_event", "next event", {{GLFW_KEY_PERIOD, 0}}, here, false, has_player},
+      {"hours.previous_arrival",
+       "arrival before",
+       {{GLFW_KEY_PAGE_UP, 0}},
+       here,
+       false,
+       has_player},
+      {"hours.previous_call", "call before", {{GLFW_KEY_PAGE_UP, shift}}, here, false, has_player},
+      {"hours.begin", "to the beginning", {{GLFW_KEY_HOME, 0}}, here, false, has_player},
+      {"hours.end", "to the end", {{GLFW_KEY_END, 0}}, here, false, has_player},
+  };
+  return lines;
+}
+
+Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact) {
+  Commands out;
+  const Rect& area = canvas.area();
+  float title_baseline =
+      area.y + canvas.px(compact ? 2 : 4) + canvas.fonts().cap_height(Type::title);
+  draw_title(view, canvas, title_baseline, out);
+  float figures_top = title_baseline + canvas.px(compact ? 10 : 19);
+  draw_figures(view, canvas, figures_top);
+  float ruler_top = area.bottom() - canvas.px(72);
+  answer_keys(view, canvas, out);
+  draw_ruler(view, state, canvas, ruler_top, out);
+  return out;
+}
+
+}  // namespace stonecall::desk

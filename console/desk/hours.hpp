@@ -1,0 +1,28 @@
+#pragma once
+
+#include <span>
+
+#include "console/desk/region.hpp"
+
+namespace stonecall::desk {
+
+struct HoursState {
+  bool dragging = false;  ///< the ruler is being scrubbed
+};
+
+/// Instants on the ruler against pixels.
+struct Ruler {
+  protocol::Instant begin{}, end{};
+  float x0 = 0, x1 = 1;
+
+  float x(protocol::Instant at) const;
+  protocol::Instant at(float x) const;  ///< within begin and end
+};
+
+/// The whole exercise: planned start to planned end, and what was recorded beyond either.
+Ruler ruler_for(const View& view, float x0, float x1);
+
+Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact);
+std::span<const KeyLine> hours_keys();
+
+}  // namespace stonecall::desk

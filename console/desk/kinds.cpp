@@ -1,0 +1,547 @@
+#include "console/desk/kinds.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include <GLFW/glfw3.h>
+#include <fmt/format.h>
+
+#include "console/desk/chart_painter.hpp"
+#include "console/desk/fact_text.hpp"
+#include "console/plates/kinds_plate.hpp"
+#include "console/plates/sample_text.hpp"
+
+namespace stonecall::desk {
+namespace {
+
+using advise::Ground;
+using advise::KindRow;
+
+constexpr Font label{Type::fine};
+constexpr Font value{Type::lead};
+constexpr std::size_t most_warnings = 3;
+
+/// Middle of a line of type within a row that begins at `top`.
+float baseline_in(const Canvas& canvas, float top, float height, Type type) {
+  return top + std::round((height + canvas.fonts().cap_height(type)) / 2);
+}
+
+std::vector<std::size_t> rows_of(const Ground& ground, bool all) {
+  std::vector<std::size_t> rows;
+  for (std::size_t i = 0; i < ground.kinds.size(); ++i)
+    if (all || plates::says_something(ground.kinds[i])) rows.push_back(i);
+  return rows;
+}
+
+/// Where the columns of the table end (right-aligned), from the region's left edge.
+struct Columns {
+  float name = 0, name_width = 0, bagged = 0, documented = 0, first = 0;
+  float chart = 0, chart_width = 0;
+  float mean = 0, interval = 0;
+  bool show_first = false, show_interval = false;
+};
+
+Columns columns_for(const Canvas& canvas, const Ground& ground,
+                    const std::vector<std::size_t>& rows) {
+  const Fonts& f = canvas.fonts();
+  const float w = canvas.area().w;
+  float widest = canvas.px(70);
+  for (std::size_t i : rows)
+    widest = std::max(widest, f.width({Type::lead, Weight::medium}, ground.kinds[i].rock));
+  Columns c;
+  c.show_first = w >= canvas.px(460);
+  c.show_interval = w >= canvas.px(360);
+  c.name = canvas.px(24);
+  c.name_width = std::ceil(std::min(widest, std::max(canvas.px(84), w * 0.25F)));
+  c.bagged = c.name + c.name_width + canvas.px(54);
+  c.documented = c.bagged + canvas.px(48);
+  c.first = c.documented + (c.show_first ? canvas.px(46) : 0);
+  c.interval = w;
+  c.mean = c.show_interval ? w - canvas.px(46) : w;
+  c.chart = c.first + canvas.px(8);
+  c.chart_width = std::max(canvas.px(40), c.mean - canvas.px(40) - c.chart);
+  return c;
+}
+
+/// The switch at the right end of the heading; returns the content's top.
+float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
+  float top = canvas.heading("Kinds");
+  float baseline = top - canvas.px(15), x = canvas.area().right();
+  struct Choice {
+    std::string words;
+    bool whole;
+  };
+  std::string here = view.assessment && !view.assessment->here.station.empty()
+                         ? "at " + view.assessment->here.station
+                         : "here";
+  for (const Choice& choice : {Choice{"whole exercise", true}, Choice{here, false}}) {
+    bool on = state.whole == choice.whole;
+    Font font{Type::fine, on ? Weight::semibold : Weight::regular};
+    float w = canvas.fonts().width(font, choice.words);
+    x -= w;
+    canvas.text({x, baseline}, font, on ? Ink::ink : Ink::soft, choice.words);
+    if (on) canvas.rule(x, x + w, baseline + canvas.px(4), Ink::ink);
+    if (canvas.press(choice.words, {x - canvas.px(6), baseline - canvas.px(14), w + canvas.px(12),
+                                    canvas.px(22)}))
+      state.whole = choice.whole;
+    x -= canvas.px(18);
+  }
+  return top;
+}
+
+Chosen with_rock(const Canvas& canvas, std::optional<std::string> rock) {
+  Chosen chosen = canvas.chosen();
+  chosen.rock = std::move(rock);
+  return chosen;
+}
+
+void draw_row(const KindRow& row, std::size_t series, const Columns& c, Canvas& canvas, Rect box) {
+  const float x = canvas.area().x;
+  bool met = row.first_seen.has_value();
+  bool short_of = row.wanted > row.bagged;
+  float y = box.y + std::round(box.h / 2), lead = baseline_in(canvas, box.y, box.h, Type::lead),
+        fine = baseline_in(canvas, box.y, box.h, Type::fine);
+  canvas.glyph({x + canvas.px(7), y}, canvas.px(11), kind_ink(canvas.theme(), series));
+  canvas.text({x + c.name, lead}, {Type::lead, Weight::medium}, met ? Ink::ink : Ink::soft,
+              ellipsis(canvas.fonts(), {Type::lead, Weight::medium}, row.rock, c.name_width));
+
+  // "1 of 2": what is bagged in ink, what is wanted beside it; the wish is rust while it is open.
+  std::string of = row.wanted > 0 ? fmt::format(" of {}", row.wanted) : "";
+  float of_width = canvas.fonts().figures_width(label, " of 0");
+  if (!of.empty())
+    canvas.figures({x + c.bagged - of_width, lead}, label, short_of ? Ink::rust : Ink::soft, of);
+  canvas.figures({x + c.bagged - of_width - canvas.px(1), lead},
+                 {Type::lead, row.bagged > 0 ? Weight::semibold : Weight::regular},
+                 row.bagged > 0 ? Ink::ink : Ink::soft, std::to_string(row.bagged), Align::right);
+
+  bool undocumented = row.documented < row.bagged;
+  std::string documented = row.bagged > 0 ? std::to_string(row.documented) : "–";
+  canvas.figures({x + c.documented, lead},
+                 {Type::lead, undocumented ? Weight::semibold : Weight::regular},
+                 undocumented ? Ink::rust : Ink::soft, documented, Align::right);
+  if (c.show_first)
+    canvas.figures({x + c.first, fine}, label, Ink::soft,
+                   row.first_seen ? canvas.clock().minutes(*row.first_seen) : "–", Align::right);
+
+  if (row.share) {
+    canvas.figures({x + c.mean, lead}, value, met ? Ink::ink : Ink::soft,
+                   plates::mean_text(*row.share), Align::right);
+    if (c.show_interval)
+      canvas.figures({x + c.interval, lead}, label, Ink::soft, plates::interval_text(*row.share),
+                     Align::right);
+  } else {
+    canvas.text({x + c.interval, fine}, label, Ink::soft,
+                row.said_absent ? "named absent"
+                : met           ? "no basis"
+                                : "not met",
+                Align::right);
+  }
+}
+
+/// The table; returns the y below it.
+float draw_table(const Ground& ground, KindsState& state, Canvas& canvas, float top, float room,
+                 Commands& out) {
+  const Rect& area = canvas.area();
+  auto rows = rows_of(ground, state.all);
+  Columns c = columns_for(canvas, ground, rows);
+  float head = canvas.px(20), axis = canvas.px(22);
+  float baseline = top + canvas.px(13);
+  canvas.text({area.x + c.bagged, baseline}, label, Ink::soft, "bagged", Align::right);
+  canvas.text({area.x + c.documented, baseline}, label, Ink::soft, "docum.", Align::right);
+  if (c.show_first)
+    canvas.text({area.x + c.first, baseline}, label, Ink::soft, "first", Align::right);
+  canvas.text({area.x + c.chart + canvas.px(6), baseline}, label, Ink::soft,
+              ellipsis(canvas.fonts(), label, "share of the ground, 90 %",
+                       area.w - c.chart - canvas.px(6)));
+  top += head;
+  canvas.rule(area.x, area.right(), top - canvas.px(1));
+
+  float pitch = std::clamp(
+      std::floor((room - head - axis) / static_cast<float>(std::max<std::size_t>(1, rows.size()))),
+      canvas.px(23), canvas.px(32));
+  auto fit = static_cast<std::size_t>(std::max(1.0F, std::floor((room - head - axis) / pitch)));
+  std::size_t shown = std::min(fit, rows.size()), last = rows.size() - shown;
+  Rect table{area.x, top, area.w, static_cast<float>(shown) * pitch};
+  if (last > 0 && canvas.pointer().over && table.contains(canvas.pointer().at)) {
+    if (canvas.pointer().wheel < 0) state.row = std::min(last, state.row + 1);
+    if (canvas.pointer().wheel > 0 && state.row > 0) --state.row;
+  }
+
+  // The keyboard walks through the rows; the table follows it.
+  std::optional<std::size_t> at;
+  for (std::size_t i = 0; i < rows.size(); ++i)
+    if (canvas.chosen().rock == ground.kinds[rows[i]].rock) at = i;
+  if (!rows.empty() && (canvas.asked("kinds.down") || canvas.asked("kinds.up"))) {
+    std::size_t to = canvas.asked("kinds.down") ? (at ? std::min(*at + 1, rows.size() - 1) : 0)
+                                                : (at && *at > 0 ? *at - 1 : 0);
+    out.push_back(ask::Choose{with_rock(canvas, ground.kinds[rows[to]].rock)});
+    if (to < state.row) state.row = to;
+    if (to >= state.row + shown) state.row = to + 1 - shown;
+  }
+  if (canvas.asked("kinds.close")) out.push_back(ask::Choose{});
+  state.row = std::min(state.row, last);
+
+  std::vector<std::size_t> drawn(rows.begin() + static_cast<std::ptrdiff_t>(state.row),
+                                 rows.begin() + static_cast<std::ptrdiff_t>(state.row + shown));
+  for (std::size_t i = 0; i < drawn.size(); ++i) {
+    const KindRow& row = ground.kinds[drawn[i]];
+    Rect box{area.x, top + static_cast<float>(i) * pitch, area.w, pitch};
+    bool chosen = canvas.chosen().rock == row.rock;
+    if (chosen)
+      canvas.fill({box.x - canvas.px(6), box.y + 1, box.w + canvas.px(12), box.h - 1}, Ink::chosen,
+                  canvas.px(3));
+    canvas.rule(area.x, area.right(), box.bottom());
+    if (canvas.press(row.rock, box))
+      out.push_back(
+          ask::Choose{with_rock(canvas, chosen ? std::nullopt : std::optional(row.rock))});
+  }
+  float scale = canvas.fonts().scale();
+  charts::IntervalRows plate = plates::share_plate(ground, drawn);
+  for (auto& row : plate.rows) row.words.clear();  // the table has them
+  plate.width = c.chart_width / scale;
+  plate.row_height = pitch / scale;
+  paint(canvas, charts::interval_rows(plate, measure_of(canvas.fonts())), {area.x + c.chart, top});
+  for (std::size_t i = 0; i < drawn.size(); ++i)
+    draw_row(ground.kinds[drawn[i]], drawn[i], c, canvas,
+             {area.x, top + static_cast<float>(i) * pitch, area.w, pitch});
+
+  float y = table.bottom();
+  std::size_t hidden = ground.kinds.size() - rows.size();
+  std::string more;
+  if (last > 0)
+    more = fmt::format("{} of {} kinds shown", shown, rows.size());
+  else if (hidden > 0)
+    more = fmt::format("{} more of the list, not met", hidden);
+  else if (state.all)
+    more = "only kinds of note";
+  if (!more.empty()) {
+    Rect words{area.x, y + canvas.px(2), c.chart, axis};
+    canvas.text({area.x, y + canvas.px(17)}, label, Ink::soft,
+                ellipsis(canvas.fonts(), label, more, words.w - canvas.px(4)));
+    if (last == 0 && canvas.press("more", words)) state.all = !state.all;
+  }
+  return y + axis + canvas.px(3);
+}
+
+/// A section's name, with a line of soft text at its right end; returns the y below.
+float draw_section(Canvas& canvas, float top, std::string_view name, std::string_view aside,
+                   Ink ink = Ink::ink) {
+  const Rect& area = canvas.area();
+  canvas.rule(area.x, area.right(), top);
+  float baseline = top + canvas.px(23);
+  constexpr Font title{Type::lead, Weight::semibold};
+  float w = canvas.text({area.x, baseline}, title, ink, name);
+  if (!aside.empty())
+    canvas.text({area.right(), baseline}, label, Ink::soft,
+                ellipsis(canvas.fonts(), label, aside, area.w - w - canvas.px(16)), Align::right);
+  return top + canvas.px(32);
+}
+
+std::string figure_text(const advise::Figure& f, int digits) {
+  return fmt::format("{:.{}f} ({:.{}f}–{:.{}f})", f.mean, digits, f.low, digits, f.high, digits);
+}
+
+std::string disagreement_text(const advise::Disagreement& d, const ClockText& clock) {
+  return fmt::format("{} said {} {} ({}); the counts say {:.0f}–{:.0f} %.", d.caller, d.rock,
+                     range_text({d.said_low * 100, d.said_high * 100}), clock.minutes(d.at),
+                     d.counts_low * 100, d.counts_high * 100);
+}
+
+void draw_unseen(const Ground& ground, Canvas& canvas, float top) {
+  const Rect& area = canvas.area();
+  const Fonts& f = canvas.fonts();
+  float line = f.line_height(Type::text);
+
+  // What contradicts stands below and is never squeezed out.
+  float warn = 0;
+  std::vector<std::string> warnings;
+  for (const auto& d : ground.disagreements)
+    warnings.push_back(disagreement_text(d, canvas.clock()));
+  std::size_t left_out = warnings.size() > most_warnings ? warnings.size() - most_warnings : 0;
+  if (left_out > 0)
+    warnings.erase(warnings.begin(), warnings.begin() + static_cast<std::ptrdiff_t>(left_out));
+  if (!warnings.empty()) {
+    warn = canvas.px(36);
+    for (const auto& w : warnings)
+      warn += static_cast<float>(wrap(f, {Type::text}, w, area.w).size()) * line;
+  }
+
+  const auto& unseen = ground.unseen;
+  std::string aside = unseen ? "Chao1 at least " + figure_text(unseen->chao1, 1) + " kinds" : "";
+  float y = draw_section(canvas, top, "Not seen yet", aside);
+  if (!unseen) {
+    y += canvas.paragraph(
+        {area.x, y + canvas.px(11)}, {Type::text}, Ink::soft,
+        "No basis: nothing was counted without choosing. Ask for a tally, “count ten underfoot”.",
+        area.w);
+  } else {
+    const auto& next = unseen->next_is_new;
+    y += canvas.paragraph(
+        {area.x, y + canvas.px(11)}, {Type::text}, Ink::ink,
+        fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {:.1f}.",
+                    plates::share_text(next), unseen->new_in_ten_minutes),
+        area.w);
+    std::string needed =
+        fmt::format("To meet any kind of 5 % or more with 95 %: {} looked at; {} done.",
+                    unseen->needed_for_five_percent, unseen->counted);
+    y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, Ink::soft, needed, area.w);
+    float room = area.bottom() - warn - y - canvas.px(6);
+    if (room >= canvas.px(84) && unseen->growth.size() > 1) {
+      charts::Growth plate = plates::growth_plate(*unseen);
+      plate.width = area.w / f.scale();
+      plate.height = std::min(room / f.scale(), 190.0F);
+      paint(canvas, charts::growth(plate, measure_of(f)), {area.x, y + canvas.px(4)});
+    }
+  }
+  if (warnings.empty()) return;
+  y = std::max(y + canvas.px(8), area.bottom() - warn);
+  y = draw_section(canvas, y,
+                   warnings.size() == 1 && left_out == 0 ? "Disagreement" : "Disagreements",
+                   left_out > 0 ? fmt::format("{} earlier", left_out) : "", Ink::rust);
+  for (const auto& w : warnings)
+    y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, Ink::rust, w, area.w);
+}
+
+/// One line of what is known about a kind.
+struct DrillLine {
+  std::string left, text, right;
+  Ink ink = Ink::ink, right_ink = Ink::soft;
+  std::optional<protocol::Uuid> event;
+  std::optional<std::string> sample;
+};
+
+std::vector<DrillLine> drill_lines(const View& view, const std::string& rock,
+                                   const ClockText& clock, const std::string& here) {
+  const picture::Picture& p = *view.picture;
+  std::vector<DrillLine> lines;
+  protocol::Documentation standard = p.plan ? p.plan->documentation : protocol::Documentation{};
+  for (const auto& s : p.samples) {
+    if (s.rock != rock || s.first > view.now) continue;
+    auto gaps = picture::gaps(s, standard);
+    DrillLine line;
+    line.left = plates::sample_name(s);
+    line.text = s.bag.empty() ? "no bag number" : "bag " + s.bag;
+    if (!s.taken) line.text = "photographs only";
+    if (!s.station.empty()) line.text += ", " + s.station;
+    line.text += ", " + clock.minutes(s.first);
+    if (s.unselective) line.text += ", not chosen";
+    if (!s.picked.empty()) line.text += ", picked: " + s.picked;
+    line.right = gaps.empty() ? "documented" : fmt::format("lacks {}", gaps.size());
+    line.right_ink = gaps.empty() ? Ink::soft : Ink::rust;
+    line.sample = plates::sample_name(s);
+    if (!s.statements.empty()) line.event = s.statements.front().id;
+    lines.push_back(line);
+    if (!gaps.empty()) {
+      bool urgent = s.station == here && std::any_of(gaps.begin(), gaps.end(), picture::only_there);
+      lines.push_back({.left = "",
+                       .text = plates::gaps_text(gaps),
+                       .right = urgent ? "only here" : "",
+                       .ink = urgent ? Ink::rust : Ink::soft,
+                       .right_ink = Ink::rust,
+                       .event = line.event,
+                       .sample = line.sample});
+    }
+    if (p.plan)
+      for (auto& doubt : plates::photo_doubts(s, *p.plan))
+        lines.push_back({.left = "",
+                         .text = doubt,
+                         .right = "",
+                         .ink = Ink::rust,
+                         .event = line.event,
+                         .sample = line.sample});
+    for (auto& doubt : plates::contradictions(s))
+      lines.push_back({.left = "",
+                       .text = doubt,
+                       .right = "restated",
+                       .ink = Ink::rust,
+                       .event = line.event,
+                       .sample = line.sample});
+  }
+  struct Said {
+    protocol::Instant at;
+    DrillLine line;
+  };
+  std::vector<Said> said;
+  auto add = [&](const picture::Origin& o, std::string text, const std::string& station) {
+    if (o.at > view.now) return;
+    said.push_back({o.at,
+                    {.left = clock.minutes(o.at),
+                     .text = o.from + ": " + text,
+                     .right = station,
+                     .event = o.id,
+                     .sample = {}}});
+  };
+  for (const auto& s : p.shares)
+    if (s.rock == rock)
+      add(s.origin, "share " + range_text({s.low * 100, s.high * 100}), s.station);
+  for (const auto& s : p.sightings)
+    if (s.rock == rock) add(s.origin, s.present ? "seen" : "none seen so far", s.station);
+  for (const auto& l : p.looks)
+    for (const auto& count : l.counts)
+      if (count.rock == rock)
+        add(l.origin, fmt::format("counted {} of {}", count.count, l.total), l.station);
+  std::stable_sort(said.begin(), said.end(),
+                   [](const Said& a, const Said& b) { return a.at > b.at; });
+  for (auto& s : said) lines.push_back(std::move(s.line));
+  return lines;
+}
+
+void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::string& rock,
+                float top, Commands& out) {
+  const Rect& area = canvas.area();
+  const Fonts& f = canvas.fonts();
+  if (state.opened != rock) {
+    state.opened = rock;
+    state.line = 0;
+  }
+  std::map<std::string, int> places;
+  int bagged = 0;
+  for (const auto& s : view.picture->samples)
+    if (s.rock == rock && s.taken && s.first <= view.now) {
+      ++bagged;
+      ++places[s.station.empty() ? "place not told" : s.station];
+    }
+  std::string where;
+  for (const auto& [station, n] : places)
+    where += (where.empty() ? "" : ", ") + fmt::format("{} {}", station, n);
+  float y = draw_section(canvas, top, rock, "Esc closes");
+  auto seen = picture::first_seen(*view.picture, rock);
+  std::string summary =
+      fmt::format("{} bagged{}{}", bagged, where.empty() ? "" : ": " + where,
+                  seen ? ". First seen " + canvas.clock().minutes(*seen) + "." : ". Not met.");
+  canvas.text({area.x, y + canvas.px(11)}, {Type::text}, Ink::soft,
+              ellipsis(f, {Type::text}, summary, area.w));
+  y += canvas.px(20);
+
+  auto lines = drill_lines(view, rock, canvas.clock(),
+                           view.assessment ? view.assessment->here.station : std::string{});
+  float pitch = canvas.px(20);
+  auto fit = static_cast<std::size_t>(std::max(0.0F, (area.bottom() - y) / pitch));
+  if (lines.empty())
+    canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft,
+                "No sample and no word of it.");
+  if (fit == 0 || lines.empty()) return;
+  std::size_t last = lines.size() > fit ? lines.size() - fit : 0;
+  Rect box{area.x, y, area.w, area.bottom() - y};
+  if (canvas.pointer().over && box.contains(canvas.pointer().at)) {
+    if (canvas.pointer().wheel < 0) state.line = std::min(last, state.line + 1);
+    if (canvas.pointer().wheel > 0 && state.line > 0) --state.line;
+  }
+  if (canvas.asked("kinds.page_down")) state.line = std::min(last, state.line + fit);
+  if (canvas.asked("kinds.page_up")) state.line -= std::min(state.line, fit);
+  state.line = std::min(state.line, last);
+  float indent = canvas.px(52);
+  for (std::size_t i = 0; i < fit && state.line + i < lines.size(); ++i) {
+    const DrillLine& line = lines[state.line + i];
+    Rect row{area.x, y + static_cast<float>(i) * pitch, area.w, pitch};
+    if (line.sample && canvas.chosen().sample == line.sample)
+      canvas.fill({row.x - canvas.px(6), row.y, row.w + canvas.px(12), row.h}, Ink::chosen,
+                  canvas.px(3));
+    float baseline = baseline_in(canvas, row.y, row.h, Type::text);
+    canvas.figures({row.x, baseline}, {Type::text, line.sample ? Weight::medium : Weight::regular},
+                   line.sample ? Ink::ink : Ink::soft,
+                   ellipsis(f, {Type::text}, line.left, indent - canvas.px(6)));
+    float right = line.right.empty() ? 0
+                                     : canvas.text({row.right(), baseline}, label, line.right_ink,
+                                                   line.right, Align::right) +
+                                           canvas.px(10);
+    std::string text = ellipsis(f, {Type::text}, line.text, row.w - indent - right);
+    canvas.text({row.x + indent, baseline}, {Type::text}, line.ink, text);
+    if (text != line.text) canvas.tip(row, line.text);
+    if (canvas.press("line", row)) {
+      Chosen chosen = canvas.chosen();
+      if (line.sample) chosen.sample = line.sample;
+      out.push_back(ask::Choose{chosen});
+      if (line.event) out.push_back(ask::ShowEvent{*line.event});
+    }
+  }
+}
+
+}  // namespace
+
+std::string same_ground_text(const advise::Assessment& a) {
+  if (a.compared_with.empty()) return {};
+  if (!a.same_ground)
+    return "Same ground as " + a.compared_with + "? No basis: both need a count or shares.";
+  double p = *a.same_ground;
+  std::string figure = p < 0.01 ? "under 0.01" : p > 0.99 ? "over 0.99" : fmt::format("{:.2f}", p);
+  std::string words = p >= 0.8   ? "Same ground as "
+                      : p <= 0.2 ? "Not the ground of "
+                                 : "Perhaps the same ground as ";
+  return words + a.compared_with + ": P(same) " + figure;
+}
+
+std::string kinds_as_text(const View& view, bool whole, const ClockText& clock) {
+  if (!view.assessment) return {};
+  const Ground& ground = whole ? view.assessment->whole : view.assessment->here;
+  std::string text =
+      fmt::format("{}, {} {}; {}\n", ground.station.empty() ? "whole exercise" : ground.station,
+                  clock.seconds(view.now), clock.zone(), plates::basis_text(ground.basis));
+  text += "kind\tbagged\twanted\tdocumented\tfirst seen\tshare %\tlow %\thigh %\n";
+  for (const KindRow& row : ground.kinds) {
+    text += fmt::format("{}\t{}\t{}\t{}\t{}\t", row.rock, row.bagged, row.wanted, row.documented,
+                        row.first_seen ? clock.minutes(*row.first_seen) : "");
+    text += row.share ? fmt::format("{:.1f}\t{:.1f}\t{:.1f}\n", row.share->mean * 100,
+                                    row.share->low * 100, row.share->high * 100)
+                      : "no basis\t\t\n";
+  }
+  return text;
+}
+
+Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
+  Commands out;
+  const Rect& area = canvas.area();
+  if (canvas.asked("kinds.whole")) state.whole = !state.whole;
+  if (canvas.asked("kinds.all")) state.all = !state.all;
+  if (canvas.asked("kinds.copy"))
+    out.push_back(ask::CopyText{kinds_as_text(view, state.whole, canvas.clock())});
+  float y = draw_heading(view, state, canvas);
+  if (!view.assessment || !view.picture) {
+    canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft, "Nothing heard yet.");
+    return out;
+  }
+  const Ground& ground = state.whole ? view.assessment->whole : view.assessment->here;
+  if (std::string same = state.whole ? std::string{} : same_ground_text(*view.assessment);
+      !same.empty()) {
+    canvas.text({area.x, y + canvas.px(12)}, {Type::text},
+                view.assessment->same_ground ? Ink::ink : Ink::soft,
+                ellipsis(canvas.fonts(), {Type::text}, same, area.w));
+    y += canvas.px(26);
+  }
+  // Below the table stand what it rests on and at least the sentences of what is not seen yet.
+  float line = canvas.fonts().line_height(Type::text);
+  auto warnings =
+      static_cast<float>(std::min<std::size_t>(ground.disagreements.size(), most_warnings));
+  float below =
+      canvas.px(64) + 6 * line + (warnings > 0 ? canvas.px(36) + 1.5F * warnings * line : 0);
+  float free = area.bottom() - y;
+  float room = std::max(std::min(free * 0.6F, free - below), canvas.px(42 + 23 * 5));
+  y = draw_table(ground, state, canvas, y, room, out);
+  y += canvas.paragraph({area.x, y + canvas.px(14)}, {Type::text},
+                        ground.basis.any() ? Ink::soft : Ink::rust,
+                        plates::basis_text(ground.basis), area.w) +
+       canvas.px(12);
+  if (canvas.chosen().rock)
+    draw_drill(view, state, canvas, *canvas.chosen().rock, y, out);
+  else
+    draw_unseen(ground, canvas, y);
+  return out;
+}
+
+std::span<const KeyLine> kinds_keys() {
+  constexpr auto here = RegionId::kinds;
+  static const std::vector<KeyLine> lines{
+      {"kinds.up", "kind before", {{GLFW_KEY_UP, 0}}, here},
+      {"kinds.down", "kind after", {{GLFW_KEY_DOWN, 0}}, here},
+      {"kinds.page_down", "on through its samples", {{GLFW_KEY_PAGE_DOWN, 0}}, here},
+      {"kinds.page_up", "back through its samples", {{GLFW_KEY_PAGE_UP, 0}}, here},
+      {"kinds.whole", "here or whole exercise", {{GLFW_KEY_W, 0}}, here},
+      {"kinds.all", "all kinds of the list, or those of note", {{GLFW_KEY_A, 0}}, here},
+      {"kinds.copy", "copy the table", {{GLFW_KEY_C, GLFW_MOD_CONTROL}}, here},
+      {"kinds.close", "nothing chosen", {{GLFW_KEY_ESCAPE, 0}}, here},
+  };
+  return lines;
+}
+
+}  // namespace stonecall::desk

@@ -1,0 +1,29 @@
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+#include "console/desk/region.hpp"
+
+namespace stonecall::desk {
+
+struct KindsState {
+  bool whole = false;    ///< whole exercise instead of the station
+  bool all = false;      ///< also kinds of which nothing is known
+  std::size_t row = 0;   ///< first row shown, where there is not room for all
+  std::size_t line = 0;  ///< first line shown of a kind's samples
+  std::string opened;    ///< the kind whose samples were shown last
+};
+
+Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas);
+std::span<const KeyLine> kinds_keys();
+
+/// The table as shown, as tab-separated text with a line saying where and when.
+std::string kinds_as_text(const View& view, bool whole, const ClockText& clock);
+
+/// "Same ground as North Apron: P(same) 0.94", in words by how sure it is; "no basis" where there
+/// is none. Empty where there is nothing to compare with.
+std::string same_ground_text(const advise::Assessment& assessment);
+
+}  // namespace stonecall::desk

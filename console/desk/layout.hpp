@@ -1,0 +1,36 @@
+#pragma once
+
+#include <vector>
+
+#include "console/desk/canvas.hpp"
+
+namespace stonecall::desk {
+
+/// A place on the desk. Where there is not room for all regions some share one place; then `shown`
+/// is drawn and the names of the others stand above it.
+struct Slot {
+  Rect area;   ///< of the region shown
+  Rect names;  ///< the line of names; empty (h = 0) where the place has one region
+  std::vector<RegionId> regions;
+  RegionId shown{};
+};
+
+struct Layout {
+  Rect hours, entry;
+  bool compact = false;     ///< Hours without its title line
+  std::vector<Slot> slots;  ///< places of Heard, Kinds, Call and Ground
+  struct Line {
+    float x0, y0, x1, y1;
+  };
+  std::vector<Line> rules;  ///< hairlines between the places
+
+  /// The place where a region is drawn; null while another has its place.
+  const Slot* slot_of(RegionId region) const;
+};
+
+/// Divides a window of `width` × `height` pixels. Three columns where each gets at least 360 px ×
+/// scale, else two, else one. `wanted` is the region last looked at: it is shown where a place is
+/// shared.
+Layout lay_out(float width, float height, float scale, const std::vector<RegionId>& wanted);
+
+}  // namespace stonecall::desk

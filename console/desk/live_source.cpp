@@ -1,0 +1,161 @@
+#include "console/desk/live_source.hpp"
+
+#include <algorithm>
+#include <fstream>
+
+#include <fmt/format.h>
+
+#include "console/picture/fold.hpp"
+#include "protocol/log.hpp"
+
+namespace stonecall::desk {
+namespace {
+
+using namespace std::chrono_literals;
+using protocol::EventPtr;
+using protocol::Instant;
+using Phase = protocol::LinkState::Phase;
+
+constexpr auto patience = 2000ms;        // at the end, for what is still to go out
+constexpr auto late_heartbeat = 4000ms;  // the server speaks once a second
+
+Instant this_clock() {
+  return std::chrono::floor<protocol::Milliseconds>(std::chrono::system_clock::now());
+}
+
+protocol::ClientOptions options_for(const LiveSetup& setup, std::function<void()> wake) {
+  protocol::ClientOptions options;
+  options.server = setup.server;
+  options.token = setup.token;
+  options.wake = std::move(wake);
+  return options;
+}
+
+LinkState shown(const protocol::LinkState& link, Instant here) {
+  LinkState out;
+  out.since = link.since;
+  out.waiting = link.waiting;
+  out.clock_offset = link.clock_offset;
+  out.words = link.why;
+  switch (link.phase) {
+    case Phase::connecting:
+    case Phase::catching_up:
+      out.kind = LinkState::Kind::connecting;
+      break;
+    case Phase::live:
+      out.kind = LinkState::Kind::connected;
+      break;
+    case Phase::waiting:
+    case Phase::closed:
+      out.kind = LinkState::Kind::lost;
+      break;
+    case Phase::refused:
+      out.kind = LinkState::Kind::refused;
+      break;
+  }
+  if (out.kind == LinkState::Kind::connected && link.last_word &&
+      here - *link.last_word > late_heartbeat) {
+    out.kind = LinkState::Kind::lost;
+    out.since = link.last_word;
+    out.words = "the server is silent";
+  }
+  return out;
+}
+
+}  // namespace
+
+LiveSource::LiveSource(LiveSetup setup, Workers workers, Wake wake)
+    : setup_(std::move(setup)),
+      workers_(workers),
+      publisher_(std::move(workers), std::move(wake)),
+      client_(options_for(setup_, [this] { rouse(); })) {
+  if (!setup_.unsent.empty()) {
+    // What could not go out last time goes out now; its id keeps it from being
+    // stored twice.
+    if (auto kept = protocol::read_log_file(setup_.unsent.string()))
+      for (EventPtr& event : kept->events) post(std::move(event));
+    std::error_code ignored;  // absent is the usual case
+    std::filesystem::remove(setup_.unsent, ignored);
+  }
+  thread_ = std::jthread([this](std::stop_token stop) { work(stop); });
+}
+
+LiveSource::~LiveSource() {
+  thread_.request_stop();
+  rouse();
+  thread_.join();
+  client_.close(patience);
+  auto unsent = client_.unsent();
+  if (unsent.empty() || setup_.unsent.empty()) return;
+  std::error_code ignored;  // the open below tells
+  std::filesystem::create_directories(setup_.unsent.parent_path(), ignored);
+  std::ofstream out(setup_.unsent, std::ios::app | std::ios::binary);
+  for (const EventPtr& event : unsent) out << protocol::to_line(*event) << '\n';
+}
+
+void LiveSource::rouse() {
+  std::lock_guard lock(mutex_);
+  roused_ = true;
+  changed_.notify_all();
+}
+
+void LiveSource::post(EventPtr event) {
+  if (!client_.post(event)) return;
+  std::lock_guard lock(mutex_);
+  ours_.push_back(std::move(event));
+  roused_ = true;
+  changed_.notify_all();
+}
+
+void LiveSource::work(std::stop_token stop) {
+  picture::Fold fold;
+  picture::PicturePtr picture;
+  auto proposals = std::make_shared<const Proposals>();
+  std::string last_refusal;
+  while (!stop.stop_requested()) {
+    protocol::LinkState link = client_.link();
+    std::vector<EventPtr> added;
+    {
+      std::unique_lock lock(mutex_);
+      // A played log runs faster than the clock on the wall; its seconds want
+      // to be seen too.
+      auto pause = std::chrono::milliseconds(
+          static_cast<int>(std::clamp(1000 / std::max(1.0, link.clock_speed), 100.0, 1000.0)));
+      changed_.wait_for(lock, stop, pause, [&] { return roused_; });
+      roused_ = false;
+      added.swap(ours_);
+    }
+    if (stop.stop_requested()) return;
+    protocol::Incoming incoming = client_.take();
+    added.insert(added.end(), std::make_move_iterator(incoming.events.begin()),
+                 std::make_move_iterator(incoming.events.end()));
+    for (const protocol::PostResult& result : incoming.results)
+      if (!result.refused.empty()) last_refusal = result.refused;
+
+    if (!added.empty()) {
+      fold.add(added);
+      picture = fold.picture();
+      if (workers_.read_note) {
+        auto grown = std::make_shared<Proposals>(*proposals);
+        for (const EventPtr& event : added)
+          if (std::holds_alternative<protocol::VoiceNote>(event->body))
+            if (auto made = workers_.read_note(*event, *picture); !made.empty())
+              grown->insert_or_assign(event->id, std::move(made));
+        proposals = std::move(grown);
+      }
+    }
+    const Instant here = this_clock();
+    link = client_.link();
+    View view;
+    view.mode = Mode::live;
+    view.source = setup_.words;
+    view.now = link.server_time(here);
+    view.picture = picture;
+    view.proposals = proposals;
+    view.link = shown(link, here);
+    if (!last_refusal.empty()) view.source += fmt::format(", a post was refused: {}", last_refusal);
+    publisher_.publish(std::move(view));
+  }
+}
+
+}  // namespace stonecall::desk

@@ -1,0 +1,47 @@
+#pragma once
+
+#include <condition_variable>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <thread>
+
+#include "console/desk/source.hpp"
+
+namespace stonecall::desk {
+
+/// Holds the newest view and works out its assessment beside, on a thread of its own: while one is
+/// being worked out newer pictures replace each other in a waiting place of one, so it never falls
+/// behind.
+class Publisher {
+ public:
+  Publisher(Workers workers, Source::Wake wake);
+  ~Publisher();
+
+  std::shared_ptr<const View> view() const;
+  /// Shows this view from now on (with the newest assessment there is).
+  void publish(View view);
+  /// True when no assessment is under way or waiting.
+  bool settled() const;
+
+ private:
+  struct Task {
+    picture::PicturePtr picture;
+    protocol::Instant now{};
+  };
+  void assess(std::stop_token stop);
+
+  const Workers workers_;
+  const Source::Wake wake_;
+  mutable std::mutex mutex_;
+  std::condition_variable_any work_;
+  std::shared_ptr<const View> view_ = std::make_shared<View>();
+  std::shared_ptr<const advise::Assessment> assessment_;
+  std::optional<Task> waiting_;
+  bool busy_ = false;
+  picture::PicturePtr assessed_;
+  protocol::Instant assessed_at_{};
+  std::jthread thread_;
+};
+
+}  // namespace stonecall::desk

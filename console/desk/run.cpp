@@ -1,0 +1,98 @@
+#include "console/desk/run.hpp"
+
+#include <chrono>
+
+namespace stonecall::desk {
+namespace {
+
+constexpr double longest_sleep = 1.0;  // seconds: the clocks show seconds
+constexpr int settling_frames = 3;     // layout, focus and heights settle within so many frames
+
+}  // namespace
+
+bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitting& sitting,
+               Window* window) {
+  for (const Command& command : commands) {
+    if (const auto* post = std::get_if<ask::Post>(&command)) {
+      auto view = source.view();
+      protocol::Event event;
+      event.id = protocol::random_uuid();
+      event.at.instant = post->at.value_or(view->now);
+      if (const protocol::Plan* plan = view->plan()) event.at.offset = plan->start.offset;
+      event.from = sitting.name;
+      event.body = post->body;
+      if (!std::holds_alternative<protocol::Retract>(event.body)) desk.posted.push_back(event.id);
+      source.post(std::make_shared<const protocol::Event>(std::move(event)));
+    } else if (const auto* seek = std::get_if<ask::Seek>(&command)) {
+      source.seek(seek->to);
+    } else if (const auto* step = std::get_if<ask::Step>(&command)) {
+      source.step(step->events);
+    } else if (const auto* play = std::get_if<ask::Play>(&command)) {
+      source.play(play->playing);
+    } else if (const auto* speed = std::get_if<ask::Speed>(&command)) {
+      source.speed(speed->times);
+    } else if (const auto* copy = std::get_if<ask::CopyText>(&command)) {
+      if (window) window->set_clipboard(copy->text);
+    } else if (std::holds_alternative<ask::Quit>(command)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+protocol::Result<Settings> run(Settings settings,
+                               const std::function<std::unique_ptr<Source>(Source::Wake)>& open,
+                               const ReadSpeech& read, const Sitting& sitting) {
+  auto window = Window::open({"Stonecall", settings.width, settings.height, false});
+  if (!window) return tl::unexpected(window.error());
+  Window& w = **window;
+  std::unique_ptr<Source> source = open([] { Window::wake(); });
+
+  Desk desk;
+  desk.settings = settings;
+  desk.heard.filter = settings.filter;
+  focus_on(desk, source->view()->mode == Mode::live ? RegionId::entry : RegionId::hours);
+
+  std::shared_ptr<const View> shown;
+  int frames_due = settling_frames;
+  bool stay = true;
+  while (stay && !w.closing()) {
+    if (frames_due > 0 && !w.minimised())
+      w.poll();
+    else
+      w.wait(longest_sleep);
+    auto view = source->view();
+    if (view != shown || !w.inputs().empty() || ImGui::GetIO().MouseDown[0])
+      frames_due = settling_frames;
+    shown = view;
+    if (w.minimised()) continue;
+    const Fonts& fonts = w.fonts_at(desk.settings.scale_percent);
+    bool typing = ImGui::GetIO().WantTextInput;
+    auto pressed = w.begin_frame([&](Chord chord) { return answer(desk, *view, chord, typing); },
+                                 awaits_field(desk));
+    Commands commands = draw_desk(desk, *view, fonts, read, pressed);
+    w.end_frame(theme(desk.settings.theme)[Ink::ground]);
+    if (!commands.empty() || !pressed.empty()) frames_due = settling_frames + 1;
+    stay = carry_out(commands, desk, *source, sitting, &w);
+    if (frames_due > 0) --frames_due;
+  }
+  desk.settings.width = w.width();
+  desk.settings.height = w.height();
+  desk.settings.filter = desk.heard.filter;
+  return desk.settings;
+}
+
+protocol::Result<Image> screenshot(Desk& desk, const View& view, const ReadSpeech& read) {
+  auto window = Window::open({"Stonecall", desk.settings.width, desk.settings.height, true});
+  if (!window) return tl::unexpected(window.error());
+  Window& w = **window;
+  for (int frame = 0; frame < settling_frames + 1; ++frame) {
+    const Fonts& fonts = w.fonts_at(desk.settings.scale_percent);
+    w.begin_frame([](Chord) { return nullptr; }, false);
+    draw_desk(desk, view, fonts, read, {});
+    w.end_frame(theme(desk.settings.theme)[Ink::ground]);
+  }
+  return w.grab();
+}
+
+}  // namespace stonecall::desk

@@ -1,0 +1,32 @@
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+
+#include "console/desk/desk.hpp"
+#include "console/desk/source.hpp"
+#include "console/desk/window.hpp"
+
+namespace stonecall::desk {
+
+/// Who sits here, under whose name what is written goes out.
+struct Sitting {
+  std::string name = "DESK";
+};
+
+/// Gives posts their id, sender and time and hands them and the player's commands to the source.
+/// False: leave.
+bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitting& sitting,
+               Window* window);
+
+/// Opens the window and keeps the desk in it until it is closed. Sleeps while nothing changes; a
+/// second at the longest, for the clocks. Returns the settings to remember.
+protocol::Result<Settings> run(Settings settings,
+                               const std::function<std::unique_ptr<Source>(Source::Wake)>& open,
+                               const ReadSpeech& read, const Sitting& sitting);
+
+/// Draws the desk as it stands, without a window on the screen.
+protocol::Result<Image> screenshot(Desk& desk, const View& view, const ReadSpeech& read);
+
+}  // namespace stonecall::desk

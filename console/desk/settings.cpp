@@ -1,0 +1,93 @@
+#include "console/desk/settings.hpp"
+
+#include <cstdlib>
+#include <fstream>
+
+#include <nlohmann/json.hpp>
+
+namespace stonecall::desk {
+namespace {
+
+using nlohmann::json;
+namespace fs = std::filesystem;
+
+std::string_view words(TimeMode mode) {
+  return mode == TimeMode::elapsed ? "elapsed" : mode == TimeMode::local ? "local" : "utc";
+}
+
+template <class T>
+T member(const json& in, const char* name, T otherwise) {
+  auto found = in.find(name);
+  if (found == in.end()) return otherwise;
+  if constexpr (std::is_same_v<T, std::string>)
+    return found->is_string() ? found->get<std::string>() : otherwise;
+  else
+    return found->is_number_integer() ? found->get<T>() : otherwise;
+}
+
+int within(int value, int least, int most, int otherwise) {
+  return value >= least && value <= most ? value : otherwise;
+}
+
+}  // namespace
+
+fs::path settings_file() {
+  if (const char* config = std::getenv("XDG_CONFIG_HOME"); config && *config == '/')
+    return fs::path(config) / "stonecall" / "desk.json";
+  if (const char* home = std::getenv("HOME"); home && *home)
+    return fs::path(home) / ".config" / "stonecall" / "desk.json";
+  return {};
+}
+
+Settings load_settings(const fs::path& file) {
+  const Settings otherwise;
+  if (file.empty()) return otherwise;
+  std::ifstream in(file);
+  if (!in) return otherwise;
+  json read = json::parse(in, nullptr, false);
+  if (read.is_discarded() || !read.is_object()) {
+    in.close();
+    std::error_code ignored;  // the defaults serve, whether or not it could be moved
+    fs::path aside = file;
+    fs::rename(file, aside += ".broken", ignored);
+    return otherwise;
+  }
+  Settings s;
+  s.theme = theme_named(member<std::string>(read, "theme", "paper")).value_or(otherwise.theme);
+  s.scale_percent = within(member(read, "scale_percent", otherwise.scale_percent), 80, 200,
+                           otherwise.scale_percent);
+  std::string time = member<std::string>(read, "time", "elapsed");
+  for (TimeMode mode : {TimeMode::elapsed, TimeMode::local, TimeMode::utc})
+    if (time == words(mode)) s.time_mode = mode;
+  s.width = within(member(read, "width", otherwise.width), 640, 16384, otherwise.width);
+  s.height = within(member(read, "height", otherwise.height), 400, 16384, otherwise.height);
+  s.filter.show = static_cast<HeardFilter::Show>(within(member(read, "show", 0), 0, 5, 0));
+  s.filter.speaker = member<std::string>(read, "speaker", "");
+  return s;
+}
+
+protocol::Result<void> save_settings(const Settings& s, const fs::path& file) {
+  if (file.empty()) return {};
+  auto fault = [&](const std::string& what) {
+    return tl::unexpected(protocol::Fault{file.string(), what, std::nullopt});
+  };
+  std::error_code error;
+  fs::create_directories(file.parent_path(), error);
+  if (error) return fault("its folder cannot be made: " + error.message());
+  json out{{"theme", to_string(s.theme)}, {"scale_percent", s.scale_percent},
+           {"time", words(s.time_mode)},  {"width", s.width},
+           {"height", s.height},          {"show", static_cast<int>(s.filter.show)},
+           {"speaker", s.filter.speaker}};
+  fs::path half = file;
+  half += ".new";
+  {
+    std::ofstream to(half, std::ios::trunc);
+    to << out.dump(2) << '\n';
+    if (!to.flush()) return fault("cannot be written");
+  }
+  fs::rename(half, file, error);
+  if (error) return fault("cannot be put in place: " + error.message());
+  return {};
+}
+
+}  // namespace stonecall::desk

@@ -1,0 +1,42 @@
+#pragma once
+
+#include <functional>
+#include <memory>
+
+#include "console/desk/view.hpp"
+#include "protocol/event.hpp"
+
+namespace stonecall::desk {
+
+/// Where pictures come from: a recorded log, or a server. A source works on its own threads and
+/// hands over finished, immutable views; nothing here waits.
+class Source {
+ public:
+  /// Called from any thread when there is a new view.
+  using Wake = std::function<void()>;
+
+  virtual ~Source() = default;
+
+  /// The newest view; never null.
+  virtual std::shared_ptr<const View> view() const = 0;
+  /// Takes an event of ours: live it is sent (and kept until it went out), of a replay it is laid
+  /// beside the log.
+  virtual void post(protocol::EventPtr event) = 0;
+
+  /// The player; a live source has none and does nothing.
+  virtual void seek(protocol::Instant) {}
+  virtual void step(int /*events*/) {}
+  virtual void play(bool) {}
+  virtual void speed(double /*times*/) {}
+};
+
+/// What a source asks of the parts that work out numbers and read notes; each may be empty.
+struct Workers {
+  std::function<std::shared_ptr<const advise::Assessment>(const picture::Picture&,
+                                                          protocol::Instant)>
+      assess;
+  std::function<std::vector<Proposal>(const protocol::Event& note, const picture::Picture&)>
+      read_note;
+};
+
+}  // namespace stonecall::desk

@@ -1,0 +1,67 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+#include <boost/container_hash/hash.hpp>
+#include <boost/uuid/uuid_hash.hpp>
+
+#include "console/advise/assessment.hpp"
+#include "console/picture/picture.hpp"
+#include "protocol/event.hpp"
+#include "protocol/plan.hpp"
+
+/// What is shown. Immutable: a source makes one beside the window thread and hands it over whole.
+namespace stonecall::desk {
+
+enum class Mode { live, replay, practice };
+
+/// State of the way to the server, live use only.
+struct LinkState {
+  enum class Kind { none, connecting, connected, lost, refused };
+  Kind kind = Kind::none;
+  std::string words;                                   ///< server's address, or why it is lost
+  std::optional<protocol::Instant> since;              ///< when this state began
+  std::size_t waiting = 0;                             ///< posts not yet acknowledged
+  std::optional<protocol::Milliseconds> clock_offset;  ///< server's clock less ours
+};
+
+/// Where the player stands in a recorded log.
+struct Playback {
+  bool playing = false;
+  double speed = 1;  ///< 1–600
+  protocol::Instant begin{}, end{};
+};
+
+/// A fact that a voice note seems to state; counts for nothing until a person accepts it.
+struct Proposal {
+  protocol::Words words;  ///< where in the note's text
+  protocol::Fact fact;
+};
+using Proposals =
+    std::unordered_map<protocol::Uuid, std::vector<Proposal>, boost::hash<protocol::Uuid>>;
+
+struct View {
+  Mode mode = Mode::replay;
+  std::string source;       ///< file name or server, for the title line
+  protocol::Instant now{};  ///< the moment pictured; in live use the field's clock as known here
+
+  picture::PicturePtr picture;  ///< null until the first event
+  /// Null until first worked out; may be a moment older than `picture` (compare `events`).
+  std::shared_ptr<const advise::Assessment> assessment;
+
+  std::shared_ptr<const Proposals> proposals;  ///< by note; null: none are made
+
+  LinkState link;
+  std::optional<Playback> playback;  ///< replay and practice
+
+  const protocol::Plan* plan() const {
+    return picture && picture->plan ? &*picture->plan : nullptr;
+  }
+};
+
+}  // namespace stonecall::desk

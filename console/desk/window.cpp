@@ -1,0 +1,215 @@
+#include "console/desk/window.hpp"
+
+#include <cassert>
+#include <cmath>
+
+#define GL_GLEXT_PROTOTYPES
+#define GLFW_INCLUDE_GLEXT  // glext.h after gl.h, whatever order includes are sorted into
+#include <GLFW/glfw3.h>
+#include <backends/imgui_impl_glfw.h>
+#include <backends/imgui_impl_opengl3.h>
+
+namespace stonecall::desk {
+namespace {
+
+std::string
+    last_glfw_words;  // GLFW reports through a C callback and has no place for a pointer of ours
+
+InputQueue& queue_of(GLFWwindow* window) {
+  return static_cast<Window*>(glfwGetWindowUserPointer(window))->inputs();
+}
+
+constexpr float longest_step = 0.1F;  // seconds; after a long sleep ImGui need not catch up
+
+}  // namespace
+
+protocol::Result<std::unique_ptr<Window>> Window::open(const Setup& setup) {
+  auto fault = [](const char* what) {
+    std::string words = what;
+    if (!last_glfw_words.empty()) words += " (" + last_glfw_words + ")";
+    return tl::unexpected(protocol::Fault{"window", words, std::nullopt});
+  };
+  glfwSetErrorCallback([](int, const char* words) { last_glfw_words = words; });
+  if (!glfwInit())
+    return fault("no display: set DISPLAY or WAYLAND_DISPLAY, or run under xvfb-run");
+
+  std::unique_ptr<Window> w(new Window);
+  w->hidden_ = setup.hidden;
+  w->hidden_width_ = setup.width;
+  w->hidden_height_ = setup.height;
+  glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
+  glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 0);
+  glfwWindowHint(GLFW_VISIBLE, setup.hidden ? GLFW_FALSE : GLFW_TRUE);
+  w->window_ = glfwCreateWindow(setup.hidden ? 64 : setup.width, setup.hidden ? 64 : setup.height,
+                                setup.title.c_str(), nullptr, nullptr);
+  if (!w->window_) return fault("the display offers no OpenGL 3");
+  glfwSetWindowUserPointer(w->window_, w.get());
+  glfwMakeContextCurrent(w->window_);
+  glfwSwapInterval(setup.hidden ? 0 : 1);
+  if (!setup.hidden) glfwSetWindowSizeLimits(w->window_, 640, 400, GLFW_DONT_CARE, GLFW_DONT_CARE);
+
+  IMGUI_CHECKVERSION();
+  ImGui::CreateContext();
+  ImGuiIO& io = ImGui::GetIO();
+  io.IniFilename = nullptr;
+  io.LogFilename = nullptr;
+  io.ConfigInputTextCursorBlink = false;
+  io.ConfigFlags = 0;
+  ImGui_ImplGlfw_InitForOpenGL(w->window_, false);
+  ImGui_ImplOpenGL3_Init("#version 130");
+  w->imgui_up_ = true;
+
+  // Keys, letters, buttons and the wheel go through our queue, the rest straight to ImGui.
+  glfwSetKeyCallback(w->window_, [](GLFWwindow* g, int key, int scancode, int action, int mods) {
+    queue_of(g).add(InputQueue::Key{key, scancode, action, mods});
+  });
+  glfwSetCharCallback(
+      w->window_, [](GLFWwindow* g, unsigned sign) { queue_of(g).add(InputQueue::Letter{sign}); });
+  glfwSetMouseButtonCallback(w->window_, [](GLFWwindow* g, int button, int action, int mods) {
+    queue_of(g).add(InputQueue::Button{button, action, mods});
+  });
+  glfwSetScrollCallback(w->window_, [](GLFWwindow* g, double x, double y) {
+    queue_of(g).add(InputQueue::Wheel{x, y});
+  });
+  glfwSetWindowFocusCallback(w->window_, ImGui_ImplGlfw_WindowFocusCallback);
+  glfwSetCursorEnterCallback(w->window_, ImGui_ImplGlfw_CursorEnterCallback);
+
+  if (setup.hidden) {
+    glGenTextures(1, &w->texture_);
+    glBindTexture(GL_TEXTURE_2D, w->texture_);
+    glTexImage2D(GL_TEXTURE_2D, 0, GL_RGBA8, setup.width, setup.height, 0, GL_RGBA,
+                 GL_UNSIGNED_BYTE, nullptr);
+    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_NEAREST);
+    glGenFramebuffers(1, &w->framebuffer_);
+    glBindFramebuffer(GL_FRAMEBUFFER, w->framebuffer_);
+    glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, w->texture_, 0);
+    if (glCheckFramebufferStatus(GL_FRAMEBUFFER) != GL_FRAMEBUFFER_COMPLETE)
+      return fault("OpenGL cannot draw into a picture of this size");
+  }
+  return w;
+}
+
+Window::~Window() {
+  if (imgui_up_) {
+    ImGui_ImplOpenGL3_Shutdown();
+    ImGui_ImplGlfw_Shutdown();
+    ImGui::DestroyContext();
+  }
+  if (framebuffer_) glDeleteFramebuffers(1, &framebuffer_);
+  if (texture_) glDeleteTextures(1, &texture_);
+  if (window_) glfwDestroyWindow(window_);
+  glfwTerminate();
+}
+
+bool Window::closing() const {
+  return glfwWindowShouldClose(window_);
+}
+bool Window::minimised() const {
+  return !hidden_ && glfwGetWindowAttrib(window_, GLFW_ICONIFIED);
+}
+void Window::wait(double seconds) {
+  glfwWaitEventsTimeout(seconds);
+}
+void Window::poll() {
+  glfwPollEvents();
+}
+void Window::wake() {
+  glfwPostEmptyEvent();
+}
+
+const Fonts& Window::fonts_at(int scale_percent) {
+  float x = 1, y = 1;
+  if (!hidden_) glfwGetWindowContentScale(window_, &x, &y);
+  // Where the framebuffer is larger than the window the system scales what we draw; else we do.
+  int window_w = 1, window_h = 1, pixels_w = 1, pixels_h = 1;
+  glfwGetWindowSize(window_, &window_w, &window_h);
+  glfwGetFramebufferSize(window_, &pixels_w, &pixels_h);
+  float display = window_w > 0
+                      ? x * static_cast<float>(window_w) / static_cast<float>(std::max(1, pixels_w))
+                      : x;
+  if (hidden_) display = 1;
+  if (scale_percent == scale_percent_ && display == display_scale_) return fonts_;
+  scale_percent_ = scale_percent;
+  display_scale_ = display;
+  float scale = static_cast<float>(scale_percent) / 100 * display;
+  ImGui::GetStyle() = ImGuiStyle();
+  ImGui::GetStyle().ScaleAllSizes(scale);
+  fonts_.build(*ImGui::GetIO().Fonts, scale);
+  ImGui_ImplOpenGL3_DestroyFontsTexture();
+  ImGui_ImplOpenGL3_CreateFontsTexture();
+  return fonts_;
+}
+
+void Window::pass_on(const InputQueue::Input& input) {
+  if (const auto* key = std::get_if<InputQueue::Key>(&input))
+    ImGui_ImplGlfw_KeyCallback(window_, key->key, key->scancode, key->action, key->mods);
+  else if (const auto* letter = std::get_if<InputQueue::Letter>(&input))
+    ImGui_ImplGlfw_CharCallback(window_, letter->sign);
+  else if (const auto* button = std::get_if<InputQueue::Button>(&input))
+    ImGui_ImplGlfw_MouseButtonCallback(window_, button->button, button->action, button->mods);
+  else if (const auto* wheel = std::get_if<InputQueue::Wheel>(&input))
+    ImGui_ImplGlfw_ScrollCallback(window_, wheel->x, wheel->y);
+}
+
+std::vector<const KeyLine*> Window::begin_frame(const InputQueue::Answer& answer,
+                                                bool hold_letters) {
+  auto pressed = inputs_.give_frame(
+      answer, [this](const InputQueue::Input& input) { pass_on(input); }, hold_letters);
+  ImGui_ImplOpenGL3_NewFrame();
+  ImGui_ImplGlfw_NewFrame();
+  ImGuiIO& io = ImGui::GetIO();
+  io.DeltaTime = std::min(io.DeltaTime, longest_step);
+  if (hidden_) {
+    io.DisplaySize = {static_cast<float>(hidden_width_), static_cast<float>(hidden_height_)};
+    io.DisplayFramebufferScale = {1, 1};
+  }
+  ImGui::NewFrame();
+  return pressed;
+}
+
+void Window::end_frame(Rgb ground) {
+  ImGui::Render();
+  int w = hidden_width_, h = hidden_height_;
+  if (!hidden_) glfwGetFramebufferSize(window_, &w, &h);
+  glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_);
+  glViewport(0, 0, w, h);
+  glClearColor(static_cast<float>(ground.r) / 255, static_cast<float>(ground.g) / 255,
+               static_cast<float>(ground.b) / 255, 1);
+  glClear(GL_COLOR_BUFFER_BIT);
+  ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
+  if (!hidden_) glfwSwapBuffers(window_);
+}
+
+Image Window::grab() const {
+  assert(hidden_ && "only a hidden window keeps what it drew");
+  Image image{hidden_width_, hidden_height_, {}};
+  std::size_t row = static_cast<std::size_t>(image.width) * 3;
+  std::vector<std::uint8_t> upward(row * static_cast<std::size_t>(image.height));
+  glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_);
+  glPixelStorei(GL_PACK_ALIGNMENT, 1);
+  glReadPixels(0, 0, image.width, image.height, GL_RGB, GL_UNSIGNED_BYTE, upward.data());
+  image.rgb.reserve(upward.size());
+  for (int y = image.height; y-- > 0;) {  // OpenGL counts rows from below
+    auto begin = upward.begin() + static_cast<std::ptrdiff_t>(row * static_cast<std::size_t>(y));
+    image.rgb.insert(image.rgb.end(), begin, begin + static_cast<std::ptrdiff_t>(row));
+  }
+  return image;
+}
+
+int Window::width() const {
+  int w = hidden_width_, h = 0;
+  if (!hidden_) glfwGetWindowSize(window_, &w, &h);
+  return w;
+}
+
+int Window::height() const {
+  int w = 0, h = hidden_height_;
+  if (!hidden_) glfwGetWindowSize(window_, &w, &h);
+  return h;
+}
+
+void Window::set_clipboard(const std::string& text) {
+  glfwSetClipboardString(window_, text.c_str());
+}
+
+}  // namespace stonecall::desk

@@ -1,0 +1,24 @@
+#include <array>
+#include <iostream>
+
+#include <CLI/CLI.hpp>
+
+#include "console/commands/subcommand.hpp"
+
+namespace {
+
+using namespace stonecall::commands;
+
+// A new subcommand: one file in commands/, one name here.
+constexpr std::array<AddSubcommand, 4> subcommands{add_live, add_replay, add_advise, add_check};
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  CLI::App app{"Back-room support for a field party that samples rocks", "stonecall"};
+  app.require_subcommand(1);
+  int exit_code = 0;
+  for (AddSubcommand add : subcommands) add(app, exit_code);
+  CLI11_PARSE(app, argc, argv);
+  return exit_code;
+}

@@ -1,0 +1,109 @@
+#include "console/plates/kinds_plate.hpp"
+
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace stonecall::plates {
+namespace {
+
+std::string percent(double fraction) {
+  double p = fraction * 100;
+  return p > 0 && p < 0.95 ? fmt::format("{:.1f}", p) : fmt::format("{:.0f}", p);
+}
+
+std::string count(int n, std::string_view one, std::string_view many) {
+  return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+}  // namespace
+
+bool says_something(const advise::KindRow& row) {
+  return row.wanted > 0 || row.bagged > 0 || row.counted > 0 || row.first_seen || row.said_absent;
+}
+
+std::string mean_text(const advise::Figure& share) {
+  return percent(share.mean) + " %";
+}
+
+std::string interval_text(const advise::Figure& share) {
+  if (share.high < 0.02) return percent(share.low) + "–" + percent(share.high);
+  return fmt::format("{:.0f}–{:.0f}", share.low * 100, share.high * 100);
+}
+
+std::string share_text(const advise::Figure& share) {
+  return mean_text(share) + " (" + interval_text(share) + ")";
+}
+
+charts::IntervalRows share_plate(const advise::Ground& ground,
+                                 const std::vector<std::size_t>& rows) {
+  charts::IntervalRows plate;
+  plate.title = ground.station.empty() ? "Share of the ground, whole exercise"
+                                       : "Share of the ground at " + ground.station;
+  plate.ticks = {{0, "0"}, {0.25, "25"}, {0.5, "50"}, {0.75, "75"}, {1, "100"}};
+  for (std::size_t index : rows) {
+    const advise::KindRow& kind = ground.kinds[index];
+    charts::IntervalRows::Row row{.name = kind.rock, .series = index};
+    row.faint = !kind.first_seen;
+    if (kind.share) {
+      row.value = charts::Interval{kind.share->mean, kind.share->low, kind.share->high};
+      row.words = share_text(*kind.share);
+    } else {
+      row.words = kind.said_absent ? "named absent" : kind.first_seen ? "no basis" : "not met";
+    }
+    if (!plate.description.empty()) plate.description += "; ";
+    plate.description += kind.rock + " " + row.words;
+    plate.rows.push_back(std::move(row));
+  }
+  plate.description += ". " + basis_text(ground.basis);
+  return plate;
+}
+
+charts::Growth growth_plate(const advise::NotSeenYet& unseen) {
+  charts::Growth plate;
+  plate.title = "Kinds met as rocks are looked at";
+  plate.y_name = "kinds met, expected with 90 %";
+  plate.x_name = "rocks looked at";
+  plate.now = unseen.counted;
+  plate.now_words =
+      fmt::format("now: {}, {}", unseen.counted, count(unseen.kinds_met, "kind", "kinds"));
+  for (const auto& p : unseen.growth) plate.points.push_back({p.rocks, p.kinds, p.low, p.high});
+  plate.description = fmt::format("{} looked at, {} met", count(unseen.counted, "rock", "rocks"),
+                                  count(unseen.kinds_met, "kind", "kinds"));
+  if (!unseen.growth.empty() && unseen.growth.back().rocks > unseen.counted) {
+    const auto& last = unseen.growth.back();
+    plate.description += fmt::format("; after {:.0f} about {:.1f} ({:.1f} to {:.1f}) are expected",
+                                     last.rocks, last.kinds, last.low, last.high);
+  }
+  plate.description += ".";
+  return plate;
+}
+
+std::string basis_text(const advise::Basis& basis) {
+  std::string text;
+  if (!basis.any()) {
+    text = "No basis: nothing counted, no share spoken";
+  } else {
+    text = "Rests on ";
+    if (basis.counted > 0) {
+      text += fmt::format("{} counted", basis.counted);
+      if (basis.looks > 0) text += " in " + count(basis.looks, "look", "looks");
+      if (basis.unselective > 0)
+        text += (basis.looks > 0 ? " and " : " in ") +
+                count(basis.unselective, "unselective sample", "unselective samples");
+    }
+    if (basis.counted > 0 && basis.spoken_shares > 0)
+      text += basis.unselective > 0 ? ", and " : " and ";
+    if (basis.spoken_shares > 0)
+      text += count(basis.spoken_shares, "spoken share", "spoken shares");
+  }
+  if (basis.chosen_not_used > 0)
+    text += "; " + count(basis.chosen_not_used, "chosen sample", "chosen samples") + " not used";
+  text += ".";
+  if (basis.design_effect > 1.05 && basis.counted > 0)
+    text += fmt::format(" Patchy ground: they tell as much as {:.0f} rocks picked singly.",
+                        basis.counted / basis.design_effect);
+  return text;
+}
+
+}  // namespace stonecall::plates

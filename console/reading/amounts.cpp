@@ -1,0 +1,195 @@
+#include <algorithm>
+#include <cmath>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+
+double cut(double percent) {
+  return std::clamp(percent, 0.0, 100.0);
+}
+
+Portion around(double percent, double spread) {
+  return {cut(percent - spread), cut(percent + spread), cut(percent)};
+}
+Portion between(double low, double high) {
+  const double a = cut(std::min(low, high));
+  const double b = cut(std::max(low, high));
+  return {a, b, (a + b) / 2};
+}
+
+struct Hedge {
+  bool approx = false;
+  bool at_most = false;
+  bool at_least = false;
+  At first = 0;  ///< first item that belongs to the amount
+};
+
+Hedge hedge_before(const Draft& draft, At i) {
+  Hedge hedge{false, false, false, i};
+  for (At k = i - 1; k >= 0 && k >= i - 4; --k) {
+    const Item& item = draft.at(k);
+    if (item.is(Sense::approx))
+      hedge.approx = true;
+    else if (item.is(Sense::at_most))
+      hedge.at_most = true;
+    else if (item.is(Sense::at_least))
+      hedge.at_least = true;
+    else if (!item.is(Sense::determiner) && !item.is(Sense::filler) &&
+             !item.any_of({"just", "only", "well", "very", "good", "bit", "like"}))
+      break;
+    if (item.is(Sense::approx) || item.is(Sense::at_most) || item.is(Sense::at_least))
+      hedge.first = k;
+  }
+  return hedge;
+}
+
+Portion with(const Hedge& hedge, double percent, double spread) {
+  if (hedge.at_most) return between(0, percent);
+  if (hedge.at_least) return between(percent, percent + 20);
+  return around(percent, hedge.approx ? std::max(spread, 10.0) : spread);
+}
+
+bool approx_after(const Draft& draft, At i) {
+  return draft.at(i).is(Sense::approx) && !draft.at(i + 1).number();
+}
+
+class Finder {
+ public:
+  explicit Finder(const Draft& draft) : draft_(draft) {}
+
+  std::vector<Amount> run() {
+    for (At i = 0; i < draft_.size();) {
+      const At next = take(i);
+      i = next > i ? next : i + 1;
+    }
+    return std::move(found_);
+  }
+
+ private:
+  bool free_number(At i) const {
+    return draft_.at(i).number() && !draft_.at(i).used &&
+           !(draft_.at(i).mutes & (Item::replaced | Item::gear));
+  }
+
+  At add(At first, At last, Portion percent, bool figures) {
+    found_.push_back({first, last, percent, figures, false, false});
+    return last + 1;
+  }
+
+  At take(At i) {
+    const Item& item = draft_.at(i);
+    if (item.mutes & (Item::replaced | Item::gear)) return i + 1;
+    if (free_number(i)) return take_number(i);
+    if (item.kind == Item::Kind::fraction) return take_fraction(i);
+    if (item.is(Sense::quantity)) return take_quantity(i);
+    if (item.is(Sense::rest)) {
+      found_.push_back({i, i, {}, false, true, false});
+      return i + 1;
+    }
+    if (item.is(Sense::half_half)) {
+      add(i, i, between(40, 60), true);
+      return add(i, i, between(40, 60), true);
+    }
+    return i + 1;
+  }
+
+  At take_number(At i) {
+    const Hedge hedge = hedge_before(draft_, i);
+    const double value = draft_.at(i).low;
+    const Item& next = draft_.at(i + 1);
+    const auto percent_at = [&](At k) { return draft_.at(k).is(Sense::percent); };
+    // "ten percent", "ten percent to fifteen percent"
+    if (percent_at(i + 1)) {
+      const bool range =
+          draft_.at(i + 2).any_of({"to", "or"}) && free_number(i + 3) && percent_at(i + 4);
+      if (range) return add(hedge.first, i + 4, between(value, draft_.at(i + 3).low), true);
+      Hedge whole = hedge;
+      whole.approx = whole.approx || approx_after(draft_, i + 2);
+      return add(hedge.first, i + 1, with(whole, value, 5), true);
+    }
+    // "ten to fifteen percent", "seven or eight percent", "between five and ten percent"
+    const bool between_and = next.is("and") && draft_.at(i - 1).is("between");
+    if ((next.any_of({"to", "or"}) || between_and) && free_number(i + 2) && percent_at(i + 3)) {
+      const double other = draft_.at(i + 2).low;
+      const double spread = next.is("or") ? 5 : 0;
+      return add(hedge.first, i + 3,
+                 between(std::min(value, other) - spread, std::max(value, other) + spread), true);
+    }
+    // "twenty odd percent"
+    if (next.is(Sense::approx) && percent_at(i + 2))
+      return add(hedge.first, i + 2, around(value, 10), true);
+    // "one in ten", "nine out of ten", "three of every ten"
+    At of = draft_.at(i + 1).is(Sense::piece) ? i + 2 : i + 1;  // "one rock in four"
+    if (draft_.at(of).is("out") && draft_.at(of + 1).is("of"))
+      of += 2;
+    else if (draft_.at(of).any_of({"in", "of", "per"}) || draft_.at(of).is(Sense::every))
+      ++of;
+    else
+      of = -1;
+    if (of > 0) {
+      if (draft_.at(of).is(Sense::every) || draft_.at(of).is(Sense::filler)) ++of;
+      const bool in_all = draft_.at(i + 1).is("of");  // "two of five": a count
+      if (free_number(of) && draft_.at(of).low >= 2 && value <= draft_.at(of).low && !in_all) {
+        const double part = 100 * value / draft_.at(of).low;
+        Hedge whole = hedge;
+        whole.approx = whole.approx || approx_after(draft_, of + 1);
+        return add(hedge.first, of, with(whole, part, 5), true);
+      }
+    }
+    // "sixty forty": two parts of the whole
+    const bool slash = next.is("slash");
+    const At second = slash ? i + 2 : i + 1;
+    if (free_number(second) && std::abs(value + draft_.at(second).low - 100) < 0.5 && value >= 5 &&
+        draft_.at(second).low >= 5) {
+      add(hedge.first, second, around(value, 10), true);
+      return add(hedge.first, second, around(draft_.at(second).low, 10), true);
+    }
+    return i + 1;
+  }
+
+  At take_fraction(At i) {
+    const Item& next = draft_.at(i + 1);
+    // "half a metre", "quarter inch": measures, not parts
+    const At measured = draft_.skip(i + 1, {Sense::determiner, Sense::preposition});
+    if (draft_.at(measured).is(Sense::unit)) return i + 1;
+    if (next.any_of({"hour", "mile", "way", "minute", "kilometre"})) return i + 1;
+    const Hedge hedge = hedge_before(draft_, i);
+    const double percent = 100 * draft_.at(i).low;
+    if (draft_.at(i).low == 0.5) {
+      if (hedge.at_least) return add(hedge.first, i, between(50, 70), true);
+      if (hedge.at_most) return add(hedge.first, i, between(30, 50), true);
+      return add(hedge.first, i, between(40, 60), true);
+    }
+    // "a quarter to a third"
+    const bool between_and = next.is("and") && draft_.at(i - 1).is("between");
+    if ((next.any_of({"to", "or"}) || between_and) &&
+        draft_.at(i + 2).kind == Item::Kind::fraction) {
+      return add(hedge.first, i + 2, between(percent, 100 * draft_.at(i + 2).low), true);
+    }
+    return add(hedge.first, i, with(hedge, percent, 7), true);
+  }
+
+  At take_quantity(At i) {
+    const Item& item = draft_.at(i);
+    Amount amount{i, i, between(item.low, item.high), false, false, item.low >= 95};
+    // "very common", "rather scattered"
+    if (draft_.at(i - 1).is("very") && item.low == 3) amount.percent = between(0, 5);
+    found_.push_back(amount);
+    return i + 1;
+  }
+
+  const Draft& draft_;
+  std::vector<Amount> found_;
+};
+
+}  // namespace
+
+std::vector<Amount> find_amounts(const Draft& draft) {
+  return Finder(draft).run();
+}
+
+}  // namespace stonecall::reading

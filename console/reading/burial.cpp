@@ -1,0 +1,97 @@
+#include <algorithm>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+
+/// Only one of the "all" words: "completely under".
+bool filler_between(const Item& item) {
+  return item.is(Sense::is) || item.is(Sense::preposition) || item.is(Sense::one) ||
+         item.is(Sense::filler) || item.is(Sense::determiner) ||
+         item.any_of({"it was", "it is", "it's", "there", "of it", "it", "of", "was", "by", "to",
+                      "down", "way", "about", "only", "well", "rock", "still"}) ||
+         item.is(Sense::approx) || item.is(Sense::piece) || item.is(Sense::toward) ||
+         item.is(Sense::at) || item.is(Sense::side) || item.is(Sense::sample) || item.number();
+}
+
+bool bridged(const Draft& draft, At from, At to) {
+  if (to - from > 4) return false;
+  for (At i = from; i < to; ++i) {
+    if (!filler_between(draft.at(i))) return false;
+  }
+  return true;
+}
+
+}  // namespace
+
+void read_burial(Draft& draft, std::vector<Amount>& amounts) {
+  const auto say = [&](Portion percent, At first, At last, double sureness) {
+    draft.propose(BuriedPart{percent}, first, last, sureness);
+  };
+  bool found = false;
+  const auto take = [&](std::size_t which, At word) {
+    const Amount& amount = amounts[which];
+    const Portion& said = amount.percent;
+    const bool exposed = draft.at(word).is(Sense::exposed);
+    say(exposed ? Portion{100 - said.high, 100 - said.low, 100 - said.best} : said,
+        std::min(amount.first, word), std::max(amount.last, word), 0.9);
+    draft.use(amount.first, amount.last);
+    amounts.erase(amounts.begin() + static_cast<std::ptrdiff_t>(which));
+    found = true;
+  };
+
+  for (At i = 0; i < draft.size() && !found; ++i) {
+    const Item& item = draft.at(i);
+    if (item.mutes) continue;
+    if (item.is(Sense::burial)) {
+      say({item.low, item.high, (item.low + item.high) / 2}, i, i, 0.9);
+      found = true;
+      break;
+    }
+    const bool under = item.is("under") ||
+                       item.any_of({"underneath", "below", "down", "in the ground", "deep"}) ||
+                       item.is(Sense::under);
+    const bool buried = item.is(Sense::buried);
+    const bool exposed = item.is(Sense::exposed);
+    if (!buried && !under && !exposed) continue;
+    for (std::size_t a = 0; a < amounts.size() && !found; ++a) {
+      const Amount& amount = amounts[a];
+      if (amount.rest) continue;
+      // "three quarters under", "about a third of it buried"
+      if (amount.last < i && bridged(draft, amount.last + 1, i)) {
+        const bool of_rocks = draft.any(amount.last + 1, i, [](const Item& between) {
+          return between.is(Sense::piece) && between.text.ends_with("s");
+        });
+        if (!of_rocks) take(a, i);
+      } else if (buried && amount.first > i && bridged(draft, i + 1, amount.first)) {
+        // "buried to a third": but not "buried, about ten percent basalt"
+        const At next =
+            draft.skip(amount.last + 1, {Sense::preposition, Sense::colour, Sense::texture});
+        if (!draft.at(next).rock()) take(a, i);
+      }
+    }
+  }
+  if (found) return;
+  // "loose": of one rock that is described, not of "loose cinders underfoot".
+  const bool describes = draft.has_label(LabelSaid::Of::sample) ||
+                         draft.any(0, draft.size() - 1, [](const Item& item) {
+                           return item.is(Sense::one) || item.is(Sense::compare) ||
+                                  item.is(Sense::unit) || item.is(Sense::pick);
+                         });
+  if (!describes && draft.size() > 4) return;
+  for (At i = 0; i < draft.size(); ++i) {
+    const Item& item = draft.at(i);
+    if (!item.is(Sense::loose) || item.mutes) continue;
+    const Item& next = draft.at(i + 1);
+    if (next.rock() || next.is(Sense::piece) || next.is(Sense::thing_within) ||
+        next.any_of({"of", "scree", "sand", "ground", "ash"}) || next.is(Sense::preposition))
+      continue;
+    say({0, 5, 0}, i, i, 0.8);
+    return;
+  }
+}
+
+}  // namespace stonecall::reading

@@ -1,0 +1,357 @@
+#include <algorithm>
+#include <optional>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+using Of = LabelSaid::Of;
+
+/// Something that can be said wrong.
+struct Value {
+  enum class Type { none, bag, sample, rock, station, number };
+  Type type = Type::none;
+  At first = 0;
+  At last = 0;
+  std::size_t label = 0;  ///< of a bag or sample, its place in draft.labels
+};
+
+std::vector<Value> values_of(const Draft& draft) {
+  std::vector<Value> values;
+  for (At i = 0; i < draft.size(); ++i) {
+    const auto label = std::find_if(draft.labels.begin(), draft.labels.end(),
+                                    [&](const LabelSaid& said) { return said.first == i; });
+    if (label != draft.labels.end()) {
+      values.push_back({label->of == Of::bag ? Value::Type::bag : Value::Type::sample, label->first,
+                        label->last, static_cast<std::size_t>(label - draft.labels.begin())});
+      i = label->last;
+      continue;
+    }
+    if (draft.at(i).rock()) values.push_back({Value::Type::rock, i, i, 0});
+    if (draft.at(i).kind == Item::Kind::station) values.push_back({Value::Type::station, i, i, 0});
+    if (draft.at(i).number() && !draft.at(i).used) {
+      const Label number = read_label(draft, i);
+      values.push_back({Value::Type::number, i, number.digits.empty() ? i : number.last, 0});
+      i = values.back().last;
+    }
+  }
+  return values;
+}
+
+bool cue(const Item& item) {
+  return item.is(Sense::correction) || item.is(Sense::soft_correction);
+}
+
+/// "no, thirty two", "no it's sandstone": a "no" that puts right instead of denying.
+bool no_cue(const Draft& draft, At i) {
+  if (!draft.at(i).is("no") && !draft.at(i).is("nope")) return false;
+  const Item& next = draft.at(i + 1);
+  // "sample nine pyroxenite no dunite"
+  if (next.rock() && draft.at(i - 1).rock() && draft.has_label(Of::sample)) return true;
+  return next.comma() || next.number() || cue(next) || next.is(Sense::restart) ||
+         next.is(Sense::bag) || next.is(Sense::sample) ||
+         next.any_of({"wait", "it", "that", "hang", "make", "i", "definitely"});
+}
+
+/// The bare number becomes a label of the same sort as the one it puts right.
+void make_label(Draft& draft, Value& value, Of of) {
+  const Label label = read_label(draft, value.first);
+  if (label.digits.empty()) return;
+  draft.labels.push_back(
+      {of, label.digits, value.first, label.last, value.first, false, false, false});
+  draft.use(value.first, label.last);
+  value.type = of == Of::bag ? Value::Type::bag : Value::Type::sample;
+  value.last = label.last;
+  value.label = draft.labels.size() - 1;
+}
+
+Of label_sort(Value::Type type) {
+  return type == Value::Type::bag ? Of::bag : Of::sample;
+}
+bool is_label(Value::Type type) {
+  return type == Value::Type::bag || type == Value::Type::sample;
+}
+
+class Corrections {
+ public:
+  explicit Corrections(Draft& draft) : draft_(draft), values_(values_of(draft)) {}
+
+  void run() {
+    take_back();
+    deny();
+    replace_inside();
+    if (const auto change = change_of_earlier()) {
+      draft_.corrects = true;
+      draft_.propose(*change, 0, draft_.size() - 1, 0.85);
+    }
+  }
+
+ private:
+  /// "Other way round", "I take that back": what stands before is void.
+  void take_back() {
+    for (At i = 0; i < draft_.size(); ++i) {
+      if (draft_.at(i).is(Sense::retract)) draft_.mute(0, i, Item::replaced);
+    }
+  }
+
+  Value* value_at(At first, At last) {
+    for (Value& value : values_) {
+      if (value.first >= first && value.first <= last) return &value;
+    }
+    return nullptr;
+  }
+  Value* value_before(At i, Value::Type type) {
+    Value* found = nullptr;
+    for (Value& value : values_) {
+      if (value.last < i && value.type == type) found = &value;
+    }
+    return found;
+  }
+  Value* label_before(At i) {
+    Value* found = nullptr;
+    for (Value& value : values_) {
+      if (value.last < i && is_label(value.type)) found = &value;
+    }
+    return found;
+  }
+
+  /// "bag thirty two not thirty one", "not fourteen", "isn't granite".
+  void deny() {
+    for (At i = 0; i < draft_.size(); ++i) {
+      if (!draft_.at(i).is(Sense::not_)) continue;
+      const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
+                                          Sense::soft_correction, Sense::at, Sense::filler});
+      Value* value = value_at(from, from);
+      if (!value) continue;
+      if (value->type == Value::Type::number) {
+        Value* other = label_before(i);
+        if (!other) {
+          for (Value& later : values_) {
+            if (later.first > value->last && is_label(later.type)) {
+              other = &later;
+              break;
+            }
+          }
+        }
+        if (!other) continue;
+        make_label(draft_, *value, label_sort(other->type));
+      }
+      if (is_label(value->type)) draft_.labels[value->label].denied = true;
+      draft_.mute(value->first, value->last, Item::denied);
+      denied_ = true;
+    }
+  }
+
+  void replace_inside() {
+    for (At i = 0; i < draft_.size(); ++i) {
+      const bool no = no_cue(draft_, i);
+      if (!cue(draft_.at(i)) && !no) continue;
+      if (draft_.at(i).low > 0) continue;  // "should be" speaks of an earlier note
+      At last = i;
+      while (cue(draft_.at(last + 1)) || draft_.at(last + 1).comma() ||
+             draft_.at(last + 1).is("no") || draft_.at(last + 1).is(Sense::restart) ||
+             draft_.at(last + 1).is(Sense::one) || draft_.at(last + 1).is(Sense::determiner) ||
+             draft_.at(last + 1).is(Sense::colour) || draft_.at(last + 1).is(Sense::shape) ||
+             draft_.at(last + 1).is(Sense::texture) || draft_.at(last + 1).is(Sense::is) ||
+             draft_.at(last + 1).any_of({"definitely", "."})) {
+        ++last;
+      }
+      Value* after = value_at(last + 1, last + 2);
+      if (no) draft_.mute(i, i, Item::replaced);  // it denies nothing
+      if (!after || (after->type != Value::Type::number && after->first > last + 1)) {
+        i = last;
+        continue;
+      }
+      if (after->type == Value::Type::number)
+        replace_number(*after, i);
+      else if (Value* before = value_before(i, after->type))
+        replace(*before, i);
+      i = last;
+    }
+  }
+
+  void replace(Value& before, At cue_at) {
+    if (cue_at - before.last > 6) return;
+    if (is_label(before.type)) {
+      const LabelSaid& label = draft_.labels[before.label];
+      if (label.reference) return;
+    }
+    draft_.mute(before.first, before.last, Item::replaced);
+    replaced_ = true;
+  }
+
+  void replace_number(Value& after, At cue_at) {
+    const Item& next = draft_.at(after.last + 1);
+    if (next.is(Sense::unit) || next.is(Sense::percent)) {
+      Value* before = value_before(cue_at, Value::Type::number);
+      if (before && cue_at - before->last <= 3) {
+        draft_.mute(before->first, cue_at - 1, Item::replaced);
+        replaced_ = true;
+      }
+      return;
+    }
+    Value* before = label_before(cue_at);
+    if (!before || cue_at - before->last > 4) return;
+    const auto type = before->type;
+    replace(*before, cue_at);
+    if (replaced_) make_label(draft_, after, label_sort(type));
+  }
+
+  bool known_sample(const std::string& digits) const {
+    const auto& samples = draft_.context.samples;
+    return std::find(samples.begin(), samples.end(), digits) != samples.end();
+  }
+
+  /// The change of an earlier note that this one is about, if it is about one.
+  std::optional<PutRight> change_of_earlier() {
+    bool strong = false;
+    bool weak = false;
+    At cue_at = -1;
+    for (At i = 0; i < draft_.size(); ++i) {
+      const Item& item = draft_.at(i);
+      if (item.mutes & (Item::asked | Item::wished | Item::guessed)) continue;
+      if (item.is(Sense::correction) && (item.low > 0 || !replaced_)) {
+        strong = true;
+        if (cue_at < 0) cue_at = i;
+      }
+      if (item.is(Sense::soft_correction) || no_cue(draft_, i)) weak = true;
+    }
+    const auto sample =
+        std::find_if(draft_.labels.begin(), draft_.labels.end(),
+                     [](const LabelSaid& said) { return said.of == Of::sample && !said.denied; });
+    const bool has_sample =
+        sample != draft_.labels.end() && !(draft_.at(sample->number).mutes & Item::replaced);
+    const bool known = has_sample && (known_sample(sample->digits) ||
+                                      sample->digits == draft_.context.last_sample);
+    const std::optional<std::string> about =
+        has_sample ? std::optional(sample->digits) : std::nullopt;
+    if (!strong && !denied_ && !(weak && known)) return std::nullopt;
+
+    name_new_number(cue_at);
+    if (auto change = new_bag(strong, weak && known, about)) return change;
+    if (auto change = new_station(about)) return change;
+    if (auto change = new_rock(strong || (weak && known), has_sample, about)) return change;
+    return new_number(strong);
+  }
+
+  /// After "should be", "to", "is": a number of the same sort as the label before.
+  void name_new_number(At cue_at) {
+    for (Value& value : values_) {
+      if (value.type != Value::Type::number || value.first < cue_at) continue;
+      const Item& next = draft_.at(value.last + 1);
+      if (next.is(Sense::unit) || next.is(Sense::percent) || next.is(Sense::piece) || next.rock())
+        continue;
+      const Item& before = draft_.at(value.first - 1);
+      const bool object = before.is(Sense::correction) || before.is(Sense::toward) ||
+                          before.is(Sense::is) || before.is(Sense::restart) || before.is("but");
+      if (!object) continue;
+      if (const Value* label = label_before(value.first)) {
+        const Of of = label_sort(label->type);
+        if (of == Of::bag) draft_.labels[label->label].denied = true;
+        make_label(draft_, value, of);
+      }
+    }
+  }
+
+  std::optional<PutRight> new_bag(bool strong, bool known,
+                                  const std::optional<std::string>& about) {
+    const LabelSaid* to = nullptr;
+    bool denied = false;
+    int bags = 0;
+    for (const LabelSaid& label : draft_.labels) {
+      if (label.of != Of::bag) continue;
+      ++bags;
+      denied = denied || label.denied;
+      if (!label.denied && !(draft_.at(label.number).mutes & (Item::replaced | Item::denied)))
+        to = &label;
+    }
+    if (!to) return std::nullopt;
+    // A new sample with "not": "sample nine, bag forty one, not the big one" is no change of the
+    // bag.
+    if (!strong && !denied && !known) return std::nullopt;
+    if (!strong && !denied &&
+        draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.rock(); }))
+      return std::nullopt;
+    return PutRight{Changed::bag, to->digits, about};
+  }
+
+  std::optional<PutRight> new_station(const std::optional<std::string>& about) {
+    const bool named = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.any_of({"station", "stop", "site"});
+    });
+    bool denied = false;
+    const Item* to = nullptr;
+    for (const Value& value : values_) {
+      if (value.type != Value::Type::station) continue;
+      const Item& item = draft_.at(value.first);
+      if (item.mutes & Item::denied)
+        denied = true;
+      else
+        to = &item;
+    }
+    if (!to || !(denied || named || about)) return std::nullopt;
+    if (!denied && draft_.any(0, draft_.size() - 1, [](const Item& item) {
+          return item.is(Sense::arrive) || item.is(Sense::leave) || item.rock();
+        }))
+      return std::nullopt;
+    return PutRight{Changed::station, draft_.matcher.stations()[to->index], about};
+  }
+
+  std::optional<PutRight> new_rock(bool corrects, bool has_sample,
+                                   const std::optional<std::string>& about) {
+    bool denied = false;
+    const Item* to = nullptr;
+    for (const Value& value : values_) {
+      if (value.type != Value::Type::rock) continue;
+      const Item& item = draft_.at(value.first);
+      if (item.mutes & (Item::denied | Item::replaced))
+        denied = true;
+      else if (!item.mutes)
+        to = &item;
+    }
+    const bool last_one = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.any_of({"last one", "the last one", "that last one", "that sample",
+                          "the last sample", "that last sample", "the one before",
+                          "the previous one", "this last one"});
+    });
+    if (!to || (!has_sample && !last_one) || (!denied && !corrects)) return std::nullopt;
+    // A sample named for the first time is described, not put right.
+    const bool fresh = about && !known_sample(*about) && draft_.has_label(Of::bag);
+    if (fresh) return std::nullopt;
+    if (draft_.any(0, draft_.size() - 1,
+                   [](const Item& item) { return item.is("there is") || item.is("there's"); }) &&
+        !denied)
+      return std::nullopt;
+    return PutRight{Changed::rock, draft_.rock(*to).name, about};
+  }
+
+  std::optional<PutRight> new_number(bool strong) {
+    const LabelSaid* to = nullptr;
+    bool denied = false;
+    for (const LabelSaid& label : draft_.labels) {
+      if (label.of != Of::sample) continue;
+      if (label.denied || (draft_.at(label.number).mutes & Item::replaced))
+        denied = true;
+      else if (!label.reference || !to)
+        to = &label;
+    }
+    if (!to || (!denied && !strong)) return std::nullopt;
+    if (to->reference && !denied) return std::nullopt;
+    return PutRight{Changed::sample_number, to->digits, std::nullopt};
+  }
+
+  Draft& draft_;
+  std::vector<Value> values_;
+  bool denied_ = false;
+  bool replaced_ = false;
+};
+
+}  // namespace
+
+void read_corrections(Draft& draft) {
+  Corrections(draft).run();
+}
+
+}  // namespace stonecall::reading

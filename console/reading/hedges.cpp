@@ -1,0 +1,135 @@
+#include <algorithm>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+
+bool amount_item(const Item& item) {
+  return item.number() || item.kind == Item::Kind::fraction || item.is(Sense::percent) ||
+         item.is(Sense::quantity);
+}
+
+bool starts_statement(const Item& item) {
+  return item.is(Sense::restart) || item.is(Sense::but) || item.is(Sense::none_here) ||
+         item.is(Sense::sample) || item.is(Sense::bag) || item.is(Sense::correction);
+}
+
+/// Last item that a hedge at `cue` reaches: to the end of its clause, over a comma only into a list
+/// of names.
+At reach(const Draft& draft, At cue, bool over_restart) {
+  At i = cue;
+  while (i + 1 < draft.size()) {
+    const Item& next = draft.at(i + 1);
+    if (next.stop()) break;
+    if (!over_restart && i > cue && starts_statement(next)) break;
+    if (next.comma()) {
+      const At after =
+          draft.skip(i + 2, {Sense::determiner, Sense::colour, Sense::texture, Sense::conj});
+      const bool list = draft.at(after).rock() &&
+                        (draft.at(after + 1).mark() || draft.at(after + 1).is(Sense::conj));
+      if (!list) break;
+    }
+    ++i;
+  }
+  return i;
+}
+
+void guess(Draft& draft, At cue) {
+  const Item& item = draft.at(cue);
+  // "maybe two percent", "one in twenty maybe": roughly, not perhaps.
+  const bool rough =
+      item.any_of({"maybe", "perhaps", "possibly", "maybe a", "perhaps a", "possibly a"});
+  if (rough) {
+    for (At i = cue + 1; i <= cue + 2; ++i) {
+      if (amount_item(draft.at(i)) || draft.at(i).is(Sense::approx)) {
+        draft.edit(cue).sense = Sense::approx;
+        return;
+      }
+    }
+    if (amount_item(draft.at(cue - 1)) && !item.is("maybe a")) {
+      draft.edit(cue).sense = Sense::approx;
+      return;
+    }
+  }
+  const At last = reach(draft, cue, false);
+  At first = cue;
+  if (!draft.any(cue, last, [](const Item& after) { return after.rock(); })) {
+    const At begin = draft.clause_begin(cue);
+    while (first > begin && !starts_statement(draft.at(first - 1))) --first;
+    // "granite, possibly": the name stands in the clause before.
+    if (first == cue && draft.at(cue - 1).comma() && draft.at(cue - 2).rock() &&
+        draft.at(cue + 1).mark())
+      first = cue - 2;
+  }
+  draft.mute(first, last, Item::guessed);
+}
+
+void wish(Draft& draft, At cue) {
+  const Item& item = draft.at(cue);
+  if (draft.at(cue + 1).any_of({"call", "say", "be", "make", "go", "put"}) &&
+      !item.any_of({"want to", "need to", "going to"}))
+    return;
+  if (draft.at(cue + 1).any_of({"say", "call"})) return;
+  if (item.is("going to")) {
+    const At next = draft.skip(cue + 1, {Sense::determiner});
+    if (draft.at(next).kind == Item::Kind::station) {
+      draft.edit(cue).sense = Sense::leave;
+      return;
+    }
+  }
+  if (item.any_of({"to do", "still to do", "to come", "to follow", "on the list", "on our list",
+                   "needs", "would be nice", "would be good", "would be great", "would be useful",
+                   "would be handy"})) {
+    draft.mute(draft.clause_begin(cue), cue, Item::wished);
+  }
+  draft.mute(cue, reach(draft, cue, false), Item::wished);
+}
+
+void recall(Draft& draft, At cue) {
+  const bool whole_clause = draft.at(cue).low > 0;
+  const At begin = draft.clause_begin(cue);
+  const bool leads = cue - begin <= 1;
+  draft.mute(whole_clause ? begin : cue,
+             leads && whole_clause ? draft.sentence_end(cue) : reach(draft, cue, true),
+             Item::recalled);
+}
+
+/// "At Alder Wash we had plenty of granite": another station in the past tense.
+void recall_of_station(Draft& draft, At station) {
+  const Item& item = draft.at(station);
+  if (draft.context.station.empty() ||
+      draft.matcher.stations()[item.index] == draft.context.station)
+    return;
+  const At first = draft.clause_begin(station);
+  const At last = draft.clause_end(station);
+  const bool past = draft.any(first, last, [](const Item& word) {
+    return word.any_of({"was", "were", "had", "saw", "found", "it was", "there was", "there were",
+                        "we had", "we saw", "we found", "got"});
+  });
+  const bool moves = draft.any(first, last, [](const Item& word) {
+    return word.is(Sense::leave) || (word.is(Sense::arrive) && !word.is("back at")) ||
+           word.is(Sense::sample) || word.is(Sense::correction) || word.is(Sense::not_);
+  });
+  if (past && !moves) draft.mute(first, last, Item::recalled);
+}
+
+}  // namespace
+
+void mark_hedges(Draft& draft) {
+  for (At i = 0; i < draft.size(); ++i) {
+    const Item& item = draft.at(i);
+    if (item.mutes & Item::asked) continue;
+    if (item.is(Sense::guess)) guess(draft, i);
+    if (item.is(Sense::wish)) wish(draft, i);
+    if (item.is(Sense::recall)) recall(draft, i);
+    if (item.is(Sense::cannot_tell))
+      draft.mute(draft.clause_begin(i), reach(draft, i, false), Item::guessed);
+    if (item.is(Sense::gear)) draft.mute(draft.clause_begin(i), draft.clause_end(i), Item::gear);
+    if (item.kind == Item::Kind::station) recall_of_station(draft, i);
+  }
+}
+
+}  // namespace stonecall::reading

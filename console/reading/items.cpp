@@ -1,0 +1,481 @@
+#include <algorithm>
+#include <array>
+#include <cstdlib>
+#include <optional>
+#include <utility>
+
+#include "console/reading/draft.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+struct NumberWord {
+  std::string_view word;
+  int value;
+};
+
+constexpr std::array<NumberWord, 22> units{
+    {{"zero", 0},  {"oh", 0},   {"nought", 0}, {"one", 1},   {"two", 2},    {"three", 3},
+     {"four", 4},  {"five", 5}, {"six", 6},    {"seven", 7}, {"eight", 8},  {"nine", 9},
+     {"niner", 9}, {"fife", 5}, {"tree", 3},   {"fower", 4}, {"naught", 0}, {"o", 0},
+     {"sevin", 7}, {"ait", 8},  {"thre", 3},   {"fiv", 5}}};
+constexpr std::array<NumberWord, 11> teens{{{"ten", 10},
+                                            {"eleven", 11},
+                                            {"twelve", 12},
+                                            {"thirteen", 13},
+                                            {"fourteen", 14},
+                                            {"fifteen", 15},
+                                            {"sixteen", 16},
+                                            {"seventeen", 17},
+                                            {"eighteen", 18},
+                                            {"nineteen", 19},
+                                            {"tin", 10}}};
+constexpr std::array<NumberWord, 10> tens{{{"twenty", 20},
+                                           {"thirty", 30},
+                                           {"forty", 40},
+                                           {"fourty", 40},
+                                           {"fifty", 50},
+                                           {"sixty", 60},
+                                           {"seventy", 70},
+                                           {"eighty", 80},
+                                           {"ninety", 90},
+                                           {"twenny", 20}}};
+/// Sound like a digit; read as one only where a digit must stand.
+constexpr std::array<NumberWord, 9> homophones{{{"to", 2},
+                                                {"too", 2},
+                                                {"for", 4},
+                                                {"fore", 4},
+                                                {"won", 1},
+                                                {"ate", 8},
+                                                {"sicks", 6},
+                                                {"sex", 6},
+                                                {"tu", 2}}};
+constexpr std::array<std::pair<std::string_view, double>, 16> parts{{{"half", 0.5},
+                                                                     {"halves", 0.5},
+                                                                     {"third", 1.0 / 3},
+                                                                     {"thirds", 1.0 / 3},
+                                                                     {"quarter", 0.25},
+                                                                     {"quarters", 0.25},
+                                                                     {"fifth", 0.2},
+                                                                     {"fifths", 0.2},
+                                                                     {"sixth", 1.0 / 6},
+                                                                     {"eighth", 0.125},
+                                                                     {"eighths", 0.125},
+                                                                     {"tenth", 0.1},
+                                                                     {"tenths", 0.1},
+                                                                     {"twentieth", 0.05},
+                                                                     {"hundredth", 0.01},
+                                                                     {"fourth", 0.25}}};
+
+template <class Table>
+std::optional<int> look_up(const Table& table, std::string_view word) {
+  for (const auto& entry : table) {
+    if (entry.word == word) return entry.value;
+  }
+  return std::nullopt;
+}
+
+std::optional<double> part_of(std::string_view word) {
+  for (const auto& [name, value] : parts) {
+    if (name == word) return value;
+  }
+  return std::nullopt;
+}
+
+int unit_value(std::string_view word) {
+  if (word.ends_with("'s")) word.remove_suffix(2);
+  return look_up(units, word).value_or(0);
+}
+
+/// Before "one" these make it a pronoun: "that one", "the odd one".
+bool makes_pronoun(std::string_view word) {
+  static constexpr std::array<std::string_view, 24> before{
+      "that",  "this",    "the",   "last",   "big",  "small", "each", "every",
+      "which", "another", "no",    "next",   "odd",  "first", "good", "other",
+      "same",  "white",   "black", "little", "nice", "pale",  "only", "large"};
+  return std::find(before.begin(), before.end(), word) != before.end();
+}
+
+class Itemiser {
+ public:
+  Itemiser(const Matcher& matcher, const std::vector<Token>& tokens)
+      : matcher_(matcher), tokens_(tokens) {}
+
+  std::vector<Item> run() {
+    items_.reserve(tokens_.size());
+    while (at_ < tokens_.size()) step();
+    number_clauses();
+    return std::move(items_);
+  }
+
+ private:
+  const Token& token(std::size_t i) const {
+    static const Token none{Token::Kind::mark, "", {}};
+    return i < tokens_.size() ? tokens_[i] : none;
+  }
+  bool word(std::size_t i, std::string_view text) const {
+    return token(i).kind == Token::Kind::word && token(i).text == text;
+  }
+  Matcher::Match match(std::size_t i) const { return matcher_.longest(tokens_, i); }
+  bool sense_at(std::size_t i, Sense sense) const {
+    const auto found = match(i);
+    return found.meaning && found.meaning->kind == Meaning::Kind::sense &&
+           found.meaning->sense == sense;
+  }
+
+  void step() {
+    if (token(at_).kind == Token::Kind::mark) {
+      const std::string& mark = token(at_).text;
+      push(Item::Kind::mark, 1).text = mark;
+      return;
+    }
+    Matcher::Match found = match(at_);
+    // "not one twenty one": the "one" begins a number.
+    if (found.tokens > 1 && word(at_ + found.tokens - 1, "one") &&
+        found.meaning->kind == Meaning::Kind::sense &&
+        (below_hundred(at_ + found.tokens).tokens || word(at_ + found.tokens, "hundred"))) {
+      found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
+    }
+    if (found.tokens <= 1 && read_number(found)) return;
+    if (!found.meaning) {
+      const std::string& text = token(at_).text;
+      push(Item::Kind::word, 1).text = text;
+      return;
+    }
+    add(*found.meaning, found.tokens);
+  }
+
+  Item& push(Item::Kind kind, std::size_t count) {
+    Item item;
+    item.kind = kind;
+    item.words = {token(at_).words.begin, token(at_ + count - 1).words.end};
+    at_ += count;
+    items_.push_back(std::move(item));
+    return items_.back();
+  }
+
+  void add(const Meaning& meaning, std::size_t count) {
+    std::string text = token(at_).text;
+    for (std::size_t i = 1; i < count; ++i) text += " " + token(at_ + i).text;
+    using Of = Meaning::Kind;
+    switch (meaning.kind) {
+      case Of::sense: {
+        Item& item = push(Item::Kind::word, count);
+        item.sense = meaning.sense;
+        item.low = meaning.low;
+        item.high = meaning.high;
+        item.text = std::move(text);
+        return;
+      }
+      case Of::rock:
+      case Of::rock_head:
+      case Of::rock_modifier: {
+        Item& item = push(Item::Kind::rock, count);
+        item.index = meaning.index;
+        item.weak = meaning.kind != Of::rock;
+        item.digit = meaning.kind == Of::rock_modifier;
+        item.text = std::move(text);
+        return;
+      }
+      case Of::station:
+      case Of::station_part: {
+        Item& item = push(
+            meaning.kind == Of::station ? Item::Kind::station : Item::Kind::station_part, count);
+        item.index = meaning.index;
+        item.text = std::move(text);
+        return;
+      }
+    }
+  }
+
+  struct Spoken {
+    double value = 0;
+    std::string digits;
+    std::size_t tokens = 0;  ///< 0: no number here
+    bool digit = false;
+    bool round_tens = false;
+  };
+
+  Spoken below_hundred(std::size_t i) const {
+    if (token(i).kind != Token::Kind::word) return {};
+    std::string_view text = token(i).text;
+    if (text.ends_with("'s")) text.remove_suffix(2);  // "seventeen's bag"
+    if (const auto value = look_up(tens, text)) {
+      const int unit = token(i + 1).kind == Token::Kind::word ? unit_value(token(i + 1).text) : 0;
+      const bool part_follows = token(i + 2).kind == Token::Kind::word &&
+                                part_of(token(i + 2).text) && token(i + 2).text != "half";
+      if (unit > 0 && !part_follows) return whole(*value + unit, 2, false, false);
+      return whole(*value, 1, false, true);
+    }
+    if (const auto value = look_up(teens, text)) return whole(*value, 1, false, true);
+    if (const auto value = look_up(units, text)) return whole(*value, 1, true, false);
+    return {};
+  }
+
+  static Spoken whole(int value, std::size_t count, bool digit, bool round_tens) {
+    return {static_cast<double>(value), std::to_string(value), count, digit, round_tens};
+  }
+
+  Spoken cardinal(std::size_t i) const {
+    if (token(i).kind == Token::Kind::digits) {
+      const std::string& text = token(i).text;
+      const double value = text.size() > 12 ? 1e12 : std::strtod(text.c_str(), nullptr);
+      return {value, text, 1, text.size() == 1, false};
+    }
+    if ((word(i, "a") || word(i, "one")) && word(i + 1, "hundred")) return hundreds(i, 2, 1);
+    if (word(i, "hundred")) return hundreds(i, 1, 1);
+    if (word(i, "half") && word(i + 1, "a") && word(i + 2, "dozen"))
+      return whole(6, 3, false, false);
+    if ((word(i, "a") || word(i, "one")) && word(i + 1, "dozen")) return whole(12, 2, false, false);
+    if (word(i, "dozen")) return whole(12, 1, false, false);
+    if (word(i, "a") && word(i + 1, "couple"))
+      return whole(2, word(i + 2, "of") ? 3 : 2, false, false);
+    if (word(i, "couple")) return whole(2, word(i + 1, "of") ? 2 : 1, false, false);
+    if (word(i, "double") && token(i + 1).kind == Token::Kind::word) {
+      if (const auto unit = look_up(units, token(i + 1).text)) {
+        Spoken twice = whole(*unit * 11, 2, false, false);
+        twice.digits = std::to_string(*unit) + std::to_string(*unit);
+        return twice;
+      }
+    }
+    if (token(i).kind == Token::Kind::word &&
+        word(i + 1, "hundred")) {  // "bag for hundred and one"
+      if (const auto times = look_up(homophones, token(i).text)) return hundreds(i, 2, *times);
+    }
+    const Spoken small = below_hundred(i);
+    if (small.tokens && word(i + small.tokens, "hundred"))
+      return hundreds(i, small.tokens + 1, static_cast<int>(small.value));
+    if (small.tokens && word(i + small.tokens, "dozen"))
+      return whole(12 * static_cast<int>(small.value), small.tokens + 1, false, false);
+    return small;
+  }
+
+  Spoken hundreds(std::size_t i, std::size_t count, int times) const {
+    std::size_t next = i + count;
+    if (word(next, "and")) ++next;
+    const Spoken rest = below_hundred(next);
+    if (!rest.tokens) return whole(100 * times, count, false, false);
+    return whole(100 * times + static_cast<int>(rest.value), next + rest.tokens - i, false, false);
+  }
+
+  /// Whether a word that sounds like a digit must be one: "for inches", "bag fifty too", "sample
+  /// won".
+  bool must_be_digit(std::size_t i) const {
+    if (token(i).kind != Token::Kind::word || !look_up(homophones, token(i).text)) return false;
+    const std::string& text = token(i).text;
+    const bool preposition = text == "to" || text == "for" || text == "too";
+    const bool unit_follows = sense_at(i + 1, Sense::unit) && !word(i + 1, "in") &&
+                              !word(i + 1, "foot") && !word(i + 1, "m");
+    const Item* before = items_.empty() ? nullptr : &items_.back();
+    if (unit_follows && !(before && before->number())) return true;
+    const bool labelled = before && (before->is(Sense::bag) || before->is(Sense::sample) ||
+                                     before->is(Sense::number));
+    const bool label_goes_on =
+        in_label() && before->number() && (before->round_tens || before->digit);
+    if (!labelled && !label_goes_on) return false;
+    if (!preposition) return true;
+    if (labelled && before->text != "bag" && before->text != "sample" && !before->is(Sense::number))
+      return false;
+    if (token(i + 1).kind != Token::Kind::word)
+      return text != "for" || label_goes_on || labelled;  // at the end, or a comma
+    if (text == "too") return true;
+    const auto next = match(i + 1);
+    const bool names_follow = next.meaning && next.meaning->kind == Meaning::Kind::rock;
+    if (names_follow) return labelled || text == "to";
+    if (next.meaning && next.meaning->kind == Meaning::Kind::sense) {
+      const Sense sense = next.meaning->sense;
+      if (sense == Sense::compare || sense == Sense::colour || sense == Sense::bag ||
+          sense == Sense::stereo || sense == Sense::down_sun || sense == Sense::texture) {
+        return true;
+      }
+    }
+    // "bag one for one": digits on both sides.
+    return label_goes_on && before->digit && below_hundred(i + 1).digit;
+  }
+
+  /// Whether the items before make up a label so far: "bag one oh".
+  bool in_label() const {
+    for (std::size_t back = items_.size(); back-- > 0;) {
+      const Item& item = items_[back];
+      if (item.number()) continue;
+      return item.is(Sense::bag) || item.is(Sense::sample) || item.is(Sense::number);
+    }
+    return false;
+  }
+
+  bool read_number(const Matcher::Match& found) {
+    if (found.meaning && found.meaning->kind != Meaning::Kind::sense) return false;
+    if (read_fraction()) return true;
+    if (must_be_digit(at_)) {
+      const int value = *look_up(homophones, token(at_).text);
+      if (in_label() && items_.back().number() && items_.back().round_tens &&
+          items_.back().low >= 20) {
+        Item& whole_number = items_.back();
+        whole_number.low += value;
+        whole_number.text = std::to_string(static_cast<int>(whole_number.low));
+        whole_number.words.end = token(at_).words.end;
+        whole_number.round_tens = false;
+        ++at_;
+        return true;
+      }
+      Item& item = push(Item::Kind::number, 1);
+      item.low = value;
+      item.text = std::to_string(value);
+      item.digit = true;
+      return true;
+    }
+    Spoken spoken = cardinal(at_);
+    if (!spoken.tokens) return false;
+    if (word(at_, "oh") || word(at_, "o") || word(at_, "zero")) {
+      const bool between_digits =
+          !items_.empty() && items_.back().number() &&
+          (items_.back().digit || items_.back().round_tens) &&
+          (below_hundred(at_ + 1).tokens || token(at_ + 1).kind == Token::Kind::digits);
+      if (!in_label() && !between_digits) return false;
+    }
+    if (word(at_, "tree") || word(at_, "tin")) {
+      if (!in_label()) return false;
+    }
+    if (word(at_, "one") && spoken.tokens == 1 && pronoun()) return false;
+    const std::size_t next = at_ + spoken.tokens;
+    if (word(next, "point") &&
+        (token(next + 1).kind == Token::Kind::digits || below_hundred(next + 1).digit)) {
+      const Spoken decimals = cardinal(next + 1);
+      spoken.value += decimals.value / 10;
+      spoken.tokens += 2;
+      spoken.digit = false;
+    } else if (word(next, "and") && word(next + 1, "a") && word(next + 2, "half")) {
+      spoken.value += 0.5;
+      spoken.tokens += 3;
+      spoken.digit = false;
+    } else if (word(next, "and") && word(next + 1, "a") && word(next + 2, "quarter")) {
+      spoken.value += 0.25;
+      spoken.tokens += 3;
+      spoken.digit = false;
+    } else if (word(next, "half") && token(next).words.begin == token(next - 1).words.end) {  // 3½
+      spoken.value += 0.5;
+      spoken.tokens += 1;
+      spoken.digit = false;
+    }
+    Item& item = push(Item::Kind::number, spoken.tokens);
+    item.low = spoken.value;
+    item.text = spoken.digits;
+    item.digit = spoken.digit;
+    item.round_tens = spoken.round_tens;
+    return true;
+  }
+
+  bool pronoun() const {
+    if (items_.empty() || items_.back().kind != Item::Kind::word) return false;
+    if (in_label()) return false;
+    const std::string& before = items_.back().text;
+    const std::size_t space = before.rfind(' ');
+    return makes_pronoun(space == std::string::npos ? before : before.substr(space + 1));
+  }
+
+  /// "half", "a third", "two thirds", "three quarters", "3/4".
+  bool read_fraction() {
+    if (word(at_, "half") && word(at_ + 1, "a") && word(at_ + 2, "dozen")) return false;
+    if (word(at_, "three-quarters")) return fraction(0.75, 1);
+    if (token(at_).kind == Token::Kind::digits && word(at_ + 1, "slash") &&
+        token(at_ + 2).kind == Token::Kind::digits) {
+      const double above = cardinal(at_).value;
+      const double below = cardinal(at_ + 2).value;
+      if (above > 0 && below > above && below <= 20) return fraction(above / below, 3);
+      return false;
+    }
+    if (token(at_).kind != Token::Kind::word) return false;
+    if (const auto part = part_of(token(at_).text)) {
+      // "third" and "fourth" alone are places in a row.
+      if (*part == 0.5 || token(at_).text == "quarter") return fraction(*part, 1);
+      return false;
+    }
+    const bool article = word(at_, "a") || word(at_, "one") || word(at_, "an");
+    if (article && token(at_ + 1).kind == Token::Kind::word) {
+      if (const auto part = part_of(token(at_ + 1).text)) return fraction(*part, 2);
+      // "a good third"
+      const bool adjective = word(at_ + 1, "good") || word(at_ + 1, "bare") ||
+                             word(at_ + 1, "full") || word(at_ + 1, "scant");
+      const auto after = adjective && token(at_ + 2).kind == Token::Kind::word
+                             ? part_of(token(at_ + 2).text)
+                             : std::nullopt;
+      if (after) return fraction(*after, 3);
+      return false;
+    }
+    const Spoken times = below_hundred(at_);
+    if (times.tokens == 1 && times.value >= 2 && token(at_ + 1).kind == Token::Kind::word) {
+      const auto part = part_of(token(at_ + 1).text);
+      if (part && token(at_ + 1).text.ends_with("s") && times.value * *part <= 1)
+        return fraction(times.value * *part, 2);
+    }
+    return false;
+  }
+
+  bool fraction(double value, std::size_t count) {
+    Item& item = push(Item::Kind::fraction, count);
+    item.low = value;
+    return true;
+  }
+
+  void number_clauses() {
+    int sentence = 0;
+    int clause = 0;
+    for (Item& item : items_) {
+      if (item.is(Sense::but)) ++clause;
+      item.sentence = sentence;
+      item.clause = clause;
+      if (item.kind != Item::Kind::mark) continue;
+      ++clause;
+      if (!item.comma()) ++sentence;
+    }
+  }
+
+  const Matcher& matcher_;
+  const std::vector<Token>& tokens_;
+  std::size_t at_ = 0;
+  std::vector<Item> items_;
+};
+
+}  // namespace
+
+std::vector<Item> itemise(const Matcher& matcher, const std::vector<Token>& tokens) {
+  return Itemiser(matcher, tokens).run();
+}
+
+Label read_label(const Draft& draft, Draft::At i) {
+  const auto measures = [&](Draft::At k) {
+    const Item& after = draft.at(k + 1);
+    return after.is(Sense::unit) || after.is(Sense::percent) ||
+           (after.is("by") && draft.at(k + 2).number());
+  };
+  const auto plain = [&](Draft::At k) {
+    const Item& item = draft.at(k);
+    return item.number() && !item.used && item.text.find('.') == std::string::npos &&
+           item.text.size() <= 6 && !measures(k) &&
+           item.low == static_cast<double>(std::atoi(item.text.c_str()));
+  };
+  if (!plain(i)) return {};
+  Label label{draft.at(i).text, i};
+  const auto take = [&](Draft::At k) {
+    label.digits += draft.at(k).text;
+    label.last = k;
+  };
+  if (draft.at(i).digit) {
+    while (label.digits.size() < 4 && plain(label.last + 1) && draft.at(label.last + 1).digit)
+      take(label.last + 1);
+    const Item& next = draft.at(label.last + 1);
+    const bool tail =
+        label.digits.size() <= 2 && plain(label.last + 1) && next.text.size() == 2 && !next.digit;
+    if (tail && draft.at(label.last + 1).words.begin - draft.at(label.last).words.end <= 2)
+      take(label.last + 1);
+  } else if (draft.at(i).round_tens && draft.at(i + 1).text == "0") {
+    while (label.digits.size() < 4 && plain(label.last + 1) && draft.at(label.last + 1).digit)
+      take(label.last + 1);
+  }
+  const std::size_t leading =
+      std::min(label.digits.find_first_not_of('0'), label.digits.size() - 1);
+  label.digits.erase(0, leading);
+  return label;
+}
+
+}  // namespace stonecall::reading

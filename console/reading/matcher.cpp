@@ -1,0 +1,365 @@
+#include "console/reading/matcher.hpp"
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <set>
+
+#include "console/reading/rock_names.hpp"
+#include "console/reading/spelling.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+constexpr std::size_t longest_phrase = 7;
+
+std::vector<std::string> words_of(std::string_view phrase) {
+  std::vector<std::string> words;
+  for (Token& token : tokenise(phrase)) {
+    if (token.kind != Token::Kind::mark) words.push_back(std::move(token.text));
+  }
+  return words;
+}
+
+std::string joined(std::span<const std::string> words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : " ") + word;
+  return text;
+}
+
+/// Trade words that recognisers and thumbs get wrong; each has at least five letters.
+constexpr std::array<std::string_view, 84> trade_words{
+    "sample",        "samples",     "specimen",    "buried",      "stereo",        "percent",
+    "centimetres",   "centimeters", "millimetres", "millimeters", "inches",        "arrived",
+    "leaving",       "departing",   "correction",  "grapefruit",  "football",      "thumbnail",
+    "walnut",        "tennis",      "scattered",   "occasional",  "mostly",        "roughly",
+    "hardly",        "quarter",     "quarters",    "thirds",      "photograph",    "picture",
+    "pictures",      "question",    "remainder",   "majority",    "abundant",      "plenty",
+    "perched",       "eleven",      "twelve",      "thirteen",    "fourteen",      "fifteen",
+    "sixteen",       "seventeen",   "eighteen",    "nineteen",    "twenty",        "thirty",
+    "forty",         "fifty",       "sixty",       "seventy",     "eighty",        "ninety",
+    "hundred",       "seven",       "eight",       "collected",   "departed",      "finished",
+    "documented",    "vesicular",   "surface",     "showing",     "station",       "orange",
+    "pebbles",       "cobbles",     "boulder",     "boulders",    "fragments",     "nearly",
+    "practically",   "everything",  "nothing",     "uncommon",    "predominantly", "roughly",
+    "approximately", "diameter",    "metres",      "meters",      "barely",        "afterwards"};
+
+/// Last words of spoken names that are no kind of rock by themselves.
+bool is_plain_noun(std::string_view word) {
+  static constexpr std::array<std::string_view, 40> plain{
+      "rock",   "rocks",  "stone",   "stones", "block",  "blocks", "stuff",   "material",
+      "pebble", "cobble", "boulder", "lava",   "flow",   "ash",    "sand",    "mud",
+      "layer",  "vein",   "band",    "crust",  "one",    "thing",  "dyke",    "dike",
+      "bed",    "float",  "clast",   "lump",   "piece",  "chunk",  "crystal", "bits",
+      "bit",    "gravel", "soil",    "clay",   "ground", "colour", "color",   "mineral"};
+  return std::find(plain.begin(), plain.end(), word) != plain.end();
+}
+
+/// Modifiers that any rock may have, so that alone they name no kind.
+bool is_plain_modifier(std::string_view word) {
+  static constexpr std::array<std::string_view, 38> plain{
+      "red",    "white", "black", "blue",   "green", "yellow", "grey",   "gray", "pink", "brown",
+      "purple", "dark",  "pale",  "light",  "big",   "small",  "little", "hard", "soft", "old",
+      "young",  "fresh", "fine",  "coarse", "flat",  "the",    "of",     "a",    "and",  "rock",
+      "stone",  "in",    "with",  "orange", "cream", "round",  "shiny",  "rusty"};
+  return std::find(plain.begin(), plain.end(), word) != plain.end();
+}
+
+/// "station five" must not make a place of each "five".
+bool is_counting_word(std::string_view word) {
+  static constexpr std::array<std::string_view, 18> counting{
+      "one", "two",    "three",  "four", "five",    "six",  "seven",  "eight", "nine",
+      "ten", "eleven", "twelve", "stop", "station", "site", "number", "point", "waypoint"};
+  return std::find(counting.begin(), counting.end(), word) != counting.end();
+}
+
+/// What a plural may be of: "basalts", "breccias", "boxes".
+std::vector<std::string_view> singulars(std::string_view word) {
+  std::vector<std::string_view> forms;
+  if (word.size() > 3 && word.ends_with("s") && !word.ends_with("ss"))
+    forms.push_back(word.substr(0, word.size() - 1));
+  if (word.size() > 4 && word.ends_with("es")) forms.push_back(word.substr(0, word.size() - 2));
+  if (word.size() > 4 && word.ends_with("'s")) forms.push_back(word.substr(0, word.size() - 2));
+  return forms;
+}
+
+/// Recognisers often leave apostrophes out: "whats", "dont", "were off".
+void restore_apostrophes(std::vector<Token>& tokens) {
+  static const std::map<std::string_view, std::string_view> full{{"whats", "what's"},
+                                                                 {"hows", "how's"},
+                                                                 {"wheres", "where's"},
+                                                                 {"whos", "who's"},
+                                                                 {"thats", "that's"},
+                                                                 {"theres", "there's"},
+                                                                 {"heres", "here's"},
+                                                                 {"weve", "we've"},
+                                                                 {"ive", "i've"},
+                                                                 {"im", "i'm"},
+                                                                 {"dont", "don't"},
+                                                                 {"doesnt", "doesn't"},
+                                                                 {"didnt", "didn't"},
+                                                                 {"isnt", "isn't"},
+                                                                 {"wasnt", "wasn't"},
+                                                                 {"arent", "aren't"},
+                                                                 {"werent", "weren't"},
+                                                                 {"havent", "haven't"},
+                                                                 {"hasnt", "hasn't"},
+                                                                 {"hadnt", "hadn't"},
+                                                                 {"cant", "can't"},
+                                                                 {"couldnt", "couldn't"},
+                                                                 {"wouldnt", "wouldn't"},
+                                                                 {"wont", "won't"},
+                                                                 {"shouldnt", "shouldn't"},
+                                                                 {"lets", "let's"},
+                                                                 {"youre", "you're"},
+                                                                 {"theyre", "they're"},
+                                                                 {"theyve", "they've"},
+                                                                 {"itll", "it'll"},
+                                                                 {"thatll", "that'll"},
+                                                                 {"youve", "you've"},
+                                                                 {"everythings", "everything's"}};
+  for (std::size_t i = 0; i < tokens.size(); ++i) {
+    Token& token = tokens[i];
+    if (token.kind != Token::Kind::word) continue;
+    if (const auto found = full.find(token.text); found != full.end()) token.text = found->second;
+    const bool opens = i == 0 || tokens[i - 1].kind == Token::Kind::mark ||
+                       tokens[i - 1].text == "okay" || tokens[i - 1].text == "ok" ||
+                       tokens[i - 1].text == "right" || tokens[i - 1].text == "base" ||
+                       tokens[i - 1].text == "so";
+    if (token.text == "were" && opens) token.text = "we're";
+  }
+}
+
+}  // namespace
+
+Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
+  add_phrases();
+  add_rocks(vocabulary);
+  add_stations(vocabulary);
+  add_sound_alikes();
+
+  spelling_.resize(26);
+  std::set<std::string> worth(trade_words.begin(), trade_words.end());
+  for (const std::string& word : team_words_) {
+    if (word.size() >= 5) worth.insert(word);
+  }
+  for (const BuiltInRock& rock : built_in_rocks()) {
+    for (const std::string& word : words_of(rock.name)) {
+      if (word.size() >= 6) worth.insert(word);
+    }
+  }
+  for (const std::string& word : worth) {
+    intern(word);  // a right word is not mended into its neighbour: "eighty" is no "eight"
+    if (word[0] >= 'a' && word[0] <= 'z')
+      spelling_[static_cast<std::size_t>(word[0] - 'a')].push_back(word);
+  }
+}
+
+Matcher::WordId Matcher::intern(std::string_view word) {
+  const auto id = static_cast<WordId>(words_.size());
+  return words_.try_emplace(std::string(word), id).first->second;
+}
+
+std::optional<Matcher::WordId> Matcher::known(std::string_view word) const {
+  const auto found = words_.find(word);
+  return found == words_.end() ? std::nullopt : std::optional(found->second);
+}
+
+void Matcher::add(std::string_view phrase, const Meaning& meaning, bool replace) {
+  const std::vector<std::string> words = words_of(phrase);
+  if (words.empty() || words.size() > longest_phrase) return;
+  std::uint32_t node = 0;
+  for (const std::string& word : words) {
+    const std::uint64_t edge = (std::uint64_t{node} << 32) | intern(word);
+    const auto next = static_cast<std::uint32_t>(meaning_of_.size());
+    const auto [found, added] = edges_.try_emplace(edge, next);
+    if (added) meaning_of_.push_back(-1);
+    node = found->second;
+  }
+  std::int32_t& slot = meaning_of_[node];
+  if (slot >= 0 && !replace) return;
+  slot = static_cast<std::int32_t>(meanings_.size());
+  meanings_.push_back(meaning);
+}
+
+void Matcher::add_phrases() {
+  for (const Phrase& phrase : phrases()) {
+    add(phrase.words, {Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0}, true);
+  }
+}
+
+void Matcher::add_rock_names(std::size_t index,
+                             const std::vector<std::vector<std::string>>& names) {
+  const Meaning meaning{Meaning::Kind::rock, Sense::none, 0, 0, index};
+  const bool planned = rocks_[index].planned;
+  for (const auto& name : names) {
+    add(joined(name), meaning, planned);
+    // "basalt vesicular", as people say when they think while speaking.
+    if (planned && name.size() == 2) add(name[1] + " " + name[0], meaning, false);
+    if (planned) team_words_.insert(name.begin(), name.end());
+  }
+}
+
+void Matcher::add_rocks(const Vocabulary& vocabulary) {
+  std::vector<std::vector<std::vector<std::string>>> all;
+  const auto take = [&](const std::string& name, bool planned,
+                        const std::vector<std::string>& spoken) {
+    std::vector<std::vector<std::string>> names{words_of(name)};
+    if (names[0].empty()) return;
+    for (const std::string& other : spoken) {
+      if (auto words = words_of(other); !words.empty()) names.push_back(std::move(words));
+    }
+    rocks_.push_back({name, planned});
+    heads_.push_back(names[0].back());
+    all.push_back(std::move(names));
+  };
+  for (const Named& rock : vocabulary.rocks) take(rock.name, true, rock.spoken);
+  const std::size_t planned = rocks_.size();
+  for (const BuiltInRock& rock : built_in_rocks()) {
+    std::vector<std::string> spoken;
+    for (std::string_view rest = rock.spoken; !rest.empty();) {
+      const std::size_t bar = std::min(rest.find('|'), rest.size());
+      spoken.emplace_back(rest.substr(0, bar));
+      rest.remove_prefix(std::min(bar + 1, rest.size()));
+    }
+    take(std::string(rock.name), planned == 0, spoken);
+  }
+  for (std::size_t i = 0; i < all.size(); ++i) add_rock_names(i, all[i]);
+
+  // Words of spoken names that belong to one planned kind alone stand for it.
+  std::map<std::string, std::set<std::size_t>> by_head;
+  std::map<std::string, std::set<std::size_t>> by_modifier;
+  for (std::size_t i = 0; i < (planned ? planned : all.size()); ++i) {
+    for (const auto& name : all[i]) {
+      by_head[name.back()].insert(i);
+      for (std::size_t w = 0; w + 1 < name.size(); ++w) by_modifier[name[w]].insert(i);
+    }
+  }
+  if (planned == 0) return;
+  for (const auto& [head, of] : by_head) {
+    if (of.size() != 1 || is_plain_noun(head) || is_plain_modifier(head)) continue;
+    add(head, {Meaning::Kind::rock_head, Sense::none, 0, 0, *of.begin()}, true);
+  }
+  for (const auto& [word, of] : by_modifier) {
+    if (of.size() != 1 || is_plain_modifier(word) || is_plain_noun(word) || by_head.contains(word))
+      continue;
+    add(word, {Meaning::Kind::rock_modifier, Sense::none, 0, 0, *of.begin()}, true);
+  }
+  for (std::size_t i = 0; i < planned; ++i) {  // full names win over their parts
+    for (const auto& name : all[i])
+      add(joined(name), {Meaning::Kind::rock, Sense::none, 0, 0, i}, true);
+  }
+}
+
+void Matcher::add_stations(const Vocabulary& vocabulary) {
+  std::map<std::string, std::set<std::size_t>> parts;
+  std::vector<std::pair<std::string, std::size_t>> names;
+  for (const Named& station : vocabulary.stations) {
+    const std::size_t index = stations_.size();
+    stations_.push_back(station.name);
+    names.emplace_back(station.name, index);
+    for (const std::string& spoken : station.spoken) names.emplace_back(spoken, index);
+  }
+  for (const auto& [name, index] : names) {
+    std::vector<std::string> words = words_of(name);
+    const Meaning meaning{Meaning::Kind::station, Sense::none, 0, 0, index};
+    add(name, meaning, true);
+    if (words.size() > 1 && words[0] == "the") {
+      words.erase(words.begin());
+      if (words.size() > 1) add(joined(words), meaning, false);
+    }
+    for (const std::string& word : words) {
+      team_words_.insert(word);
+      if (word.size() >= 3 && !is_plain_modifier(word) && !is_counting_word(word))
+        parts[word].insert(index);
+    }
+  }
+  for (const auto& [word, of] : parts) {
+    if (of.size() == 1)
+      add(word, {Meaning::Kind::station_part, Sense::none, 0, 0, *of.begin()}, false);
+  }
+}
+
+void Matcher::add_sound_alikes() {
+  const std::size_t first_unplanned =
+      static_cast<std::size_t>(std::find_if(rocks_.begin(), rocks_.end(),
+                                            [](const KnownRock& rock) { return !rock.planned; }) -
+                               rocks_.begin());
+  for (const SoundsLike& alike : sound_alikes()) {
+    std::vector<Token> tokens = tokenise(alike.word);
+    const Match match = longest(tokens, 0);
+    if (!match.meaning || match.tokens != tokens.size()) continue;
+    if (match.meaning->kind != Meaning::Kind::rock &&
+        match.meaning->kind != Meaning::Kind::rock_head)
+      continue;
+    // Of kinds that the plan does not list, ordinary words are not suspected.
+    if (match.meaning->index >= first_unplanned && first_unplanned > 0) continue;
+    add(alike.heard, Meaning(*match.meaning), false);
+  }
+}
+
+void Matcher::step(std::span<const Token> tokens, std::size_t at, std::size_t depth,
+                   std::uint32_t node, Match& best) const {
+  if (at + depth >= tokens.size() || depth >= longest_phrase) return;
+  const Token& token = tokens[at + depth];
+  if (token.kind == Token::Kind::mark) return;
+  const auto follow = [&](std::string_view form) {
+    const auto id = known(form);
+    if (!id) return;
+    const auto edge = edges_.find((std::uint64_t{node} << 32) | *id);
+    if (edge == edges_.end()) return;
+    const std::int32_t meaning = meaning_of_[edge->second];
+    if (meaning >= 0 && depth + 1 > best.tokens) {
+      best = {&meanings_[static_cast<std::size_t>(meaning)], depth + 1};
+    }
+    step(tokens, at, depth + 1, edge->second, best);
+  };
+  follow(token.text);
+  for (const std::string_view form : singulars(token.text)) follow(form);
+}
+
+Matcher::Match Matcher::longest(std::span<const Token> tokens, std::size_t at) const {
+  Match best;
+  step(tokens, at, 0, 0, best);
+  return best;
+}
+
+void Matcher::mend_spelling(std::vector<Token>& tokens) const {
+  restore_apostrophes(tokens);
+  int tried = 0;
+  const auto common = look_alikes();
+  for (std::size_t i = 0; i < tokens.size(); ++i) {
+    Token& token = tokens[i];
+    if (token.kind != Token::Kind::word) continue;
+    const std::string& word = token.text;
+    if (known(word)) continue;
+    // "lime stone": two words that make one we know.
+    if (i + 1 < tokens.size() && tokens[i + 1].kind == Token::Kind::word &&
+        word.size() + tokens[i + 1].text.size() >= 6) {
+      const std::string both = word + tokens[i + 1].text;
+      if (team_words_.contains(both) && known(both)) {
+        token.text = both;
+        token.words.end = tokens[i + 1].words.end;
+        tokens[++i].text.clear();
+        continue;
+      }
+    }
+    if (word.size() < 4 || word.size() > 20 || word[0] < 'a' || word[0] > 'z') continue;
+    if (std::binary_search(common.begin(), common.end(), std::string_view(word))) continue;
+    bool plural = false;
+    for (const std::string_view form : singulars(word)) plural = plural || known(form);
+    if (plural || ++tried > 64) continue;
+    const auto& candidates = spelling_[static_cast<std::size_t>(word[0] - 'a')];
+    const auto mended = [&](int limit, std::size_t shortest) {
+      return std::find_if(candidates.begin(), candidates.end(), [&](const std::string& right) {
+        return right.size() >= shortest && near(word, right, limit);
+      });
+    };
+    auto right = mended(1, 5);
+    if (right == candidates.end()) right = mended(2, 9);
+    if (right != candidates.end()) token.text = *right;
+  }
+  std::erase_if(tokens, [](const Token& token) { return token.text.empty(); });
+}
+
+}  // namespace stonecall::reading

@@ -1,0 +1,245 @@
+#include <optional>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+using Kind = Item::Kind;
+
+bool is_place(const Item& item) {
+  return item.kind == Kind::station || item.kind == Kind::station_part;
+}
+
+bool heads_towards(const Draft& draft, At station) {
+  for (At k = station - 1; k >= 0 && k >= station - 3; --k) {
+    const Item& item = draft.at(k);
+    if (item.is(Sense::determiner)) continue;
+    if (item.is(Sense::toward)) return true;
+    return item.is(Sense::leave) &&
+           (item.text.ends_with(" for") || item.text.ends_with(" to") ||
+            item.text.ends_with(" down") || item.text.ends_with(" up") ||
+            item.text.ends_with(" on") || item.text.ends_with(" towards") ||
+            item.text.ends_with(" over") || item.is("on our way"));
+  }
+  return false;
+}
+
+/// The place right after a verb of moving: "leaving the wash", "arrived at cone foot".
+At place_after(const Draft& draft, At verb) {
+  for (At k = verb + 1; k <= verb + 6; ++k) {
+    const Item& item = draft.at(k);
+    if (is_place(item)) return k;
+    if (item.stop() || item.is(Sense::toward) || item.rock()) return -1;
+    if (item.comma() && k > verb + 1) return -1;
+  }
+  return -1;
+}
+
+At place_in(const Draft& draft, At first, At last) {
+  for (At k = first; k <= last; ++k) {
+    if (draft.at(k).kind == Kind::station) return k;
+  }
+  return -1;
+}
+
+bool negated(const Draft& draft, At verb) {
+  return draft.any(verb - 4, verb - 1, [](const Item& item) {
+    return item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::wish);
+  });
+}
+
+class Movements {
+ public:
+  explicit Movements(Draft& draft) : draft_(draft) {}
+
+  void run() {
+    for (At i = 0; i < draft_.size() && !left_; ++i) {
+      const Item& item = draft_.at(i);
+      if (item.mutes) continue;
+      if (item.is(Sense::leave)) leave(i);
+      if (item.is(Sense::finished)) finish(i);
+    }
+    if (left_) return;
+    for (At i = 0; i < draft_.size(); ++i) {
+      if (!draft_.at(i).mutes && draft_.at(i).is(Sense::arrive) && arrive(i)) return;
+    }
+    arrive_by_name();
+  }
+
+ private:
+  const std::string& name(At place) const {
+    return draft_.matcher.stations()[draft_.at(place).index];
+  }
+
+  void state(What what, At verb, At place, double sureness) {
+    draft_.propose(Happened{what}, verb, verb, sureness);
+    if (place >= 0) {
+      draft_.propose(AtStation{name(place), true}, place, place, sureness);
+    } else if (what == What::leave && !draft_.context.station.empty()) {
+      draft_.propose(AtStation{draft_.context.station, false}, verb, verb, sureness * 0.8);
+    }
+  }
+
+  void leave(At verb) {
+    if (negated(draft_, verb)) return;
+    const Item& item = draft_.at(verb);
+    if (draft_.at(verb + 1).any_of({"it", "them", "that", "those"}) ||
+        draft_.at(verb + 1).is(Sense::one) || draft_.at(verb + 1).rock())
+      return;
+    const bool clear =
+        item.any_of({"leaving",      "departing",   "departed",     "depart",       "we're off",
+                     "we are off",   "moving off",  "moving out",   "moving on",    "setting off",
+                     "setting out",  "heading off", "heading out",  "pushing on",   "pushing off",
+                     "walking out",  "walking on",  "starting off", "pressing on",  "shoving off",
+                     "starting for", "making for",  "off we go",    "we've left",   "we have left",
+                     "we left",      "just left",   "pulling out",  "on our way",   "on the move",
+                     "packed up",    "packing up",  "exiting",      "heading from", "moving from",
+                     "walking off",  "clear of",    "leave now",    "out of here",  "rolling",
+                     "underway",     "under way"});
+    // The verb that says from where comes first in the search: "moving on to the breach, leaving
+    // cone foot".
+    At from = -1;
+    for (At i = verb; i < draft_.size(); ++i) {
+      const Item& later = draft_.at(i);
+      if (later.mutes || !later.is(Sense::leave) || heads_towards_next(i)) continue;
+      const At place = place_after(draft_, i);
+      if (place >= 0 && !heads_towards(draft_, place)) {
+        from = place;
+        break;
+      }
+    }
+    if (from < 0) {
+      // "breach done, walking out to the toe of the flow"
+      for (At k = verb - 1; k >= 0 && k >= verb - 8; --k) {
+        if (draft_.at(k).kind == Kind::station && !heads_towards(draft_, k)) {
+          from = k;
+          break;
+        }
+      }
+    }
+    At to = -1;
+    for (At k = verb; k < draft_.size(); ++k) {
+      if (is_place(draft_.at(k)) && heads_towards(draft_, k)) to = k;
+    }
+    if (item.is("off the") && from < 0) return;
+    const bool onward = draft_.any(verb, verb + 3, [](const Item& word) {
+      return word.is(Sense::toward) || word.is(Sense::now);
+    });
+    const bool about_party =
+        clear || to >= 0 || from >= 0 || (onward && draft_.any(0, verb, [](const Item& word) {
+          return word.any_of({"we're", "we are", "were"});
+        }));
+    if (!about_party) return;
+    if (!clear && from < 0 && to < 0) return;
+    // "rolling", "on the move": not of stones and clouds
+    if (item.any_of({"rolling", "underway", "under way", "clear of", "on the move", "clearing",
+                     "away from", "moving down", "moving up"}) &&
+        from < 0 && to < 0 && !draft_.any(0, verb, [](const Item& word) {
+          return word.any_of({"we're", "we are", "were", "party", "team"});
+        })) {
+      return;
+    }
+    left_ = true;
+    state(What::leave, verb, from, from >= 0 ? 0.95 : 0.8);
+  }
+
+  bool heads_towards_next(At verb) const {
+    const At place = place_after(draft_, verb);
+    return place >= 0 && heads_towards(draft_, place);
+  }
+
+  /// "breach done", "that's us done on the drumlin", "finished at the gate"
+  void finish(At word) {
+    if (negated(draft_, word)) return;
+    const At before = draft_.at(word - 1).kind == Kind::station   ? word - 1
+                      : draft_.at(word - 2).kind == Kind::station ? word - 2
+                                                                  : -1;
+    const At after = place_after(draft_, word);
+    const At place = before >= 0 ? before : after;
+    if (place < 0 || draft_.at(place).kind != Kind::station || heads_towards(draft_, place)) return;
+    if (before >= 0 && draft_.at(word - 1).kind != Kind::station &&
+        !draft_.at(word - 1).is(Sense::is))
+      return;
+    left_ = true;
+    state(What::leave, word, place, 0.8);
+  }
+
+  bool arrive(At verb) {
+    if (negated(draft_, verb)) return false;
+    const Item& item = draft_.at(verb);
+    const bool clock =
+        item.any_of({"starting the clock", "start the clock", "clock started", "clock's running",
+                     "clock is running", "clock running", "clock is started", "clock's started",
+                     "clock is on", "clock's on", "on the clock"});
+    At place = clock ? place_in(draft_, 0, draft_.size() - 1) : place_after(draft_, verb);
+    if (place < 0 && !clock) {
+      // "raven gully, we're here"; "the toe of the flow reached"
+      const bool trailing = item.any_of({"arrived", "reached", "on station", "on site"}) ||
+                            draft_.at(verb + 1).is("here");
+      if (trailing) place = place_in(draft_, draft_.sentence_begin(verb), verb);
+    }
+    if (place < 0) {
+      if (item.any_of({"arrived", "on station"}) && draft_.at(verb + 1).mark()) {
+        state(What::arrive, verb, -1, 0.6);
+        return true;
+      }
+      return false;
+    }
+    if (heads_towards(draft_, place) &&
+        !item.any_of({"got to", "made it to", "come to", "come into", "welcome to"}))
+      return false;
+    if (draft_.at(place).kind == Kind::station_part &&
+        !item.any_of({"arrived", "reached", "on station", "made it to", "got to"}))
+      return false;
+    state(What::arrive, verb, place, 0.95);
+    return true;
+  }
+
+  /// "on the bench now", "station five, lake bench, eleven twenty two", "raven gully, we're here"
+  void arrive_by_name() {
+    const At place = place_in(draft_, 0, draft_.size() - 1);
+    if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
+    for (At k = 0; k < place; ++k) {
+      const Item& item = draft_.at(k);
+      const bool opening = item.mark() || item.is(Sense::at) || item.is(Sense::determiner) ||
+                           item.is(Sense::now) || item.is(Sense::conj) || item.number() ||
+                           item.is(Sense::filler) ||
+                           item.any_of({"base", "field", "okay", "ok", "right", "here", "we", "so",
+                                        "hello", "just", "well", "and", "station"}) ||
+                           is_place(item);
+      if (!opening) return;
+    }
+    const bool rocks = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
+    });
+    if (rocks) return;
+    At end = place;
+    while (draft_.at(end + 1).comma() || is_place(draft_.at(end + 1))) ++end;
+    const Item& next = draft_.at(end + 1);
+    const bool clock_time =
+        next.number() && (draft_.at(end + 2).number() || draft_.at(end + 2).mark());
+    const bool here = next.is(Sense::now) ||
+                      next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're",
+                                   "clock", "just"}) ||
+                      next.is(Sense::arrive) || clock_time;
+    const bool located =
+        draft_.at(place - 1).is(Sense::at) ||
+        (draft_.at(place - 1).is(Sense::determiner) && draft_.at(place - 2).is(Sense::at));
+    const bool whole_note = draft_.at(end + 1).mark() && end + 2 >= draft_.size();
+    if (here || (located && whole_note)) state(What::arrive, place, place, here ? 0.8 : 0.6);
+  }
+
+  Draft& draft_;
+  bool left_ = false;
+};
+
+}  // namespace
+
+void read_movements(Draft& draft) {
+  if (draft.corrects) return;
+  Movements(draft).run();
+}
+
+}  // namespace stonecall::reading

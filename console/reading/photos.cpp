@@ -1,0 +1,129 @@
+#include <optional>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+
+bool is_plain_picture(const Item& item) {
+  return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after);
+}
+
+bool is_view(const Item& item) {
+  return is_plain_picture(item) || item.is(Sense::pair) || item.is(Sense::after_weak);
+}
+
+std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
+  const Item& item = draft.at(i);
+  if (item.is(Sense::stereo)) return Picture::stereo;
+  if (item.is(Sense::down_sun)) return Picture::down_sun;
+  if (item.is(Sense::after)) {
+    // "the after" alone may go on: "the after effects"
+    return Picture::after;
+  }
+  if (item.is(Sense::pair)) {
+    const bool named = draft.at(i - 1).is(Sense::determiner) || draft.at(i - 1).mark() ||
+                       draft.at(i - 1).is(Sense::conj) || item.text != "pair" ||
+                       draft.at(i - 1).any_of({"its", "got", "took"});
+    const bool of_things = draft.at(i + 1).is(Sense::preposition) && !draft.at(i + 2).number();
+    return named && !of_things &&
+                   (photos || item.text != "pair" || draft.at(i + 1).is(Sense::finished) ||
+                    draft.at(i + 1).is(Sense::photo) ||
+                    draft.any(0, draft.size() - 1,
+                              [](const Item& any) { return any.is(Sense::after_weak); }))
+               ? std::optional(Picture::stereo)
+               : std::nullopt;
+  }
+  if (item.is(Sense::after_weak) && photos) {
+    // "stereo, down sun and after"; not "after we lifted it"
+    const Item& next = draft.at(i + 1);
+    const bool ends =
+        next.mark() || next.is(Sense::photo) || next.is(Sense::finished) || next.is(Sense::conj) ||
+        next.is(Sense::toward) || next.is(Sense::number) || next.is(Sense::sample) ||
+        next.number() || next.is(Sense::at) || next.is(Sense::filler) ||
+        next.is(Sense::preposition) || is_view(next) ||
+        next.any_of({"yes", "ok", "okay", "too", "both", "shot", "for", "on", "all", "as"});
+    return ends ? std::optional(Picture::after) : std::nullopt;
+  }
+  return std::nullopt;
+}
+
+bool refuses(const Item& item) {
+  return item.is(Sense::no) || item.is(Sense::sees_not) || item.is(Sense::not_) ||
+         item.is(Sense::wish) || item.is(Sense::guess) ||
+         item.any_of({"forgot",  "forgotten",   "missed",  "skipped", "skipping", "skip",
+                      "owe",     "missing",     "still",   "lost",    "ruined",   "without",
+                      "waiting", "try",         "next",    "except",  "bar",      "minus",
+                      "pending", "outstanding", "short",   "lacks",   "lack",     "forget",
+                      "blew",    "spoiled",     "botched", "leave"});
+}
+
+bool allows(const Item& item) {
+  return item.is(Sense::but) ||
+         item.any_of({"only", "just", "got", "took", "done", "taken", "have", "has", "instead",
+                      "managed"}) ||
+         item.is(Sense::finished);
+}
+
+/// Whether the picture at i is said not to be taken: "no stereo on eight, only the down sun".
+bool refused_before(const Draft& draft, At i) {
+  bool in_list = true;
+  for (At k = i - 1; k >= 0 && k >= i - 8; --k) {
+    const Item& item = draft.at(k);
+    if (item.stop()) return false;
+    if (item.comma()) {
+      // "no stereo, no down sun"; the list goes back over commas only from picture to picture
+      if (!is_view(draft.at(k - 1)) || !in_list) return false;
+      in_list = draft.at(k + 1).any_of({"or", "nor"}) || is_view(draft.at(k + 1));
+      if (!in_list) return false;
+      continue;
+    }
+    if (item.is("bar") || item.is("except") || item.is("without") || item.is("missing"))
+      return true;
+    if (refuses(item)) return true;
+    if (allows(item)) return false;
+    if (item.is(Sense::conj) && !item.any_of({"or", "and"})) return false;
+    if (item.is("and") && !is_view(draft.at(k - 1))) return false;
+  }
+  return false;
+}
+
+/// "the down sun didn't come out", "stereo still to do", "after to follow".
+bool refused_after(const Draft& draft, At i) {
+  for (At k = i + 1; k <= i + 5; ++k) {
+    const Item& item = draft.at(k);
+    if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item)) return false;
+    if (item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::none_here) ||
+        item.any_of({"will",      "have to", "wait",    "to do",       "still to do", "to come",
+                     "to follow", "needs",   "missing", "failed",      "forgot",      "missed",
+                     "ruined",    "spoiled", "pending", "outstanding", "later",       "forgotten",
+                     "blurred",   "no",      "next",    "skipped",     "lost",        "needed"})) {
+      return true;
+    }
+  }
+  return false;
+}
+
+}  // namespace
+
+void read_photos(Draft& draft) {
+  const bool photos =
+      draft.any(0, draft.size() - 1, [](const Item& item) { return is_plain_picture(item); }) ||
+      draft.any(0, draft.size() - 1, [](const Item& item) {
+        if (item.is(Sense::pair) && item.text != "pair") return true;
+        return item.is(Sense::photo) && !item.is("taken") && !item.is("shot") && !item.is("camera");
+      });
+  for (At i = 0; i < draft.size(); ++i) {
+    const Item& item = draft.at(i);
+    if (item.mutes) continue;
+    const auto picture = picture_of(draft, i, photos);
+    if (!picture) continue;
+    draft.takes_photos = true;
+    if (refused_before(draft, i) || refused_after(draft, i)) continue;
+    draft.propose(PhotoTaken{*picture}, i, i, 0.9);
+  }
+}
+
+}  // namespace stonecall::reading

@@ -1,0 +1,311 @@
+#include "console/reading/proposed.hpp"
+
+#include <algorithm>
+
+namespace stonecall::reading {
+namespace {
+
+using protocol::Json;
+
+protocol::PercentRange range_of(const Portion& portion) {
+  return {portion.low, portion.high};
+}
+
+/// A statement about a sample inside an event, direct or read from a note.
+const protocol::SampleTaken* statement_in(const protocol::Event& event) {
+  if (const auto* direct = std::get_if<protocol::SampleTaken>(&event.body)) return direct;
+  return nullptr;
+}
+
+const protocol::SampleTaken* statement_in(const protocol::Reading& reading) {
+  if (reading.outcome == protocol::Outcome::declined) return nullptr;
+  return std::get_if<protocol::SampleTaken>(&reading.fact);
+}
+
+/// Joins what one note says, part by part.
+class Joiner {
+ public:
+  Joiner(std::string_view text, const Context& context, const picture::Picture& picture)
+      : text_(text), context_(context), picture_(picture) {}
+
+  std::vector<Proposed> join(const std::vector<Proposal>& facts) {
+    for (const auto& each : facts) note_subject(each.fact);
+    for (const auto& each : facts)
+      std::visit([&](const auto& fact) { add(fact, each); }, each.fact);
+    place_rocks();
+    finish_sample();
+    finish_tally();
+    finish_movement();
+    std::ranges::stable_sort(done_, {}, [](const Proposed& each) { return each.words.begin; });
+    return std::move(done_);
+  }
+
+ private:
+  /// A fact being put together from several parts.
+  struct Part {
+    bool any = false;
+    protocol::Words words;
+    double sureness = 1;
+
+    void take(const Proposal& from) {
+      words.begin = any ? std::min(words.begin, from.words.begin) : from.words.begin;
+      words.end = any ? std::max(words.end, from.words.end) : from.words.end;
+      sureness = std::min(sureness, from.sureness);
+      any = true;
+    }
+  };
+
+  void note_subject(const Fact& fact) {
+    if (const auto* number = std::get_if<FieldNumber>(&fact); number && number_.empty())
+      number_ = number->digits;
+    if (const auto* happened = std::get_if<Happened>(&fact))
+      sampled_ = sampled_ || happened->what == What::sample;
+  }
+
+  void propose(const Proposal& from, protocol::Fact fact) {
+    done_.push_back({{from.words.begin, from.words.end}, std::move(fact), from.sureness});
+  }
+  void propose(const Part& part, protocol::Fact fact) {
+    done_.push_back({part.words, std::move(fact), part.sureness});
+  }
+
+  /// The sample that a note without a number speaks of: the one just picked up is new, else the
+  /// last one.
+  std::optional<std::string> subject() const {
+    if (!number_.empty()) return number_;
+    if (sampled_ || context_.last_sample.empty()) return std::nullopt;
+    return context_.last_sample;
+  }
+
+  bool listed(bool planned) const {
+    return planned || !picture_.plan || picture_.plan->vocabulary.empty();
+  }
+
+  void add(const Happened& fact, const Proposal& from) {
+    switch (fact.what) {
+      case What::arrive:
+      case What::leave:
+        moved_ = fact.what;
+        movement_.take(from);
+        break;
+      case What::sample:
+        sample_part_.take(from);
+        break;
+      case What::question:
+        propose(from, protocol::Question{std::string(text_), protocol::Side::back_room, {}, {}});
+        break;
+    }
+  }
+  void add(const AtStation& fact, const Proposal& from) {
+    station_ = fact.station;
+    if (fact.said) movement_.take(from);
+  }
+  void add(const FieldNumber&, const Proposal& from) { number_part_.take(from); }
+  void add(const BagNumber& fact, const Proposal& from) {
+    sample_.bag = fact.digits;
+    sample_part_.take(from);
+  }
+  void add(const RockHere& fact, const Proposal& from) {
+    if (listed(fact.planned)) rocks_.emplace_back(fact.rock, from);
+  }
+  void add(const RockAbsent& fact, const Proposal& from) {
+    if (listed(fact.planned)) propose(from, protocol::Sighting{fact.rock, false, {}});
+  }
+  void add(const RockShare& fact, const Proposal& from) {
+    if (!listed(fact.planned)) return;
+    spoken_for_.push_back(fact.rock);
+    propose(from, protocol::Share{fact.rock, range_of(fact.percent), fact.percent.best, {}, {}});
+  }
+  void add(const RockCounted& fact, const Proposal& from) {
+    spoken_for_.push_back(fact.rock);
+    tally_.counts.push_back({fact.rock, fact.count});
+    tally_part_.take(from);
+  }
+  void add(const RocksLookedAt& fact, const Proposal& from) {
+    tally_.total = fact.total;
+    tally_part_.take(from);
+  }
+  void add(const PhotoTaken& fact, const Proposal& from) {
+    const auto view = fact.picture == Picture::stereo     ? protocol::View::stereo_pair
+                      : fact.picture == Picture::down_sun ? protocol::View::down_sun
+                                                          : protocol::View::after;
+    propose(from, protocol::Photo{subject(), view, {}});
+  }
+  void add(const LongestSide& fact, const Proposal& from) {
+    sample_.size_mm = fact.mm;
+    sample_part_.take(from);
+  }
+  void add(const BuriedPart& fact, const Proposal& from) {
+    sample_.buried = range_of(fact.percent);
+    sample_part_.take(from);
+  }
+  void add(const Described& fact, const Proposal& from) {
+    auto& member = fact.trait == Trait::colour    ? sample_.colour
+                   : fact.trait == Trait::texture ? sample_.texture
+                   : fact.trait == Trait::shape   ? sample_.shape
+                   : fact.trait == Trait::picked  ? sample_.picked
+                                                  : sample_.relation;
+    member = member ? *member + "; " + fact.words : fact.words;
+    sample_part_.take(from);
+  }
+
+  void add(const PutRight& fact, const Proposal& from) {
+    if (fact.what == Changed::station) return put_right_station(fact, from);
+    const std::string number = fact.sample.value_or(subject().value_or(""));
+    const char* member = fact.what == Changed::bag    ? "bag"
+                         : fact.what == Changed::rock ? "rock"
+                                                      : "number";
+    const auto amend = [&](const Uuid& target) {
+      propose(from, protocol::Amend{target, Json{{member, fact.to}}, std::string(text_)});
+    };
+    // A number stands in each statement about the sample; a bag or a rock in the last one that gave
+    // it.
+    std::optional<Uuid> last;
+    for (const auto& [id, said] : statements_about(number)) {
+      const bool gives = fact.what == Changed::bag    ? said->bag.has_value()
+                         : fact.what == Changed::rock ? said->rock.has_value()
+                                                      : said->number.has_value();
+      if (!gives) continue;
+      if (fact.what == Changed::sample_number) amend(id);
+      last = id;
+    }
+    if (last && fact.what != Changed::sample_number) amend(*last);
+  }
+
+  void put_right_station(const PutRight& fact, const Proposal& from) {
+    for (auto line = picture_.heard.rbegin(); line != picture_.heard.rend(); ++line) {
+      if (line->retracted) continue;
+      std::optional<Uuid> arrival;
+      if (std::holds_alternative<protocol::Arrival>(line->event->body)) arrival = line->event->id;
+      for (const auto& reading : line->readings) {
+        const bool counts =
+            !reading.retracted && reading.reading.outcome != protocol::Outcome::declined;
+        if (counts && std::holds_alternative<protocol::Arrival>(reading.reading.fact))
+          arrival = reading.id;
+      }
+      if (!arrival) continue;
+      propose(from, protocol::Amend{*arrival, Json{{"station", fact.to}}, std::string(text_)});
+      return;
+    }
+  }
+
+  using Uuid = protocol::Uuid;
+
+  /// Events that state something of the sample, in order of time.
+  std::vector<std::pair<Uuid, const protocol::SampleTaken*>> statements_about(
+      const std::string& number) const {
+    std::vector<std::pair<Uuid, const protocol::SampleTaken*>> found;
+    const auto consider = [&](const Uuid& id, const protocol::SampleTaken* said) {
+      if (said && said->number == number) found.emplace_back(id, said);
+    };
+    for (const auto& line : picture_.heard) {
+      if (line.retracted) continue;
+      consider(line.event->id, statement_in(*line.event));
+      for (const auto& reading : line.readings) {
+        if (!reading.retracted) consider(reading.id, statement_in(reading.reading));
+      }
+    }
+    return found;
+  }
+
+  /// The first kind named with a sample is the sample's; others are seen besides.
+  void place_rocks() {
+    for (const auto& [rock, from] : rocks_) {
+      const bool said_already = std::ranges::find(spoken_for_, rock) != spoken_for_.end();
+      if (sampled_ && !sample_.rock) {
+        sample_.rock = rock;
+        sample_part_.take(from);
+      } else if (!said_already && sample_.rock != rock) {
+        propose(from, protocol::Sighting{rock, true, {}});
+      }
+    }
+  }
+
+  void finish_sample() {
+    if (!sample_part_.any) return;
+    sample_.number = subject();
+    // Without a number and without having been picked up just now, nobody knows which rock is
+    // meant.
+    if (!sample_.number && !sampled_ && !sample_.bag) return;
+    if (number_part_.any) {
+      sample_part_.words.begin = std::min(sample_part_.words.begin, number_part_.words.begin);
+      sample_part_.words.end = std::max(sample_part_.words.end, number_part_.words.end);
+    }
+    propose(sample_part_, sample_);
+  }
+
+  void finish_tally() {
+    if (!tally_part_.any || tally_.counts.empty()) return;
+    std::erase_if(tally_.counts,
+                  [seen = std::vector<std::string>{}](const protocol::RockCount& count) mutable {
+                    if (std::ranges::find(seen, count.rock) != seen.end()) return true;
+                    seen.push_back(count.rock);
+                    return false;
+                  });
+    int sum = 0;
+    for (const auto& count : tally_.counts) sum += count.count;
+    tally_.total = std::max(tally_.total, sum);
+    propose(tally_part_, tally_);
+  }
+
+  void finish_movement() {
+    if (!moved_) return;
+    if (*moved_ == What::arrive) {
+      if (!station_.empty()) propose(movement_, protocol::Arrival{station_});
+    } else {
+      propose(movement_,
+              protocol::Departure{station_.empty() ? std::nullopt : std::optional(station_)});
+    }
+  }
+
+  std::string_view text_;
+  const Context& context_;
+  const picture::Picture& picture_;
+  std::vector<Proposed> done_;
+
+  std::string number_;    ///< the field number that the note names
+  bool sampled_ = false;  ///< a rock was picked up or bagged
+  Part number_part_;
+  protocol::SampleTaken sample_;
+  Part sample_part_;
+  protocol::Tally tally_;
+  Part tally_part_;
+  std::optional<What> moved_;
+  std::string station_;
+  Part movement_;
+  std::vector<std::pair<std::string, Proposal>> rocks_;
+  std::vector<std::string> spoken_for_;  ///< rocks that stand in a share or a tally of the note
+};
+
+}  // namespace
+
+Vocabulary vocabulary_of(const protocol::Plan& plan) {
+  Vocabulary vocabulary;
+  for (const auto& kind : plan.vocabulary) vocabulary.rocks.push_back({kind.rock, kind.spoken});
+  for (const auto& station : plan.stations)
+    vocabulary.stations.push_back({station.station, station.spoken});
+  vocabulary.stations.push_back({plan.base.station, plan.base.spoken});
+  return vocabulary;
+}
+
+Context context_at(const picture::Picture& picture, picture::Instant now) {
+  Context context;
+  if (const auto* visit = picture::visit_at(picture, now)) context.station = visit->station;
+  picture::Instant last{};
+  for (const auto& sample : picture.samples) {
+    if (!sample.taken || sample.first > now) continue;
+    if (!sample.number.empty()) context.samples.push_back(sample.number);
+    if (sample.first < last) continue;
+    last = sample.first;
+    if (!sample.number.empty()) context.last_sample = sample.number;
+    if (!sample.bag.empty()) context.last_bag = sample.bag;
+  }
+  return context;
+}
+
+std::vector<Proposed> proposed(const std::vector<Proposal>& facts, std::string_view text,
+                               const Context& context, const picture::Picture& picture) {
+  return Joiner(text, context, picture).join(facts);
+}
+
+}  // namespace stonecall::reading

@@ -1,0 +1,88 @@
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+
+bool opens_speech(const Item& item) {
+  return item.any_of({"base",   "okay", "ok",    "right", "so",     "and",   "hey",  "hello",
+                      "well",   "copy", "roger", "oh",    "listen", "field", "back", "room",
+                      "this",   "one",  "two",   "three", "over",   "then",  "team", "home",
+                      "please", "hi",   "yeah",  "yes",   "um"}) ||
+         item.is(Sense::conj) || item.is(Sense::now) || item.is(Sense::filler) ||
+         item.is(Sense::but) || item.is(Sense::soft_correction) || item.number();
+}
+
+bool asks(const Item& item) {
+  return item.is(Sense::asks) || item.is(Sense::asks_anywhere);
+}
+
+/// Of the asking phrases those that, without a question mark, ask all the same.
+bool asks_plainly(const Item& item) {
+  if (!asks(item)) return false;
+  const bool phrase = item.text.find(' ') != std::string::npos;
+  return phrase || item.any_of({"question", "query", "request", "requesting", "what's", "how's",
+                                "where's", "who's", "wanna"});
+}
+
+/// Where the asking starts in the sentence [first, last]; −1: it does not ask.
+At asking_from(const Draft& draft, At first, At last, bool question_mark) {
+  At start = first;
+  while (start <= last && (opens_speech(draft.at(start)) || draft.at(start).comma())) ++start;
+  if (asks_plainly(draft.at(start)) && start <= last) return start;
+  for (At i = first; i <= last; ++i) {
+    const Item& item = draft.at(i);
+    if (item.is(Sense::asks_anywhere)) return i;
+    const bool opens_clause = draft.at(i - 1).comma() || draft.at(i - 1).is(Sense::conj) ||
+                              draft.at(i - 1).is(Sense::but);
+    if (asks_plainly(item) && (question_mark || opens_clause)) return i;
+  }
+  return question_mark ? first : -1;
+}
+
+/// "Slate? Hardly any." asks nobody: the speaker repeats what was asked and answers it.
+bool is_echo(const Draft& draft, At first, At mark) {
+  if (mark - first > 5 || mark + 1 >= draft.size()) return false;
+  if (draft.any(first, mark, [](const Item& item) {
+        return item.is(Sense::asks_anywhere) || asks_plainly(item);
+      }))
+    return false;
+  const At end = draft.sentence_end(mark + 1);
+  return draft.any(mark + 1, end, [](const Item& item) {
+    return item.is(Sense::none_here) || item.is(Sense::no) || item.is(Sense::quantity) ||
+           item.is(Sense::no_quantity) || item.is(Sense::sees_not) || item.is(Sense::approx) ||
+           item.is(Sense::percent) || item.kind == Item::Kind::fraction ||
+           item.any_of({"yes", "yeah", "yep", "nothing", "nope", "no"});
+  });
+}
+
+}  // namespace
+
+void read_questions(Draft& draft) {
+  for (At first = 0; first < draft.size();) {
+    const At last = draft.sentence_end(first);
+    const At mark = last + 1;
+    const bool question_mark =
+        draft.at(mark).kind == Item::Kind::mark && draft.at(mark).text == "?";
+    if (question_mark && is_echo(draft, first, mark)) {
+      draft.edit(mark).text.assign(1, ',');
+      const int sentence = draft.at(first).sentence;
+      const int next = draft.at(mark + 1).sentence;
+      for (At i = mark + 1; i < draft.size() && draft.at(i).sentence == next; ++i)
+        draft.edit(i).sentence = sentence;
+      first = mark + 1;
+      continue;
+    }
+    const At from = draft.at(first).kind == Item::Kind::mark
+                        ? -1
+                        : asking_from(draft, first, last, question_mark);
+    if (from >= 0) {
+      draft.mute(from, last, Item::asked);
+      draft.propose(Happened{What::question}, from, last, question_mark ? 0.9 : 0.7);
+    }
+    first = mark + 1;
+  }
+}
+
+}  // namespace stonecall::reading

@@ -1,0 +1,352 @@
+#include <algorithm>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+using Of = LabelSaid::Of;
+
+bool points_at(const Item& item) {
+  return item.is(Sense::toward) || item.is(Sense::preposition) ||
+         item.any_of({"on", "about", "with", "from", "at", "in", "to"});
+}
+
+/// Words that may stand between "bag" and its number: "bag is number thirty", "bag number".
+At skip_to_number(const Draft& draft, At i) {
+  for (At steps = 0; steps < 4; ++steps, ++i) {
+    const Item& item = draft.at(i);
+    if (item.number()) return i;
+    const bool between = item.is(Sense::number) || item.is(Sense::is) || item.is(Sense::filler) ||
+                         item.is(Sense::now) ||
+                         item.any_of({"it's", "that's", "goes", "id", "called", "no", "after all",
+                                      "it is", "here", "the"});
+    const bool comma =
+        item.comma() && (draft.at(i + 1).is(Sense::number) ||
+                         (draft.at(i + 1).number() &&
+                          (draft.at(i + 2).mark() || !draft.at(i + 2).is(Sense::piece))));
+    if (!between && !comma) return -1;
+  }
+  return -1;
+}
+
+void add(Draft& draft, Of of, At first, const Label& label, At number, bool reference,
+         bool bare = false) {
+  draft.labels.push_back({of, label.digits, first, label.last, number, reference, bare, false});
+  draft.use(number, label.last);
+}
+
+/// Further numbers after "bags": "fifty six and fifty seven".
+void add_list(Draft& draft, Of of, At last) {
+  for (At i = last + 1; i < draft.size();) {
+    const At next = draft.at(i).comma() && draft.at(i + 1).is("and") ? i + 2 : i + 1;
+    if (!draft.at(i).comma() && !draft.at(i).is("and") && !draft.at(i).is("to")) return;
+    const Label label = read_label(draft, next);
+    if (label.digits.empty()) return;
+    if (draft.at(label.last + 1).rock() || draft.at(label.last + 1).is(Sense::piece)) return;
+    add(draft, of, next, label, next, false);
+    i = label.last + 1;
+  }
+}
+
+void named_label(Draft& draft, Of of, At word) {
+  const bool several = draft.at(word).text.ends_with("s") && !draft.at(word).text.ends_with("'s");
+  const bool wished_bag = of == Of::bag && draft.at(word - 1).is(Sense::toward);
+  // "bag for sample eighteen is fifty one"
+  if (of == Of::bag && points_at(draft.at(word + 1))) {
+    const At which = draft.skip(word + 2, {Sense::sample, Sense::number, Sense::determiner});
+    const Label sample = read_label(draft, which);
+    At verb = sample.last + 1;
+    if (draft.at(verb).comma() && draft.at(verb + 1).is(Sense::restart))
+      ++verb;  // "wrong bag for thirty one, it's two twenty"
+    if (!sample.digits.empty() &&
+        (draft.at(verb).is(Sense::is) || draft.at(verb).is(Sense::correction) ||
+         draft.at(verb).is(Sense::restart))) {
+      const At number = draft.skip(verb + 1, {Sense::bag, Sense::number});
+      if (const Label bag = read_label(draft, number); !bag.digits.empty()) {
+        add(draft, Of::sample, which, sample, which, true, true);
+        add(draft, Of::bag, word, bag, number, false);
+        return;
+      }
+    }
+  }
+  const At number = skip_to_number(draft, word + 1);
+  if (number < 0) return;
+  const Label label = read_label(draft, number);
+  if (label.digits.empty()) return;
+  // "bag two of those", "sample three more": counts, not numbers.
+  if (draft.at(label.last + 1).is(Sense::preposition) || draft.at(label.last + 1).is("more")) {
+    if (number == word + 1 && draft.at(label.last + 1).is("more")) return;
+    if (wished_bag) return;
+  }
+  const Item& before = draft.at(word - 1);
+  const bool reference =
+      of == Of::sample &&
+      (points_at(before) || (before.is(Sense::determiner) && points_at(draft.at(word - 2))));
+  add(draft, of, word, label, number, reference);
+  if (several || draft.at(word - 1).is("both")) add_list(draft, of, label.last);
+}
+
+/// "two samples at once, twenty four and twenty five"
+void listed_after(Draft& draft, At word) {
+  for (At i = word + 1; i <= word + 5; ++i) {
+    if (draft.at(i).stop()) return;
+    if (!draft.at(i).comma()) continue;
+    const Label label = read_label(draft, i + 1);
+    if (label.digits.empty() || draft.at(label.last + 1).rock()) return;
+    add(draft, Of::sample, i + 1, label, i + 1, false);
+    add_list(draft, Of::sample, label.last);
+    return;
+  }
+}
+
+bool photo_item(const Item& item) {
+  return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
+         item.is(Sense::after_weak) || item.is(Sense::pair) || item.is(Sense::photo);
+}
+
+bool opens(const Draft& draft, At i) {
+  At k = i - 1;
+  while (k >= 0 && (draft.at(k).is(Sense::conj) || draft.at(k).is(Sense::soft_correction) ||
+                    draft.at(k).is(Sense::correction) || draft.at(k).is(Sense::filler) ||
+                    draft.at(k).any_of({"so", "ok", "okay", "right", "well", "that", "base", "now",
+                                        "is", "wait"}) ||
+                    draft.at(k).is(Sense::now))) {
+    --k;
+  }
+  return draft.at(k).mark() || draft.at(k).is(Sense::because);
+}
+
+/// Whether a bare number, `label` at item i, stands for a sample.
+bool names_sample(const Draft& draft, At i, const Label& label, bool photos, bool bags) {
+  // "two cross sun frames": a count
+  if (photo_item(draft.at(label.last + 1)) && draft.at(label.last + 1).text.ends_with("s") &&
+      draft.at(i).low <= 4)
+    return false;
+  const Item& before = draft.at(i - 1);
+  const Item& after = draft.at(label.last + 1);
+  if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::side) ||
+      after.is(Sense::piece) || after.rock() ||
+      after.any_of({"more", "minutes", "minute", "hours", "seconds", "out", "in", "o'clock", "past",
+                    "degrees", "times", "of", "to"}) ||
+      after.kind == Item::Kind::fraction) {
+    const bool in_bag = after.is("in") && (draft.at(label.last + 2).is(Sense::bag) ||
+                                           draft.at(label.last + 3).is(Sense::bag));
+    const bool opens_description = after.rock() && bags && opens(draft, i);
+    const bool to_bag = after.is("to") && draft.at(label.last + 2).is(Sense::bag);
+    const bool to_rock = after.is("to") && draft.at(label.last + 2).rock();
+    if (!in_bag && !opens_description && !to_bag && !to_rock) return false;
+  }
+  if (before.is("time") || (before.is("is") && draft.at(i - 2).is("time"))) return false;
+  if (before.is(Sense::one) || before.is(Sense::number)) return true;
+  const bool seen = std::find(draft.context.samples.begin(), draft.context.samples.end(),
+                              label.digits) != draft.context.samples.end();
+  const bool corrects = draft.any(0, draft.size() - 1, [](const Item& item) {
+    return item.is(Sense::correction) || item.is(Sense::soft_correction);
+  });
+  if (corrects && seen && points_at(before)) return true;
+  if (before.is(Sense::is) && draft.at(i - 2).is(Sense::one) &&
+      draft.at(i - 2).text.ends_with("sample"))
+    return true;
+  if (photos) {
+    const bool says_taken = after.any_of(
+        {"taken", "documented", "shot", "all shot", "all taken", "in the can", "photographed"});
+    if (points_at(before) && (!photo_item(after) || says_taken)) return true;
+    if (before.any_of({"lifting", "removing", "lifted"})) return true;
+    // "and one down sun for ten": a count
+    const bool pointed_at_other = draft.any(label.last + 1, draft.size() - 1, [](const Item& item) {
+      return item.number();
+    }) && draft.any(label.last + 1, draft.size() - 1, [](const Item& item) {
+      return item.is("for") || item.is("on") || item.is("of");
+    });
+    if (photo_item(after) && draft.at(i).low <= 2 && pointed_at_other) return false;
+    if (opens(draft, i) && !after.any_of({"frames"}) &&
+        (!photo_item(after) || !after.any_of({"frames", "pictures", "photos", "shots", "pics"})))
+      return true;
+    if (before.comma() && after.mark()) return true;
+    if (photo_item(before) &&
+        (after.mark() || photo_item(after) || after.is(Sense::conj) || after.is(Sense::finished)))
+      return true;
+    if (draft.at(i - 1).is(Sense::conj) && photo_item(after)) return true;
+  }
+  if (draft.at(i - 1).is("where")) return true;
+  const bool verb =
+      after.is(Sense::is) || after.is(Sense::not_) ||
+      after.any_of({"goes", "went", "has", "had", "in", "isn't", "wasn't", "into", "weighs", "came",
+                    "needs", "should be", "looks", "turned out", "measures", "to"});
+  if (opens(draft, i) && after.is(Sense::is) && draft.at(label.last + 2).is(Sense::pick))
+    return true;
+  // "twenty and twenty one are in bags …"
+  if (bags && opens(draft, i) && after.is("and") && draft.at(label.last + 2).number()) return true;
+  if (opens(draft, i) && verb) {
+    const bool known = std::find(draft.context.samples.begin(), draft.context.samples.end(),
+                                 label.digits) != draft.context.samples.end();
+    if (bags || known || label.digits == draft.context.last_sample) return true;
+    // "eleven is three inches by two": measured, so a sample.
+    if (draft.any(label.last + 1, draft.sentence_end(i), [](const Item& item) {
+          return item.is(Sense::unit) || item.is(Sense::compare) || item.is(Sense::buried) ||
+                 item.is(Sense::burial);
+        }))
+      return true;
+  }
+  if (bags && opens(draft, i) &&
+      (after.is(Sense::bag) || after.rock() || after.comma() || after.is(Sense::compare) ||
+       after.is(Sense::colour)))
+    return true;
+  if (bags && (before.is("of") || before.is("for")) &&
+      draft.any(i - 3, i - 1, [](const Item& item) {
+        return item.is(Sense::piece) || item.is(Sense::bag) || item.any_of({"half", "part"});
+      }))
+    return true;
+  if (before.is(Sense::pick) && (after.mark() || after.is(Sense::bag))) return true;
+  // "pair done on one"
+  if (photos && before.is(Sense::finished) &&
+      (before.text.ends_with(" on") || before.text.ends_with(" with")))
+    return true;
+  if (before.comma() && draft.at(i - 2).is(Sense::pick) && (after.mark() || after.is(Sense::bag)))
+    return true;
+  return false;
+}
+
+bool is_known(const Draft& draft, const std::string& digits) {
+  const auto& samples = draft.context.samples;
+  return std::find(samples.begin(), samples.end(), digits) != samples.end();
+}
+
+bool stated(const Draft& draft, const LabelSaid& label) {
+  return !label.denied && draft.at(label.number).mutes == 0;
+}
+
+}  // namespace
+
+void find_labels(Draft& draft) {
+  for (At i = 0; i < draft.size(); ++i) {
+    if (draft.at(i).is(Sense::bag)) {
+      named_label(draft, Of::bag, i);
+    } else if (draft.at(i).is(Sense::sample)) {
+      const std::size_t before = draft.labels.size();
+      named_label(draft, Of::sample, i);
+      if (draft.labels.size() == before && draft.at(i).text.starts_with("samples"))
+        listed_after(draft, i);
+    }
+  }
+  // "number eleven", where no bag was named just before
+  for (At i = 0; i < draft.size(); ++i) {
+    if (!draft.at(i).is(Sense::number) || draft.at(i + 1).used) continue;
+    const Label label = read_label(draft, i + 1);
+    if (label.digits.empty()) continue;
+    const bool of_bag =
+        draft.any(i - 3, i - 1, [](const Item& item) { return item.is(Sense::bag); }) ||
+        draft.at(i).any_of({"labelled", "labeled", "marked"});
+    add(draft, of_bag ? Of::bag : Of::sample, i, label, i + 1, points_at(draft.at(i - 1)), true);
+  }
+  // "four goes in thirty four"
+  for (At i = 1; i < draft.size(); ++i) {
+    if (!draft.at(i).any_of({"in", "into"}) ||
+        !draft.at(i - 1).any_of({"goes", "went", "put it", "popped", "going", "it's"}))
+      continue;
+    if (draft.at(i - 1).is("it's") &&
+        !draft.any(0, i, [](const Item& item) { return item.is(Sense::bag); }))
+      continue;
+    const Label label = read_label(draft, i + 1);
+    if (!label.digits.empty() && draft.at(label.last + 1).mark())
+      add(draft, Of::bag, i, label, i + 1, false);
+  }
+  const bool photos = draft.any(0, draft.size() - 1, [](const Item& item) {
+    return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
+           item.is(Sense::pair) ||
+           item.any_of({"photographed", "documented", "photographs", "photos", "pictures", "frames",
+                        "camera"});
+  });
+  const bool bags = draft.has_label(Of::bag);
+  for (At i = 0; i < draft.size(); ++i) {
+    if (!draft.at(i).number() || draft.at(i).used) continue;
+    const Label label = read_label(draft, i);
+    if (!label.digits.empty() && names_sample(draft, i, label, photos, bags)) {
+      add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)), true);
+      if (photos || bags) {
+        for (At k = label.last; draft.at(k + 1).is("and") && draft.at(k + 2).number();) {
+          const Label next = read_label(draft, k + 2);
+          const Item& beyond = draft.at(next.last + 1);
+          const bool ends = beyond.mark() || beyond.is(Sense::is) || beyond.is(Sense::filler) ||
+                            beyond.is(Sense::finished) || photo_item(beyond);
+          if (next.digits.empty() || !ends) break;
+          add(draft, Of::sample, k + 2, next, k + 2, points_at(draft.at(i - 1)), true);
+          k = next.last;
+        }
+      }
+    }
+  }
+}
+
+void read_samples(Draft& draft) {
+  const auto has = [&](auto is) {
+    return std::any_of(draft.proposals.begin(), draft.proposals.end(),
+                       [&](const Proposal& proposal) { return is(proposal.fact); });
+  };
+  const bool described = has([](const Fact& fact) {
+    return std::holds_alternative<LongestSide>(fact) || std::holds_alternative<BuriedPart>(fact);
+  });
+  const bool pictured =
+      has([](const Fact& fact) { return std::holds_alternative<PhotoTaken>(fact); });
+  const bool photos = draft.takes_photos || pictured;
+  const bool rock =
+      draft.any(0, draft.size() - 1, [](const Item& item) { return item.stated_rock(); });
+  bool bagged = false;
+  for (const LabelSaid& label : draft.labels)
+    bagged = bagged || (label.of == Of::bag && stated(draft, label));
+
+  At event_first = -1;
+  At event_last = -1;
+  bool known = false;
+  for (const LabelSaid& label : draft.labels) {
+    if (label.of != Of::sample || !stated(draft, label)) continue;
+    known = known || is_known(draft, label.digits);
+    const bool alone = label.first <= 1 && label.last + 2 >= draft.size();
+    const bool bare_but_full = label.bare && !(bagged && rock) &&
+                               !(draft.at(label.first).is(Sense::number) && rock && described);
+    if (label.reference || bare_but_full || is_known(draft, label.digits)) continue;
+    const bool tells =
+        rock || described || (bagged && !draft.at(label.last + 1).is("goes") && !photos);
+    if (photos && !rock && !described) continue;
+    const bool spoken_of = draft.at(label.last + 1).is("is") && !rock && !described;
+    if ((tells && !spoken_of) || alone) {
+      event_first = label.first;
+      event_last = label.last;
+      break;
+    }
+  }
+  if (event_first < 0 && !known && !draft.counts) {
+    for (At i = 0; i < draft.size() && event_first < 0; ++i) {
+      const Item& item = draft.at(i);
+      if (!item.is(Sense::pick) || item.mutes) continue;
+      const bool not_done = draft.any(i - 4, i - 1, [](const Item& before) {
+        return before.is(Sense::sees_not) || before.is(Sense::no) || before.is(Sense::not_);
+      });
+      const bool picked_before = draft.any(i + 1, i + 6, [](const Item& after) {
+        return after.is(Sense::because);
+      }) && !bagged && draft.at(i).is("picked it up");
+      if (!not_done && !picked_before) event_first = event_last = i;
+    }
+  }
+  if (event_first >= 0) {
+    draft.new_sample = true;
+    draft.propose(Happened{What::sample}, event_first, event_last, 0.9);
+  }
+
+  for (const LabelSaid& label : draft.labels) {
+    // "got the stereo, still need the down sun for seven": the sample is the same for both
+    const bool of_pictures = pictured && label.of == Of::sample && !label.denied &&
+                             draft.at(label.number).mutes == Item::wished;
+    if (!stated(draft, label) && !of_pictures) continue;
+    if (label.of == Of::bag) {
+      draft.propose(BagNumber{label.digits}, label.first, label.last, 0.95);
+    } else if (!label.bare || pictured || bagged || described || event_first >= 0 ||
+               draft.at(label.first).is(Sense::number)) {
+      draft.propose(FieldNumber{label.digits}, label.first, label.last, label.bare ? 0.8 : 0.95);
+    }
+  }
+}
+
+}  // namespace stonecall::reading

@@ -1,0 +1,239 @@
+#include <algorithm>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+
+struct Claim {
+  At rock = -1;
+  std::size_t amount = 0;
+};
+
+class Pairing {
+ public:
+  Pairing(Draft& draft, const std::vector<Amount>& amounts) : draft_(draft), amounts_(amounts) {}
+
+  void run() {
+    add_bare_figures();
+    std::stable_sort(amounts_.begin(), amounts_.end(),
+                     [](const Amount& a, const Amount& b) { return a.first < b.first; });
+    for (std::size_t i = 0; i < amounts_.size(); ++i) pair(i);
+    state();
+  }
+
+ private:
+  bool kind(At i) const { return draft_.at(i).stated_rock(); }
+
+  /// "forty percent limestone, thirty greywacke": the second figure is of percent too.
+  void add_bare_figures() {
+    const bool percent = std::any_of(amounts_.begin(), amounts_.end(), [&](const Amount& amount) {
+      return amount.figures && draft_.any(amount.first, amount.last,
+                                          [](const Item& item) { return item.is(Sense::percent); });
+    });
+    if (!percent || draft_.has_label(LabelSaid::Of::sample)) return;
+    for (At i = 0; i < draft_.size(); ++i) {
+      const Item& item = draft_.at(i);
+      if (!item.number() || item.used || item.mutes || item.low > 100 || covered(i)) continue;
+      const At after = draft_.skip(i + 1, {Sense::colour, Sense::texture, Sense::preposition});
+      At left = i - 1;
+      while (draft_.at(left).is(Sense::at) || draft_.at(left).is(Sense::is) ||
+             draft_.at(left).is(Sense::approx) || draft_.at(left).is("another"))
+        --left;
+      const bool before =
+          kind(left) && (draft_.at(i + 1).mark() || draft_.at(i + 1).is(Sense::conj) ||
+                         draft_.at(i + 1).is(Sense::rest) || kind(i + 1));
+      if (!kind(after) && !before) continue;
+      amounts_.push_back({i,
+                          i,
+                          {std::max(0.0, item.low - 5), std::min(100.0, item.low + 5), item.low},
+                          true,
+                          false,
+                          false});
+    }
+  }
+
+  bool covered(At i) const {
+    return std::any_of(amounts_.begin(), amounts_.end(),
+                       [&](const Amount& amount) { return amount.first <= i && i <= amount.last; });
+  }
+
+  At amount_before(std::size_t i) const { return i > 0 ? amounts_[i - 1].last : -1; }
+  At amount_after(std::size_t i) const {
+    for (std::size_t k = i + 1; k < amounts_.size(); ++k) {
+      if (amounts_[k].first > amounts_[i].last) return amounts_[k].first;
+    }
+    return draft_.size();
+  }
+
+  At next_kind(std::size_t i) const {
+    for (At k = amounts_[i].last + 1; k < amount_after(i) && !draft_.at(k).stop(); ++k) {
+      if (kind(k) && !claimed(k)) return k;
+    }
+    return -1;
+  }
+  At kind_before(std::size_t i) const {
+    for (At k = amounts_[i].first - 1; k > amount_before(i) && !draft_.at(k).stop(); --k) {
+      if (kind(k)) return k;
+    }
+    return -1;
+  }
+  bool claimed(At rock) const {
+    return std::any_of(claims_.begin(), claims_.end(),
+                       [&](const Claim& claim) { return claim.rock == rock; });
+  }
+  bool same_clause(At a, At b) const { return draft_.at(a).clause == draft_.at(b).clause; }
+
+  /// Names come first and amounts after them all along: "sandstone forty percent limestone thirty
+  /// percent".
+  bool names_lead(std::size_t i) const {
+    const int sentence = draft_.at(amounts_[i].first).sentence;
+    At first_kind = -1;
+    At last_kind = -1;
+    int kinds = 0;
+    for (At k = 0; k < draft_.size(); ++k) {
+      if (!kind(k) || draft_.at(k).sentence != sentence) continue;
+      if (first_kind < 0) first_kind = k;
+      last_kind = k;
+      ++kinds;
+    }
+    At first_amount = draft_.size();
+    At last_amount = -1;
+    int count = 0;
+    for (const Amount& amount : amounts_) {
+      if (draft_.at(amount.first).sentence != sentence) continue;
+      first_amount = std::min(first_amount, amount.first);
+      last_amount = std::max(last_amount, amount.last);
+      ++count;
+    }
+    return kinds > 1 && kinds == count && first_kind >= 0 && first_kind < first_amount &&
+           last_kind < last_amount && first_amount - first_kind <= 4;
+  }
+
+  /// "granite forty percent basalt thirty percent the rest schist": the first figure of the
+  /// sentence, and this one, stand right behind a name.
+  bool figures_trail(std::size_t i) const {
+    const auto behind_name = [&](const Amount& amount) {
+      return amount.figures && kind(amount.first - 1) && draft_.at(amount.last + 1).text != "of";
+    };
+    if (!behind_name(amounts_[i]) || claimed(amounts_[i].first - 1)) return false;
+    const int sentence = draft_.at(amounts_[i].first).sentence;
+    for (const Amount& amount : amounts_) {
+      if (draft_.at(amount.first).sentence == sentence) return behind_name(amount);
+    }
+    return false;
+  }
+
+  void pair(std::size_t i) {
+    const Amount& amount = amounts_[i];
+    if (draft_.any(amount.first, amount.last,
+                   [](const Item& item) { return item.used || item.mutes; }))
+      return;
+    const At next = next_kind(i);
+    const At before = kind_before(i);
+    if (amount.all) {
+      // "all" is said of much else: it must stand at the name.
+      const At close =
+          draft_.skip(amount.last + 1, {Sense::is, Sense::preposition, Sense::piece, Sense::colour,
+                                        Sense::texture, Sense::determiner, Sense::filler, Sense::at,
+                                        Sense::shape, Sense::restart, Sense::now});
+      const bool leads =
+          next >= 0 && (close == next ||
+                        (draft_.at(amount.first)
+                             .any_of({"everything", "everything's", "all of it", "all the rocks",
+                                      "practically everything", "all of them"}) &&
+                         same_clause(amount.last, next)));
+      const bool after_all =
+          next < 0 && before >= 0 &&
+          draft_.at(amount.first)
+              .any_of({"nothing else", "nothing but", "wall to wall", "all of it", "exclusively",
+                       "the whole lot", "the lot"}) &&
+          amount.first - before <= 6;
+      if (leads) return claim(next, i);
+      if (after_all) return claim(before, i);
+      return;
+    }
+    if (names_lead(i) && before >= 0) return claim(before, i);
+    if (figures_trail(i)) return claim(amount.first - 1, i);
+    if (next >= 0 && same_clause(amount.last, next)) {
+      // "granite is common and schist too"
+      const bool verb_between =
+          before >= 0 && !claimed(before) && same_clause(amount.first, before) &&
+          amount.first - before <= 3 &&
+          (draft_.at(before + 1).is(Sense::is) || draft_.at(next - 1).is(Sense::conj)) &&
+          !figures_of(amount);
+      if (!verb_between) return claim(next, i);
+    }
+    if (before >= 0 && same_clause(amount.first, before)) return claim(before, i);
+    if (before >= 0 && amount.first - before <= 4) return claim(before, i);
+    if (next >= 0) {
+      // "about a third, maybe more, granite"
+      if (next - amount.last <= 6) claim(next, i);
+      return;
+    }
+    if (before >= 0) return claim(before, i);
+    // "of this stuff": the kind named earlier in the note
+    if (amount.figures && draft_.any(amount.last + 1, amount.last + 6, [](const Item& item) {
+          return item.any_of({"stuff", "this", "that", "it", "them", "these"});
+        })) {
+      for (At k = amount.first - 1; k >= 0; --k) {
+        if (kind(k)) return claim(k, i);
+      }
+      for (At k = amount.last + 1; k < draft_.size(); ++k) {
+        if (kind(k)) return claim(k, i);
+      }
+    }
+  }
+
+  bool figures_of(const Amount& amount) const {
+    return amount.figures && draft_.at(amount.last + 1).is(Sense::preposition);
+  }
+
+  void claim(At rock, std::size_t amount) {
+    if (rock < 0) return;
+    for (Claim& earlier : claims_) {
+      if (draft_.at(earlier.rock).index != draft_.at(rock).index) continue;
+      // Of "occasional spatter, say five percent" the figure counts.
+      if (amounts_[amount].figures && !amounts_[earlier.amount].figures) earlier.amount = amount;
+      return;
+    }
+    claims_.push_back({rock, amount});
+  }
+
+  void state() {
+    double said = 0;
+    for (const Claim& claim : claims_) {
+      if (!amounts_[claim.amount].rest) said += amounts_[claim.amount].percent.best;
+    }
+    const bool figures = std::any_of(claims_.begin(), claims_.end(), [&](const Claim& claim) {
+      return amounts_[claim.amount].figures;
+    });
+    for (const Claim& claim : claims_) {
+      const Amount& amount = amounts_[claim.amount];
+      Portion percent = amount.percent;
+      if (amount.rest) {
+        if (!figures || said >= 100) continue;
+        percent = {std::max(0.0, 100 - said - 10), std::min(100.0, 100 - said + 10), 100 - said};
+      }
+      const KnownRock& rock = draft_.rock(draft_.at(claim.rock));
+      draft_.propose(RockShare{rock.name, percent, rock.planned},
+                     std::min(claim.rock, amount.first), std::max(claim.rock, amount.last),
+                     amount.figures ? 0.9 : 0.8);
+    }
+  }
+
+  Draft& draft_;
+  std::vector<Amount> amounts_;
+  std::vector<Claim> claims_;
+};
+
+}  // namespace
+
+void read_shares(Draft& draft, const std::vector<Amount>& amounts) {
+  if (draft.counts || draft.has_label(LabelSaid::Of::bag)) return;
+  Pairing(draft, amounts).run();
+}
+
+}  // namespace stonecall::reading

@@ -1,0 +1,226 @@
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "console/reading/recognisers.hpp"
+
+namespace stonecall::reading {
+namespace {
+
+using At = Draft::At;
+
+struct Measure {
+  At first = 0;
+  At last = 0;
+  double mm = 0;
+  bool coarse_unit = false;  ///< metres, feet: may as well be a distance
+};
+
+bool figure(const Draft& draft, At i) {
+  return draft.at(i).number() && !draft.at(i).used && !(draft.at(i).mutes & Item::replaced);
+}
+bool unit(const Draft& draft, At i) {
+  return draft.at(i).is(Sense::unit);
+}
+bool by(const Draft& draft, At i) {
+  return draft.at(i).any_of({"by", "times"});
+}
+
+double half_more(const Draft& draft, At& last) {
+  // "a foot and a half"
+  if (draft.at(last + 1).is("and") && draft.at(last + 2).kind == Item::Kind::fraction) {
+    last += 2;
+    return draft.at(last).low;
+  }
+  return 0;
+}
+
+/// A number with a unit from item i on, of whatever form.
+std::optional<Measure> measure_at(const Draft& draft, At i) {
+  const auto done = [&](At last, double mm, double factor) {
+    return Measure{i, last, mm, factor >= 300};
+  };
+  if (figure(draft, i)) {
+    double longest = draft.at(i).low;
+    At last = i;
+    // "three inches by two by two", "twelve by eight by five inches"
+    double factor = unit(draft, i + 1) ? draft.at(++last).low : 0;
+    if (factor == 304.8 && figure(draft, last + 1) && unit(draft, last + 2) &&
+        draft.at(last + 2).low == 25.4) {
+      return done(last + 2, longest * factor + draft.at(last + 1).low * 25.4, factor);
+    }
+    if (factor == 0 && draft.at(i + 1).any_of({"to", "or"}) && figure(draft, i + 2) &&
+        unit(draft, i + 3)) {
+      return done(i + 3, (longest + draft.at(i + 2).low) / 2 * draft.at(i + 3).low,
+                  draft.at(i + 3).low);
+    }
+    if (factor != 0 && draft.at(last + 1).any_of({"to", "or"}) && figure(draft, last + 2) &&
+        unit(draft, last + 3)) {
+      return done(last + 3,
+                  (longest * factor + draft.at(last + 2).low * draft.at(last + 3).low) / 2, factor);
+    }
+    if (factor == 0 && draft.at(i + 1).is("and") && draft.at(i - 1).is("between") &&
+        figure(draft, i + 2) && unit(draft, i + 3)) {
+      return done(i + 3, (longest + draft.at(i + 2).low) / 2 * draft.at(i + 3).low,
+                  draft.at(i + 3).low);
+    }
+    if (factor == 0 && draft.at(i + 1).is("and") && draft.at(i + 2).kind == Item::Kind::fraction &&
+        unit(draft, i + 3)) {
+      return done(i + 3, (longest + draft.at(i + 2).low) * draft.at(i + 3).low,
+                  draft.at(i + 3).low);
+    }
+    while (by(draft, last + 1) && figure(draft, last + 2)) {
+      last += 2;
+      longest = std::max(longest, draft.at(last).low);
+      if (unit(draft, last + 1)) factor = draft.at(++last).low;
+    }
+    if (factor == 0) return std::nullopt;
+    const double more = last == i + 1 ? half_more(draft, last) : 0;
+    return done(last, (longest + more) * factor, factor);
+  }
+  if (draft.at(i).kind == Item::Kind::fraction) {
+    const At measured = draft.skip(i + 1, {Sense::preposition, Sense::determiner});
+    if (unit(draft, measured))
+      return done(measured, draft.at(i).low * draft.at(measured).low, draft.at(measured).low);
+    return std::nullopt;
+  }
+  const bool article = draft.at(i).any_of({"a", "an", "one", "half a", "under a", "over a"}) ||
+                       draft.at(i).is(Sense::determiner);
+  if (article && unit(draft, i + 1) &&
+      !draft.at(i).any_of({"the", "this", "that", "these", "those", "my", "our"})) {
+    At last = i + 1;
+    const double more = half_more(draft, last);
+    return done(last, (1 + more) * draft.at(i + 1).low, draft.at(i + 1).low);
+  }
+  return std::nullopt;
+}
+
+/// Whether a number with a unit measures the rock and not a layer, a crystal or a way.
+bool measures_rock(const Draft& draft, const Measure& measure) {
+  const At begin = draft.clause_begin(measure.first);
+  const At end = draft.clause_end(measure.last);
+  const bool side =
+      draft.any(measure.last + 1, std::min(end, measure.last + 4),
+                [](const Item& item) { return item.is(Sense::side) || item.is(Sense::sized); }) ||
+      draft.any(std::max(begin, measure.first - 3), measure.first - 1,
+                [](const Item& item) { return item.is(Sense::side) || item.is(Sense::sized); });
+  for (At i = measure.last + 1; i <= std::min(end, measure.last + 3); ++i) {
+    if (draft.at(i).is(Sense::side)) break;
+    if (draft.at(i).is(Sense::distance) ||
+        draft.at(i).any_of({"down", "up", "above", "below", "under", "of"}))
+      return false;
+    if (draft.at(i).is(Sense::thing_within)) return false;
+    if (draft.at(i).rock() || draft.at(i).is(Sense::piece) || draft.at(i).is(Sense::bag) ||
+        draft.at(i).is(Sense::colour))
+      break;
+  }
+  const Item& before = draft.at(measure.first - 1);
+  if (before.is(Sense::distance) ||
+      before.any_of({"for", "every", "another", "within", "last", "next", "in", "past", "after"}))
+    return false;
+  for (At i = measure.first - 1; i >= std::max(begin, measure.first - 5); --i) {
+    if (draft.at(i).is(Sense::thing_within) && !draft.at(i).used) return false;
+    if (draft.at(i).rock() || draft.at(i).is(Sense::sample)) break;
+  }
+  // "garnets in the schist, tiny, two mil"
+  const bool of_grains = !draft.has_label(LabelSaid::Of::sample) && !side &&
+                         draft.any(draft.sentence_begin(measure.first), measure.first,
+                                   [](const Item& item) { return item.is(Sense::thing_within); });
+  if (of_grains) return false;
+  if (measure.mm > 20000 || measure.mm < 1) return false;
+  const bool sample = draft.has_label(LabelSaid::Of::sample);
+  if (measure.coarse_unit && !side) {
+    const bool thing = draft.any(begin, end, [](const Item& item) {
+      return item.rock() || item.is(Sense::piece) || item.is(Sense::one);
+    });
+    const bool up_to = draft.any(measure.first - 2, measure.first - 1,
+                                 [](const Item& item) { return item.is("up to"); });
+    const bool biggest = draft.any(begin, measure.first, [](const Item& item) {
+      return item.any_of({"biggest", "largest", "big", "large"});
+    });
+    if (!thing && !up_to && !biggest && !(sample && measure.mm < 3000)) return false;
+  }
+  const bool any_rock = sample || side || draft.any(0, draft.size() - 1, [](const Item& item) {
+    return item.rock() || item.is(Sense::piece) || item.is(Sense::one) || item.is(Sense::compare);
+  });
+  return any_rock || draft.size() <= 8;
+}
+
+struct Comparison {
+  At first = 0;
+  At last = 0;
+  double mm = 0;
+};
+
+/// "fist sized", "size of a tennis ball", "between an egg and a fist".
+std::optional<Comparison> comparison_at(const Draft& draft, At i) {
+  const Item& thing = draft.at(i);
+  if (!thing.is(Sense::compare)) return std::nullopt;
+  const auto bounded_back = [&](Sense sense) -> At {
+    for (At k = i - 1; k >= 0 && k >= i - 4; --k) {
+      if (draft.at(k).is(sense)) return k;
+      if (draft.at(k).mark() || draft.at(k).rock()) break;
+    }
+    return -1;
+  };
+  const At size_of = bounded_back(Sense::size_of);
+  // "egg to fist sized", "between egg and fist size"
+  for (At k = i + 1; k <= i + 3; ++k) {
+    if (draft.at(k).is(Sense::compare) && draft.any(i + 1, k - 1, [](const Item& item) {
+          return item.any_of({"to", "and", "or"});
+        })) {
+      if (draft.at(k + 1).is(Sense::sized) ||
+          (draft.at(k + 1).is("in") && draft.at(k + 2).is(Sense::sized)) ||
+          draft.at(k).text.find("size") != std::string::npos || size_of >= 0) {
+        return Comparison{i, k, (thing.low + draft.at(k).low) / 2};
+      }
+    }
+    if (draft.at(k).mark()) break;
+  }
+  if (draft.at(i + 1).is(Sense::sized)) return Comparison{i, i + 1, thing.low};
+  if (thing.text.find("size") != std::string::npos) return Comparison{i, i, thing.low};
+  if (size_of >= 0) {
+    const At before = draft.at(size_of - 1).is(Sense::determiner) ? size_of - 2 : size_of - 1;
+    if (draft.at(before).kind == Item::Kind::fraction)
+      return Comparison{before, i, thing.low * draft.at(before).low};
+    if (draft.at(before).any_of({"twice", "double"})) return Comparison{before, i, thing.low * 2};
+    return Comparison{size_of, i, thing.low};
+  }
+  const bool own =
+      thing.any_of({"fist", "golf ball", "tennis ball", "football", "grapefruit", "walnut",
+                    "cricket ball", "baseball", "softball", "golfball", "thumbnail"});
+  const bool described =
+      draft.has_label(LabelSaid::Of::sample) ||
+      draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });
+  if (own && described) return Comparison{i, i, thing.low};
+  if (bounded_back(Sense::sized) >= 0) return Comparison{i, i, thing.low};
+  return std::nullopt;
+}
+
+}  // namespace
+
+void read_sizes(Draft& draft) {
+  bool measured = false;
+  for (At i = 0; i < draft.size(); ++i) {
+    if (draft.at(i).mutes) continue;
+    const auto measure = measure_at(draft, i);
+    if (!measure) continue;
+    if (measures_rock(draft, *measure)) {
+      draft.propose(LongestSide{std::round(measure->mm)}, measure->first, measure->last, 0.9);
+      measured = true;
+    }
+    draft.use(measure->first, measure->last);
+    i = measure->last;
+  }
+  if (measured) return;
+  for (At i = 0; i < draft.size(); ++i) {
+    if (draft.at(i).mutes) continue;
+    const auto comparison = comparison_at(draft, i);
+    if (!comparison) continue;
+    draft.propose(LongestSide{comparison->mm}, comparison->first, comparison->last, 0.8);
+    draft.use(comparison->first, comparison->last);
+    i = comparison->last;
+  }
+}
+
+}  // namespace stonecall::reading

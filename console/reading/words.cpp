@@ -1,0 +1,279 @@
+#include "console/reading/words.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cstddef>
+#include <cstdint>
+
+namespace stonecall::reading {
+namespace {
+
+bool is_letter(unsigned char c) {
+  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+bool is_digit(unsigned char c) {
+  return c >= '0' && c <= '9';
+}
+char lower(unsigned char c) {
+  return static_cast<char>(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
+}
+
+struct Decoded {
+  char32_t point = 0;      ///< 0: not UTF-8
+  std::size_t length = 1;  ///< bytes
+};
+
+Decoded decode(std::string_view text, std::size_t at) {
+  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
+  const unsigned char first = byte(at);
+  if (first < 0x80) return {first, 1};
+  const std::size_t length = first >= 0xF0 ? 4 : first >= 0xE0 ? 3 : first >= 0xC2 ? 2 : 1;
+  if (length == 1 || at + length > text.size()) return {};
+  char32_t point = first & (0xFFu >> (length + 1));
+  for (std::size_t i = 1; i < length; ++i) {
+    if ((byte(at + i) & 0xC0) != 0x80) return {};
+    point = (point << 6) | (byte(at + i) & 0x3Fu);
+  }
+  return {point, length};
+}
+
+/// Latin letters with marks, folded to plain ones as speech recognisers leave them out.
+char folded(char32_t point) {
+  static constexpr std::string_view latin1 =
+      "aaaaaaaceeeeiiiidnooooo*ouuuuytsaaaaaaaceeeeiiiidnooooo*ouuuuyty";
+  if (point < 0xC0 || point > 0xFF || point == 0xD7 || point == 0xF7) return 0;
+  return latin1[point - 0xC0];
+}
+
+bool is_filler(std::string_view word) {
+  static constexpr std::array<std::string_view, 19> fillers{
+      "um",  "umm", "uh",  "uhh", "er",  "erm", "err", "ah",  "ahh", "eh",
+      "ehm", "hm",  "hmm", "mm",  "mmm", "mhm", "uhm", "aah", "em"};
+  return std::find(fillers.begin(), fillers.end(), word) != fillers.end();
+}
+
+/// Words that mean something when said twice: "bag three three".
+bool may_repeat(std::string_view word) {
+  static constexpr std::array<std::string_view, 15> repeatable{
+      "one",  "two",  "three", "four", "five",  "six", "seven", "eight",
+      "nine", "zero", "oh",    "ten",  "fifty", "o",   "no"};
+  return std::find(repeatable.begin(), repeatable.end(), word) != repeatable.end();
+}
+
+class Tokeniser {
+ public:
+  explicit Tokeniser(std::string_view text) : text_(text) {}
+
+  std::vector<Token> run() {
+    tokens_.reserve(text_.size() / 5 + 4);
+    while (at_ < text_.size()) step();
+    return std::move(tokens_);
+  }
+
+ private:
+  unsigned char byte(std::size_t i) const {
+    return i < text_.size() ? static_cast<unsigned char>(text_[i]) : 0;
+  }
+
+  void step() {
+    const unsigned char c = byte(at_);
+    if (is_letter(c)) return word();
+    if (is_digit(c) || (c == '.' && is_digit(byte(at_ + 1)) && !is_digit(at_ ? byte(at_ - 1) : 0)))
+      return number();
+    if (c >= 0x80) return beyond_ascii();
+    sign(c);
+  }
+
+  void add(Token::Kind kind, std::string text, std::size_t begin) {
+    const Words words{static_cast<std::uint32_t>(begin), static_cast<std::uint32_t>(at_)};
+    if (kind == Token::Kind::word) {
+      if (is_filler(text)) {
+        // "um, so": the comma after a filler parts nothing.
+        if (byte(at_) == ',' || byte(at_) == '.') {
+          while (byte(at_) == ',' || byte(at_) == '.') ++at_;
+        }
+        return;
+      }
+      drop_stammer(text);
+    }
+    if (kind == Token::Kind::mark && !tokens_.empty() && tokens_.back().kind == Token::Kind::mark) {
+      // Of several marks in a row the strongest stands.
+      if (tokens_.back().text == "," || tokens_.back().text == "-") tokens_.back().text = text;
+      return;
+    }
+    tokens_.push_back({kind, std::move(text), words});
+  }
+
+  /// "a, a white crust": the first of the two goes. Long words are said twice on purpose: "granite
+  /// granite schist".
+  void drop_stammer(std::string_view word) {
+    if (tokens_.empty() || word.size() > 4 || may_repeat(word)) return;
+    const bool comma = tokens_.back().kind == Token::Kind::mark && tokens_.back().text == ",";
+    const std::size_t back = comma ? 2 : 1;
+    if (tokens_.size() < back) return;
+    const Token& before = tokens_[tokens_.size() - back];
+    if (before.kind == Token::Kind::word && before.text == word)
+      tokens_.resize(tokens_.size() - back);
+  }
+
+  void word() {
+    const std::size_t begin = at_;
+    std::string text;
+    while (at_ < text_.size()) {
+      const unsigned char c = byte(at_);
+      if (is_letter(c)) {
+        text += lower(c);
+        ++at_;
+        continue;
+      }
+      if (c == '\'' && is_letter(byte(at_ + 1))) {
+        text += '\'';
+        ++at_;
+        continue;
+      }
+      if (c < 0x80) break;
+      const Decoded letter = decode(text_, at_);
+      if (letter.point == 0x2019 && is_letter(byte(at_ + letter.length))) {
+        text += '\'';
+      } else if (const char plain = folded(letter.point)) {
+        text += plain;
+      } else {
+        break;
+      }
+      at_ += letter.length;
+    }
+    const bool short_for_number =
+        text == "no" && byte(at_) == '.' && byte(at_ + 1) == ' ' && is_digit(byte(at_ + 2));
+    if (short_for_number) {
+      text = "number";
+      ++at_;
+    }
+    const bool between_figures =
+        text == "x" && (is_digit(byte(at_)) || (byte(at_) == ' ' && is_digit(byte(at_ + 1))));
+    if (between_figures) text = "by";
+    add(Token::Kind::word, std::move(text), begin);
+  }
+
+  void number() {
+    const std::size_t begin = at_;
+    std::string text;
+    bool point = false;
+    for (; at_ < text_.size(); ++at_) {
+      const unsigned char c = byte(at_);
+      if (is_digit(c)) {
+        text += static_cast<char>(c);
+      } else if (c == '.' && !point && is_digit(byte(at_ + 1))) {
+        text += '.';
+        point = true;
+      } else if (c == ',' && !point && text.size() <= 3 && is_digit(byte(at_ + 1)) &&
+                 is_digit(byte(at_ + 2)) && is_digit(byte(at_ + 3)) && !is_digit(byte(at_ + 4))) {
+        continue;  // thousands
+      } else {
+        break;
+      }
+    }
+    add(Token::Kind::digits, std::move(text), begin);
+    after_number();
+  }
+
+  /// Signs that mean something only right after a number: 5", 5', 5x4, 5/8, 5-8.
+  void after_number() {
+    const unsigned char c = byte(at_);
+    const std::size_t begin = at_;
+    if (c == '"' || c == '\'') {
+      const bool inches = c == '"' || byte(at_ + 1) == '\'';
+      // A quotation mark that closes speech is not an inch mark; only a rock's measure continues
+      // after it.
+      at_ += c == '\'' && inches ? 2 : 1;
+      add(Token::Kind::word, inches ? "inch" : "foot", begin);
+    } else if ((c == 'x' || c == 'X') && (is_digit(byte(at_ + 1)) || byte(at_ + 1) == ' ')) {
+      ++at_;
+      add(Token::Kind::word, "by", begin);
+    } else if (c == '/' && is_digit(byte(at_ + 1))) {
+      ++at_;
+      add(Token::Kind::word, "slash", begin);
+    } else if (c == '-' && is_digit(byte(at_ + 1))) {
+      ++at_;
+      add(Token::Kind::word, "to", begin);
+    }
+  }
+
+  void beyond_ascii() {
+    const std::size_t begin = at_;
+    const Decoded sign = decode(text_, at_);
+    if (folded(sign.point)) return word();
+    at_ += sign.length;
+    switch (sign.point) {
+      case 0xBC:
+        return add(Token::Kind::word, "quarter", begin);
+      case 0xBD:
+        return add(Token::Kind::word, "half", begin);
+      case 0xBE:
+        return add(Token::Kind::word, "three-quarters", begin);
+      case 0xD7:
+        return add(Token::Kind::word, "by", begin);
+      case 0x2013: {  // en dash: a range between figures, else a pause
+        const bool range = begin > 0 && is_digit(byte(begin - 1)) && is_digit(byte(at_));
+        return range ? add(Token::Kind::word, "to", begin) : add(Token::Kind::mark, ",", begin);
+      }
+      case 0x2014:
+        return add(Token::Kind::mark, ",", begin);
+      case 0x2026:
+        return add(Token::Kind::mark, ",", begin);
+      case 0x2033:
+        return add(Token::Kind::word, "inch", begin);
+      case 0x2032:
+        return add(Token::Kind::word, "foot", begin);
+      default:
+        return;
+    }
+  }
+
+  void sign(unsigned char c) {
+    const std::size_t begin = at_++;
+    switch (c) {
+      case '%':
+        return add(Token::Kind::word, "percent", begin);
+      case '#':
+        return add(Token::Kind::word, "number", begin);
+      case '~':
+        return add(Token::Kind::word, "about", begin);
+      case '&':
+        return add(Token::Kind::word, "and", begin);
+      case ',':
+      case ':':
+      case ';':
+      case '?':
+      case '!':
+        return add(Token::Kind::mark, std::string(1, static_cast<char>(c)), begin);
+      case '(':
+      case ')':
+        return add(Token::Kind::mark, ",", begin);
+      case '.': {
+        const bool trailing_off = byte(at_) == '.';
+        while (byte(at_) == '.') ++at_;
+        return add(Token::Kind::mark, trailing_off ? "," : ".", begin);
+      }
+      case '-': {
+        const bool pause = byte(at_) == ' ' || byte(at_) == '-';
+        while (byte(at_) == '-') ++at_;
+        if (pause) add(Token::Kind::mark, ",", begin);
+        return;
+      }
+      default:
+        return;
+    }
+  }
+
+  std::string_view text_;
+  std::size_t at_ = 0;
+  std::vector<Token> tokens_;
+};
+
+}  // namespace
+
+std::vector<Token> tokenise(std::string_view text) {
+  return Tokeniser(text).run();
+}
+
+}  // namespace stonecall::reading

@@ -1,0 +1,205 @@
+#include "console/advise/assessment.hpp"
+
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include "console/advise/way_back.hpp"
+#include "console/picture/fold.hpp"
+#include "tests/support/events.hpp"
+
+using namespace stonecall;
+using namespace stonecall::protocol;
+using Catch::Matchers::WithinAbs;
+using test::clock;
+using test::shared;
+
+namespace {
+
+using Events = std::vector<EventPtr>;
+
+SampleTaken sample(std::string number, std::string rock, bool unselective = false) {
+  SampleTaken taken;
+  taken.number = std::move(number);
+  taken.rock = std::move(rock);
+  if (unselective) taken.unselective = true;
+  return taken;
+}
+
+Events at_the_ford() {
+  return {shared(1, 0, PlanGiven{test::small_plan()}, "BASE"), shared(2, 5, Arrival{"Ford"})};
+}
+
+advise::Assessment assess(const Events& events, double minute) {
+  return advise::assess(*picture::fold(events), clock(minute).instant);
+}
+
+const advise::KindRow& row(const advise::Ground& ground, const std::string& rock) {
+  for (const auto& each : ground.kinds) {
+    if (each.rock == rock) return each;
+  }
+  FAIL("no row for " << rock);
+  throw;
+}
+
+}  // namespace
+
+TEST_CASE("an empty picture has no figures and breaks nothing") {
+  const auto empty = advise::assess(picture::Picture{}, clock(0).instant);
+  CHECK(empty.here.kinds.empty());
+  CHECK_FALSE(empty.turn_back);
+  CHECK_FALSE(empty.clock.station);
+}
+
+TEST_CASE("without a count or a spoken share there is no basis for a share") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, sample("1", "slate")));
+  const auto now = assess(events, 10);
+  CHECK_FALSE(now.here.basis.any());
+  CHECK_FALSE(row(now.here, "slate").share);
+  CHECK_FALSE(now.here.unseen);
+  CHECK(row(now.here, "slate").bagged == 1);
+}
+
+TEST_CASE("shares are the Dirichlet posterior of the kinds met and one class for the rest") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, Tally{{{"gneiss", 7}, {"slate", 2}}, 10, {}}));
+  const auto now = assess(events, 10);
+  // Dirichlet(7.5, 2.5, 1.5): prior 1/2 each. Means a/A; the marginal of gneiss is Beta(7.5, 4).
+  CHECK_THAT(row(now.here, "gneiss").share->mean, WithinAbs(7.5 / 11.5, 1e-12));
+  CHECK_THAT(row(now.here, "slate").share->mean, WithinAbs(2.5 / 11.5, 1e-12));
+  CHECK_THAT(now.here.other->mean, WithinAbs(1.5 / 11.5, 1e-12));
+  // R 4.2.2: qbeta(c(.05, .95), 7.5, 4)
+  CHECK_THAT(row(now.here, "gneiss").share->low, WithinAbs(0.415209108960859, 1e-12));
+  CHECK_THAT(row(now.here, "gneiss").share->high, WithinAbs(0.857843694581735, 1e-12));
+  CHECK_FALSE(row(now.here, "marble").share);
+  CHECK(now.here.basis.counted == 10);
+}
+
+TEST_CASE("a chosen sample never changes the share of a kind") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, Tally{{{"gneiss", 7}, {"slate", 2}}, 10, {}}));
+  const auto before = assess(events, 20);
+  for (std::uint32_t n = 0; n < 12; ++n)
+    events.push_back(shared(10 + n, 9, sample(std::to_string(n), "slate")));
+  const auto after = assess(events, 20);
+  CHECK(row(after.here, "slate").share == row(before.here, "slate").share);
+  CHECK(after.here.unseen->next_is_new == before.here.unseen->next_is_new);
+  CHECK(after.here.basis.chosen_not_used == 12);
+  CHECK(after.here.basis.counted == 10);
+}
+
+TEST_CASE("an unselective sample counts as one rock looked at") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, Tally{{{"gneiss", 7}, {"slate", 2}}, 10, {}}));
+  events.push_back(shared(4, 9, sample("1", "slate", true)));
+  const auto now = assess(events, 20);
+  CHECK(now.here.basis.counted == 11);
+  CHECK(row(now.here, "slate").counted == 3);
+}
+
+TEST_CASE(
+    "what was counted elsewhere says nothing of this station, and all of the whole exercise") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, Tally{{{"gneiss", 7}}, 10, {}}));
+  events.push_back(shared(4, 30, Arrival{"Terrace"}));
+  events.push_back(shared(5, 31, Tally{{{"slate", 10}}, 10, {}}));
+  const auto now = assess(events, 40);
+  CHECK(now.here.station == "Terrace");
+  CHECK(now.here.basis.counted == 10);
+  CHECK_FALSE(row(now.here, "gneiss").share);
+  CHECK(now.whole.basis.counted == 20);
+}
+
+TEST_CASE("a kind said to be absent shows as such until it is met") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, Sighting{"marble", false, {}}));
+  CHECK(row(assess(events, 10).here, "marble").said_absent);
+  events.push_back(shared(4, 9, Sighting{"marble", true, {}}));
+  CHECK_FALSE(row(assess(events, 10).here, "marble").said_absent);
+}
+
+TEST_CASE("bagged, wanted and documented are counted by kind") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, sample("1", "marble")));
+  events.push_back(shared(4, 9, sample("2", "marble")));
+  const auto now = assess(events, 10);
+  CHECK(row(now.here, "marble").bagged == 2);
+  CHECK(row(now.here, "marble").wanted == 2);
+  CHECK(row(now.here, "marble").documented == 0);
+  CHECK(row(now.here, "gneiss").wanted == 0);
+  CHECK(now.bagged == 2);
+  CHECK(now.missing.size() == 2);
+}
+
+TEST_CASE("the clock shows time here against the allotment and the age of the last word") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, VoiceNote{"fine view", {}, {}}));
+  const auto now = assess(events, 15);
+  CHECK(now.clock.elapsed == std::chrono::minutes(15));
+  CHECK(now.clock.station == "Ford");
+  CHECK(now.clock.here == std::chrono::minutes(10));
+  CHECK(now.clock.allotted_minutes == 30.0);
+  CHECK(now.clock.word_age == std::chrono::minutes(7));
+}
+
+TEST_CASE(
+    "the latest departure leaves time for the walk back, its margin, the link and the party's "
+    "reaction") {
+  auto plan = test::small_plan();
+  plan.link = {30, 3};
+  const Events events{shared(1, 0, PlanGiven{plan}, "BASE"), shared(2, 5, Arrival{"Ford"})};
+  const auto back = assess(events, 10).turn_back;
+  REQUIRE(back);
+  // GeographicLib 2.1.2: echo "46 8 46.0045 8" | GeodSolve -i -p 6
+  CHECK_THAT(back->distance_metres, WithinAbs(500.181131, 1e-5));
+  const double walk = back->distance_metres / 50;  // 3 km/h is 50 m a minute
+  CHECK_THAT(back->walk_minutes, WithinAbs(walk, 1e-9));
+  const double latest = 120 - walk * 1.2;
+  CHECK_THAT(static_cast<double>(back->latest_departure.count()) / 60'000, WithinAbs(latest, 1e-4));
+  CHECK_THAT(static_cast<double>(back->latest_useful_call.count()) / 60'000,
+             WithinAbs(latest - 3.5, 1e-4));
+}
+
+TEST_CASE("between stations turn-back is reckoned from the farther end of the walk") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 20, Departure{}));
+  CHECK(assess(events, 22).turn_back->from == "Terrace");
+  events.push_back(shared(4, 30, Arrival{"Terrace"}));
+  events.push_back(shared(5, 40, Departure{}));
+  CHECK(assess(events, 42).turn_back->from == "Terrace");
+}
+
+TEST_CASE("back at base there is nothing to turn back from") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 50, Arrival{"BASE"}));
+  CHECK_FALSE(assess(events, 55).turn_back);
+}
+
+TEST_CASE("the way back goes through the points the plan gives") {
+  auto plan = test::small_plan();
+  plan.stations[0].back = {{46.0045, 8.01, {}}};
+  CHECK(advise::way_back(plan, "Ford").size() == 3);
+  CHECK(advise::length_of(advise::legs_through(advise::way_back(plan, "Ford"))) > 1500);
+  CHECK(advise::way_back(plan, "BASE").empty());
+  CHECK(advise::way_back(plan, "Nowhere").empty());
+}
+
+TEST_CASE(
+    "the way to the next stop of the plan goes through its points, any other way is straight") {
+  auto plan = test::small_plan();
+  plan.stations[1].way = {{46.006, 8.01, {}}};
+  CHECK(advise::way_to(plan, "Ford", "Terrace").size() == 3);
+  CHECK(advise::way_to(plan, "BASE", "Terrace").size() == 2);
+  CHECK(advise::way_to(plan, "Ford", "Nowhere").empty());
+}
+
+TEST_CASE("pace starts from the plan's expectation and moves to the party's own record") {
+  auto events = at_the_ford();
+  const auto before = assess(events, 5).pace;
+  REQUIRE(before);
+  CHECK_THAT(before->rocks_per_minute.mean, WithinAbs(2, 1e-9));
+  events.push_back(shared(3, 6, Tally{{{"gneiss", 200}}, 200, {}}));
+  // Gamma(2 * 20 + 200, 20 + 20): 40 rocks in 20 minutes expected, 200 in 20 minutes seen.
+  CHECK_THAT(assess(events, 25).pace->rocks_per_minute.mean, WithinAbs(240.0 / 40, 1e-9));
+}

@@ -1,0 +1,190 @@
+#include <GLFW/glfw3.h>
+#include <catch2/catch.hpp>
+
+#include "tests/desk/headless.hpp"
+
+using namespace stonecall::desk;
+using namespace stonecall::desk::testing;
+using namespace std::chrono_literals;
+
+namespace {
+
+View hallow_beck_view() {
+  auto events = hallow_beck();
+  REQUIRE_FALSE(events.empty());
+  View view = view_of(events, events.back()->at.instant);
+  view.now = view.plan()->start.instant + 72min;
+  return view;
+}
+
+}  // namespace
+
+TEST_CASE("the desk draws at every size, scale and theme, with and without a picture") {
+  struct Size {
+    float width, height;
+  };
+  auto size =
+      GENERATE(Size{640, 400}, Size{960, 1080}, Size{1280, 720}, Size{1600, 900}, Size{3840, 2160});
+  auto percent = GENERATE(80, 100, 200);
+  Headless h(size.width, size.height);
+  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  View nothing;
+  View recorded = hallow_beck_view();
+  for (ThemeName name : all_themes) {
+    h.desk.settings.theme = name;
+    h.frames(nothing, 2);
+    h.frames(recorded, 2);
+    CHECK(h.vertices() > 100);
+  }
+}
+
+TEST_CASE("what is typed becomes a voice note at Enter, and the line is empty for the next") {
+  Headless h;
+  View view = hallow_beck_view();
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  REQUIRE(h.desk.entry.active);
+  h.type("bag thirty three, grey basalt");
+  h.frame(view);
+  CHECK(h.desk.entry.typed == "bag thirty three, grey basalt");
+  Commands asked = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(asked.size() == 1);
+  CHECK(std::get<stonecall::protocol::VoiceNote>(std::get<ask::Post>(asked[0]).body).text ==
+        "bag thirty three, grey basalt");
+  CHECK(awaits_field(h.desk));
+  h.frame(view);
+  CHECK_FALSE(awaits_field(h.desk));
+  h.type("next");
+  h.frames(view, 2);
+  CHECK(h.desk.entry.typed == "next");
+}
+
+TEST_CASE("what is typed stays when the keyboard goes elsewhere") {
+  Headless h;
+  View view = hallow_beck_view();
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  h.type("half a sen");
+  h.frame(view);
+  h.frame(view, {{GLFW_KEY_F4, 0}});
+  h.frames(view, 3);
+  CHECK(h.desk.focus == RegionId::kinds);
+  CHECK_FALSE(h.desk.entry.active);
+  CHECK(h.desk.entry.typed == "half a sen");
+  h.frame(view, {{GLFW_KEY_F7, 0}});
+  h.frames(view, 3);
+  CHECK(h.desk.entry.active);
+  CHECK(h.desk.entry.typed == "half a sen");
+}
+
+TEST_CASE("the arrows bring back lines said before, and the unfinished one") {
+  Headless h;
+  View view = hallow_beck_view();
+  h.desk.entry.said = {"first", "second"};
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  h.type("unfinished");
+  h.frame(view);
+  auto press = [&](int key) {
+    h.frame(view, {{key, 0}});
+    h.frames(view, 2);
+    return h.desk.entry.typed;
+  };
+  CHECK(press(GLFW_KEY_UP) == "second");
+  CHECK(press(GLFW_KEY_UP) == "first");
+  CHECK(press(GLFW_KEY_DOWN) == "second");
+  CHECK(press(GLFW_KEY_DOWN) == "unfinished");
+}
+
+TEST_CASE("pressing and dragging on the ruler moves the player to where the pointer is") {
+  Headless h;
+  View view = hallow_beck_view();
+  h.frames(view, 2);
+  Layout layout = lay_out(1600, 900, 1, {});
+  Ruler ruler = ruler_for(view, layout.hours.x, layout.hours.right());
+  float y = layout.hours.bottom() - 40;
+  auto seek = [](const Commands& commands) -> std::optional<stonecall::protocol::Instant> {
+    for (const Command& command : commands)
+      if (const auto* found = std::get_if<ask::Seek>(&command)) return found->to;
+    return std::nullopt;
+  };
+  h.point(400, y);
+  h.frame(view);
+  h.hold(true);
+  auto to = seek(h.frame(view));
+  REQUIRE(to);
+  CHECK(*to == ruler.at(400));
+  h.point(700, y + 300);  // a drag that leaves the ruler goes on
+  to = seek(h.frame(view));
+  REQUIRE(to);
+  CHECK(*to == ruler.at(700));
+  h.hold(false);
+  h.frame(view);
+  h.point(800, y);
+  CHECK_FALSE(seek(h.frame(view)));
+}
+
+TEST_CASE("the ruler and its instants agree from end to end") {
+  View view = hallow_beck_view();
+  Ruler ruler = ruler_for(view, 24, 1576);
+  for (float x : {24.0F, 300.0F, 1000.5F, 1576.0F})
+    CHECK(ruler.x(ruler.at(x)) == Approx(x).margin(0.01));
+  CHECK(ruler.at(-100) == ruler.begin);
+  CHECK(ruler.at(9999) == ruler.end);
+}
+
+TEST_CASE(
+    "one key changes the theme, one the way time is written, and the scale stays within its "
+    "limits") {
+  Headless h;
+  View view = hallow_beck_view();
+  h.frame(view, {{GLFW_KEY_F8, 0}});
+  CHECK(h.desk.settings.theme == ThemeName::night);
+  h.frame(view, {{GLFW_KEY_F9, 0}});
+  CHECK(h.desk.settings.time_mode == TimeMode::local);
+  for (int i = 0; i < 20; ++i) h.frame(view, {{GLFW_KEY_EQUAL, GLFW_MOD_CONTROL}});
+  CHECK(h.desk.settings.scale_percent == 200);
+  for (int i = 0; i < 30; ++i) h.frame(view, {{GLFW_KEY_MINUS, GLFW_MOD_CONTROL}});
+  CHECK(h.desk.settings.scale_percent == 80);
+}
+
+TEST_CASE("the sheet of keys is drawn for every region, and nothing behind it is pressed") {
+  Headless h;
+  View view = hallow_beck_view();
+  for (RegionId region : all_regions) {
+    focus_on(h.desk, region);
+    h.desk.keys_shown = false;
+    h.frames(view, 2);
+    h.frame(view, {{GLFW_KEY_F1, 0}});
+    CHECK(h.desk.keys_shown);
+    h.point(600, 150);
+    h.hold(true);
+    CHECK(h.frame(view).empty());
+    h.hold(false);
+    h.frame(view);
+  }
+}
+
+TEST_CASE("Tab goes around the regions and back") {
+  Headless h;
+  View view = hallow_beck_view();
+  focus_on(h.desk, RegionId::hours);
+  for (std::size_t i = 1; i <= all_regions.size(); ++i) {
+    h.frame(view, {{GLFW_KEY_TAB, 0}});
+    CHECK(h.desk.focus == all_regions[i % all_regions.size()]);
+  }
+  h.frame(view, {{GLFW_KEY_TAB, GLFW_MOD_SHIFT}});
+  CHECK(h.desk.focus == RegionId::entry);
+}
+
+TEST_CASE("taking back undoes what was posted last, once") {
+  Headless h;
+  View view = hallow_beck_view();
+  focus_on(h.desk, RegionId::heard);
+  auto id = stonecall::protocol::random_uuid();
+  h.desk.posted = {id};
+  Commands asked = h.frame(view, {{GLFW_KEY_Z, GLFW_MOD_CONTROL}});
+  REQUIRE(asked.size() == 1);
+  CHECK(std::get<stonecall::protocol::Retract>(std::get<ask::Post>(asked[0]).body).target == id);
+  CHECK(h.frame(view, {{GLFW_KEY_Z, GLFW_MOD_CONTROL}}).empty());
+}

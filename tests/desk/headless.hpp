@@ -1,0 +1,89 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <imgui.h>
+
+#include "console/desk/desk.hpp"
+#include "console/picture/fold.hpp"
+#include "protocol/log.hpp"
+
+namespace stonecall::desk::testing {
+
+/// The desk without a window: an ImGui context with its atlas on the CPU, and hands.
+class Headless {
+ public:
+  explicit Headless(float width = 1600, float height = 900) : context_(ImGui::CreateContext()) {
+    ImGuiIO& io = ImGui::GetIO();
+    io.IniFilename = nullptr;
+    io.DeltaTime = 1.0F / 60;
+    io.DisplaySize = {width, height};
+    fonts.build(*io.Fonts, 1);
+  }
+  ~Headless() { ImGui::DestroyContext(context_); }
+  Headless(const Headless&) = delete;
+  Headless& operator=(const Headless&) = delete;
+
+  /// One frame in which these chords were pressed.
+  Commands frame(const View& view, std::initializer_list<Chord> chords = {}) {
+    std::vector<const KeyLine*> pressed;
+    for (Chord chord : chords)
+      if (const KeyLine* line = answer(desk, view, chord, ImGui::GetIO().WantTextInput))
+        pressed.push_back(line);
+    ImGui::NewFrame();
+    Commands out = draw_desk(desk, view, fonts, read, pressed);
+    ImGui::Render();
+    ImGui::GetIO().MouseWheel = 0;
+    return out;
+  }
+  Commands frames(const View& view, int count) {
+    Commands all;
+    for (int i = 0; i < count; ++i)
+      for (Command& command : frame(view)) all.push_back(std::move(command));
+    return all;
+  }
+  void type(std::string_view text) {
+    ImGui::GetIO().AddInputCharactersUTF8(std::string(text).c_str());
+  }
+  void point(float x, float y) { ImGui::GetIO().MousePos = {x, y}; }
+  void hold(bool down) { ImGui::GetIO().MouseDown[0] = down; }
+  void wheel(float notches) { ImGui::GetIO().MouseWheel = notches; }
+  std::size_t vertices() const {
+    return static_cast<std::size_t>(ImGui::GetDrawData()->TotalVtxCount);
+  }
+
+  Desk desk;
+  Fonts fonts;
+  ReadSpeech read;
+
+ private:
+  ImGuiContext* context_;
+};
+
+inline std::vector<protocol::EventPtr> hallow_beck() {
+  auto log = protocol::read_log_file(STONECALL_TESTS_DESK "/hallow_beck.jsonl");
+  return log ? log->events : std::vector<protocol::EventPtr>{};
+}
+
+inline View view_of(const std::vector<protocol::EventPtr>& events, protocol::Instant now) {
+  View view;
+  view.source = "hallow_beck.jsonl";
+  view.now = now;
+  view.picture = picture::fold(events);
+  view.playback = Playback{false, 1, events.front()->at.instant, events.back()->at.instant};
+  return view;
+}
+
+inline protocol::EventPtr note(std::string text, protocol::Instant at,
+                               std::string from = "FIELD-1") {
+  protocol::Event event;
+  event.id = protocol::random_uuid();
+  event.at.instant = at;
+  event.from = std::move(from);
+  event.body = protocol::VoiceNote{std::move(text), std::nullopt, std::nullopt};
+  return std::make_shared<const protocol::Event>(std::move(event));
+}
+
+}  // namespace stonecall::desk::testing

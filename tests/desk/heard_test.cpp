@@ -1,0 +1,167 @@
+#include <GLFW/glfw3.h>
+#include <catch2/catch.hpp>
+
+#include "tests/desk/headless.hpp"
+
+using namespace stonecall::desk;
+using namespace stonecall::desk::testing;
+using namespace std::chrono_literals;
+using stonecall::protocol::EventPtr;
+using stonecall::protocol::Instant;
+
+namespace {
+
+const Instant start{std::chrono::sys_days{std::chrono::year{2027} / 5 / 18} + 6h};
+
+std::vector<EventPtr> notes(int count) {
+  std::vector<EventPtr> events;
+  for (int i = 0; i < count; ++i)
+    events.push_back(note(
+        "Note " + std::to_string(i) + (i % 3 ? ", grey basalt underfoot and a little dust." : "."),
+        start + i * 1min, i % 2 ? "FIELD-2" : "FIELD-1"));
+  return events;
+}
+
+View view_at(std::vector<EventPtr> events) {
+  return view_of(events, events.back()->at.instant);
+}
+
+}  // namespace
+
+TEST_CASE("the newest line is kept in sight while lines come in") {
+  Headless h;
+  auto events = notes(200);
+  View view = view_at(events);
+  h.frames(view, 2);
+  CHECK(h.desk.heard.following);
+  events.push_back(note("One more.", start + 300min));
+  view = view_at(events);
+  h.frames(view, 2);
+  CHECK(h.desk.heard.following);
+  CHECK(h.desk.heard.rows.size() == 201);
+}
+
+TEST_CASE("looking back stands still while lines come in, and End follows again") {
+  Headless h;
+  auto events = notes(200);
+  View view = view_at(events);
+  focus_on(h.desk, RegionId::heard);
+  h.frame(view);
+  h.frame(view, {{GLFW_KEY_PAGE_UP, 0}});
+  h.frame(view, {{GLFW_KEY_PAGE_UP, 0}});
+  REQUIRE_FALSE(h.desk.heard.following);
+  auto anchor = h.desk.heard.anchor;
+  float cut = h.desk.heard.cut;
+  for (int i = 0; i < 5; ++i) events.push_back(note("Later.", start + 300min + i * 1min));
+  // One of them is late: it belongs far above what is in sight.
+  events.push_back(note("Late word from the first minutes.", start + 30s));
+  view = view_at(events);
+  h.frames(view, 3);
+  CHECK_FALSE(h.desk.heard.following);
+  CHECK(h.desk.heard.anchor == anchor);
+  CHECK(h.desk.heard.cut == cut);
+  h.frame(view, {{GLFW_KEY_END, 0}});
+  CHECK(h.desk.heard.following);
+}
+
+TEST_CASE("the wheel looks back, and to the end it follows") {
+  Headless h;
+  View view = view_at(notes(200));
+  h.frame(view);
+  h.point(100, 500);
+  h.wheel(3);
+  h.frame(view);
+  CHECK_FALSE(h.desk.heard.following);
+  h.wheel(-200);
+  h.frame(view);
+  CHECK(h.desk.heard.following);
+}
+
+TEST_CASE("a filter shows its lines only, and Escape shows all again") {
+  Headless h;
+  View view = view_at(notes(40));
+  focus_on(h.desk, RegionId::heard);
+  h.frame(view);
+  h.frame(view, {{GLFW_KEY_S, 0}});
+  h.frame(view);
+  CHECK(h.desk.heard.filter.speaker == "FIELD-1");
+  CHECK(h.desk.heard.rows.size() == 20);
+  h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
+  h.frame(view);
+  CHECK(h.desk.heard.rows.size() == 40);
+}
+
+TEST_CASE("search finds words whatever their case") {
+  stonecall::picture::HeardLine line{
+      note("Mostly grey Vesicular basalt.", start), false, false, {}};
+  CHECK(passes({HeardFilter::Show::all, "", "vesicular BASALT"}, line));
+  CHECK_FALSE(passes({HeardFilter::Show::all, "", "scoria"}, line));
+  CHECK_FALSE(passes({HeardFilter::Show::samples, "", ""}, line));
+}
+
+TEST_CASE("lines added at the end leave the measured ones as they are") {
+  Headless h;
+  HeardRows rows;
+  auto events = notes(50);
+  rows.follow(stonecall::picture::fold(events), {}, 300, h.fonts);
+  rows.heights().set(10, 123);
+  events.push_back(note("After.", start + 100min));
+  rows.follow(stonecall::picture::fold(events), {}, 300, h.fonts);
+  CHECK(rows.size() == 51);
+  CHECK(rows.heights().height(10) == 123);
+}
+
+TEST_CASE("another width measures anew") {
+  Headless h;
+  HeardRows rows;
+  auto picture = stonecall::picture::fold(notes(50));
+  rows.follow(picture, {}, 300, h.fonts);
+  double wide = rows.heights().total();
+  rows.follow(picture, {}, 90, h.fonts);
+  CHECK(rows.heights().total() > wide);
+}
+
+TEST_CASE("the frame draws the lines in sight and not the hundred thousand above them") {
+  Headless h;
+  View few = view_at(notes(100));
+  h.frames(few, 2);
+  std::size_t vertices = h.vertices();
+  View many = view_at(notes(20000));
+  h.frames(many, 2);
+  CHECK(h.vertices() < vertices * 2);
+}
+
+TEST_CASE("a proposal is accepted by Enter as a reading of its note") {
+  using namespace stonecall::protocol;
+  Headless h;
+  auto said = note("Of ten, seven basalt.", start);
+  stonecall::desk::View view = view_at({said});
+  Tally tally{{{"basalt", 7}}, 10, {}};
+  view.proposals =
+      std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
+  focus_on(h.desk, RegionId::heard);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  Commands asked = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(asked.size() == 1);
+  const auto& reading = std::get<Reading>(std::get<ask::Post>(asked[0]).body);
+  CHECK(reading.note == said->id);
+  CHECK(reading.outcome == Outcome::accepted);
+  CHECK(reading.fact == Fact{tally});
+}
+
+TEST_CASE("what was decided is proposed no more") {
+  using namespace stonecall::protocol;
+  auto said = note("Of ten, seven basalt.", start);
+  Tally tally{{{"basalt", 7}}, 10, {}};
+  stonecall::desk::View view;
+  view.proposals =
+      std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
+  stonecall::picture::HeardLine line{said, false, false, {}};
+  CHECK(undecided(view, line).size() == 1);
+  line.readings.push_back({random_uuid(),
+                           Reading{said->id, Outcome::declined, tally, Words{0, 20}, {}}, "DESK",
+                           false});
+  CHECK(undecided(view, line).empty());
+  line.readings.back().retracted = true;
+  CHECK(undecided(view, line).size() == 1);
+}

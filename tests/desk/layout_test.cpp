@@ -1,0 +1,65 @@
+#include "console/desk/layout.hpp"
+
+#include <set>
+
+#include <catch2/catch.hpp>
+
+using namespace stonecall::desk;
+
+namespace {
+
+struct Size {
+  float width, height, scale;
+};
+
+bool overlap(const Rect& a, const Rect& b) {
+  return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
+}
+
+}  // namespace
+
+TEST_CASE(
+    "no region is clipped by the window or lies over another, from half a laptop screen to a wall "
+    "display") {
+  auto size = GENERATE(Size{1280, 720, 1}, Size{640, 720, 1}, Size{960, 1080, 1},
+                       Size{1600, 900, 1}, Size{1920, 1080, 1}, Size{1920, 1080, 1.5F},
+                       Size{2560, 1440, 1}, Size{3840, 2160, 1}, Size{3840, 2160, 2},
+                       Size{1600, 900, 0.8F}, Size{1280, 720, 1.5F}, Size{1280, 720, 2});
+  CAPTURE(size.width, size.height, size.scale);
+  Layout layout = lay_out(size.width, size.height, size.scale, {});
+  std::vector<Rect> all{layout.hours, layout.entry};
+  for (const Slot& slot : layout.slots) {
+    all.push_back(slot.area);
+    CHECK(slot.area.h >= 40 * size.scale);
+  }
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    CHECK(all[i].x >= 0);
+    CHECK(all[i].y >= 0);
+    CHECK(all[i].right() <= size.width);
+    CHECK(all[i].bottom() <= size.height);
+    for (std::size_t j = i + 1; j < all.size(); ++j) CHECK_FALSE(overlap(all[i], all[j]));
+  }
+}
+
+TEST_CASE("every region has a place, alone or with others") {
+  auto width = GENERATE(640.0F, 1000.0F, 1280.0F, 1600.0F, 3840.0F);
+  auto height = GENERATE(480.0F, 720.0F, 1200.0F);
+  Layout layout = lay_out(width, height, 1, {});
+  std::set<RegionId> placed;
+  for (const Slot& slot : layout.slots)
+    for (RegionId region : slot.regions) CHECK(placed.insert(region).second);
+  CHECK(placed ==
+        std::set<RegionId>{RegionId::heard, RegionId::kinds, RegionId::call, RegionId::ground});
+}
+
+TEST_CASE("where regions share a place the one looked at last is shown") {
+  Layout layout = lay_out(640, 720, 1, {RegionId::entry, RegionId::ground, RegionId::kinds});
+  REQUIRE(layout.slots.size() == 1);
+  CHECK(layout.slots[0].shown == RegionId::ground);
+  CHECK(layout.slots[0].names.h > 0);
+}
+
+TEST_CASE("the margin is 24 pixels times the scale") {
+  CHECK(lay_out(1600, 900, 1, {}).hours.x == 24);
+  CHECK(lay_out(3200, 1800, 2, {}).hours.x == 48);
+}

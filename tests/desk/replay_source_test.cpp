@@ -1,0 +1,111 @@
+#include "console/desk/replay_source.hpp"
+
+#include <catch2/catch.hpp>
+
+#include "tests/desk/headless.hpp"
+
+using namespace stonecall::desk;
+using namespace stonecall::desk::testing;
+using namespace std::chrono_literals;
+namespace picture = stonecall::picture;
+
+namespace {
+
+ReplaySetup setup(Mode mode = Mode::replay) {
+  ReplaySetup s;
+  s.events = hallow_beck();
+  REQUIRE_FALSE(s.events.empty());
+  s.name = "hallow_beck.jsonl";
+  s.mode = mode;
+  return s;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "scrubbing anywhere, in any order, shows what a fresh fold of what was known then shows") {
+  auto events = hallow_beck();
+  ReplaySource source(setup(), {}, {});
+  for (auto minutes : {72min, 10min, 149min, 62min, 63min, 0min}) {
+    auto to = source.begin() + minutes;
+    source.seek(to);
+    source.settle();
+    CAPTURE(minutes.count());
+    auto view = source.view();
+    CHECK(view->now == std::clamp<stonecall::protocol::Instant>(to, source.begin(), source.end()));
+    CHECK(*view->picture == *picture::fold(picture::known_by(events, view->now)));
+  }
+}
+
+TEST_CASE("a late word is shown from when it was heard, not from when it was said") {
+  ReplaySource source(setup(), {}, {});
+  auto heard_of = [&](std::chrono::milliseconds elapsed) {
+    source.seek(source.begin() + elapsed);
+    source.settle();
+    for (const auto& line : source.view()->picture->heard)
+      if (const auto* said = std::get_if<stonecall::protocol::VoiceNote>(&line.event->body))
+        if (said->text.starts_with("Can you hear us?")) return true;
+    return false;
+  };
+  CHECK_FALSE(heard_of(64min));
+  CHECK(heard_of(67min));
+}
+
+TEST_CASE("stepping goes from event to event and back") {
+  ReplaySource source(setup(), {}, {});
+  source.seek(source.begin() + 60min);
+  source.settle();
+  auto before = source.view()->picture->events;
+  source.step(1);
+  source.settle();
+  CHECK(source.view()->picture->events == before + 1);
+  source.step(-1);
+  source.settle();
+  CHECK(source.view()->picture->events == before);
+}
+
+TEST_CASE("in practice nothing beyond what was played can be seen") {
+  ReplaySource source(setup(Mode::practice), {}, {});
+  source.seek(source.begin() + 90min);
+  source.settle();
+  CHECK(source.view()->now == source.begin());
+}
+
+TEST_CASE("what is posted in a replay stands beside the log from then on") {
+  auto path = std::filesystem::temp_directory_path() /
+              ("stonecall-" + stonecall::protocol::to_string(stonecall::protocol::random_uuid()) +
+               ".remarks");
+  ReplaySetup s = setup();
+  s.beside = path;
+  ReplaySource source(std::move(s), {}, {});
+  source.seek(source.begin() + 30min);
+  source.settle();
+  auto posted = note("Look at this again.", source.view()->now, "DESK");
+  source.post(posted);
+  source.settle();
+  CHECK(source.view()->picture->heard.back().event->id == posted->id);
+  source.seek(source.begin() + 10min);
+  source.settle();
+  for (const auto& line : source.view()->picture->heard) CHECK(line.event->id != posted->id);
+  auto kept = stonecall::protocol::read_log_file(path.string());
+  REQUIRE(kept);
+  REQUIRE(kept->events.size() == 1);
+  CHECK(*kept->events[0] == *posted);
+  std::filesystem::remove(path);
+}
+
+TEST_CASE("numbers are worked out beside and come with the picture they belong to") {
+  Workers workers;
+  workers.assess = [](const picture::Picture& p, stonecall::protocol::Instant now) {
+    stonecall::advise::Assessment a;
+    a.now = now;
+    a.events = p.events;
+    return std::make_shared<const stonecall::advise::Assessment>(a);
+  };
+  ReplaySource source(setup(), workers, {});
+  source.seek(source.begin() + 72min);
+  source.settle();
+  auto view = source.view();
+  REQUIRE(view->assessment);
+  CHECK(view->assessment->events == view->picture->events);
+}

@@ -1,0 +1,91 @@
+#include <catch2/catch.hpp>
+
+#include "console/desk/clock_text.hpp"
+#include "console/desk/fact_text.hpp"
+#include "tests/desk/headless.hpp"
+
+using namespace stonecall::desk;
+using namespace stonecall::desk::testing;
+using namespace std::chrono_literals;
+
+TEST_CASE("type has five sizes, in whole pixels at every scale") {
+  Headless desk;
+  auto percent = GENERATE(80, 100, 110, 125, 150, 200);
+  desk.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  for (Type type : {Type::figure, Type::title, Type::lead, Type::text, Type::fine})
+    CHECK(desk.fonts.em(type) ==
+          std::lround(em_pixels[static_cast<std::size_t>(type)] * percent / 100.0));
+}
+
+TEST_CASE("a running clock stands still: all digits take one cell") {
+  Headless desk;
+  Font font{Type::figure, Weight::medium};
+  CHECK(desk.fonts.figures_width(font, "1:11:11") == desk.fonts.figures_width(font, "0:48:30"));
+  CHECK(desk.fonts.width(font, "1:11:11") < desk.fonts.width(font, "0:48:30"));
+}
+
+TEST_CASE("a wrapped text keeps every word, in lines no wider than asked") {
+  Headless desk;
+  Font font{Type::text};
+  std::string text =
+      "Sample fourteen, bag thirty-one, pale, light, pumice, fist size, about half buried.";
+  auto width = GENERATE(90.0F, 160.0F, 311.0F);
+  std::string joined;
+  for (auto [begin, end] : wrap(desk.fonts, font, text, width)) {
+    CHECK(desk.fonts.width(font, std::string_view(text).substr(begin, end - begin)) <= width);
+    joined += (joined.empty() ? "" : " ") + text.substr(begin, end - begin);
+  }
+  CHECK(joined == text);
+}
+
+TEST_CASE("a word wider than its column is broken between letters, never inside one") {
+  Headless desk;
+  std::string text = "Über­größen­ñandú­Ωμέγα-сланец-сланец-сланец";
+  for (auto [begin, end] : wrap(desk.fonts, {Type::text}, text, 40)) {
+    REQUIRE(end > begin);
+    CHECK((static_cast<unsigned char>(text[begin]) & 0xC0) != 0x80);
+  }
+}
+
+TEST_CASE("an empty text is one empty line") {
+  Headless desk;
+  CHECK(wrap(desk.fonts, {Type::text}, "", 100) == std::vector<WrappedLine>{{0, 0}});
+}
+
+TEST_CASE("a text cut short says so and fits") {
+  Headless desk;
+  std::string cut = ellipsis(desk.fonts, {Type::text}, "vesicular basalt with olivine", 100);
+  CHECK(cut.ends_with("…"));
+  CHECK(desk.fonts.width({Type::text}, cut) <= 100);
+  CHECK(ellipsis(desk.fonts, {Type::text}, "scoria", 100) == "scoria");
+}
+
+TEST_CASE("one moment is written as elapsed, local or UTC") {
+  ClockText clock;
+  clock.start = *stonecall::protocol::parse_timestamp("2027-05-18T08:30:00.000+02:00");
+  auto at = clock.start.instant + 1h + 12min + 40s;
+  CHECK(clock.seconds(at) == "1:12:40");
+  clock.mode = TimeMode::local;
+  CHECK(clock.seconds(at) == "09:42:40");
+  CHECK(clock.zone() == "UTC+02:00");
+  clock.mode = TimeMode::utc;
+  CHECK(clock.seconds(at) == "07:42:40");
+  CHECK(clock.minutes(at) == "07:42");
+}
+
+TEST_CASE("a span that has run out has a minus sign") {
+  CHECK(span_text(27min + 59s) == "0:27");
+  CHECK(span_text(-3min) == "−0:03");
+}
+
+TEST_CASE("a reading is a chip in plain words") {
+  using namespace stonecall::protocol;
+  CHECK(chip_text(Tally{{{"basalt", 7}, {"scoria", 2}}, 10, {}}) ==
+        "tally of 10: basalt 7, scoria 2");
+  CHECK(chip_text(Share{"scoria", {45, 55}, {}, {}, {}}) == "share: scoria, 45–55 %");
+  SampleTaken sample;
+  sample.number = "14";
+  sample.bag = "31";
+  sample.rock = "pumice";
+  CHECK(chip_text(sample) == "sample 14, bag 31: pumice");
+}

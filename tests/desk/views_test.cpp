@@ -1,0 +1,278 @@
+#include <GLFW/glfw3.h>
+#include <catch2/catch.hpp>
+
+#include "tests/desk/headless.hpp"
+
+using namespace stonecall;
+using namespace stonecall::desk;
+using namespace stonecall::desk::testing;
+using namespace std::chrono_literals;
+
+namespace {
+
+/// A live desk at minute 72 with an assessment as the method would give it; figures are invented.
+View with_advice() {
+  auto events = hallow_beck();
+  REQUIRE_FALSE(events.empty());
+  View view = view_of(events, events.back()->at.instant);
+  view.playback.reset();
+  view.mode = Mode::live;
+  view.link.kind = LinkState::Kind::connected;
+  view.now = view.plan()->start.instant + 72min;
+  auto a = std::make_shared<advise::Assessment>();
+  a->now = view.now;
+  a->events = view.picture->events;
+  a->clock.elapsed = 72min;
+  a->here.station = view.plan()->stations[0].station;
+  for (const auto& rock : view.picture->kinds) {
+    advise::KindRow row;
+    row.rock = rock;
+    row.wanted = 1;
+    row.share = advise::Figure{0.2, 0.1, 0.3};
+    a->here.kinds.push_back(row);
+  }
+  a->whole = a->here;
+  a->whole.station.clear();
+  a->turn_back = advise::TurnBack{a->here.station, 900, 18, 20, 110min, 106min};
+  advise::Advice advice;
+  advice.kind = advise::Advice::Kind::move_on;
+  advice.sentence = "Move on at 1:19.";
+  advice.reason = "Six more minutes here are worth less than at the next stop.";
+  advice.depart = 79min;
+  for (int m = 60; m < 100; ++m)
+    advice.curve.push_back({double(m), {0.3 - 0.002 * m, 0.1, 0.4}, 0.15});
+  a->advice = advice;
+  view.assessment = a;
+  return view;
+}
+
+const protocol::Call* posted_call(const Commands& commands) {
+  for (const Command& command : commands)
+    if (const auto* post = std::get_if<ask::Post>(&command))
+      return std::get_if<protocol::Call>(&post->body);
+  return nullptr;
+}
+
+picture::CallMade call_at(protocol::Instant at) {
+  picture::CallMade made;
+  made.origin.at = at;
+  made.call.text = "Get one ordinary basalt before moving.";
+  made.received = at;
+  return made;
+}
+
+}  // namespace
+
+TEST_CASE("a stated chance is a percentage and what it is a chance of") {
+  auto stated = stated_chance(" 20 % another new kind within ten minutes ");
+  REQUIRE(stated);
+  CHECK(stated->chance == Approx(0.2));
+  CHECK(stated->outcome == "another new kind within ten minutes");
+  CHECK(stated_chance("0%: none")->chance == 0);
+  CHECK(stated_chance("100 % so it is")->chance == 1);
+  CHECK_FALSE(stated_chance("101 % too sure"));
+  CHECK_FALSE(stated_chance("-1 % no"));
+  CHECK_FALSE(stated_chance("nan % no"));
+  CHECK_FALSE(stated_chance("20 of nothing"));
+  CHECK_FALSE(stated_chance("20 %   "));
+  CHECK_FALSE(stated_chance(""));
+}
+
+TEST_CASE("a call is on its way, then unheard, and wants eyes once delay and reaction are over") {
+  View view = with_advice();
+  auto plan = *view.plan();
+  protocol::Milliseconds there_and_back{static_cast<long>(2000 * plan.link.delay_seconds)};
+  protocol::Milliseconds reaction{static_cast<long>(60000 * plan.link.reaction_minutes)};
+  CHECK(life_of(call_at(view.now - there_and_back), view).words == "on its way");
+  auto waiting = life_of(call_at(view.now - there_and_back - 1s), view);
+  CHECK(waiting.words.find("not heard") != std::string::npos);
+  CHECK_FALSE(waiting.wants_eyes);
+  CHECK(life_of(call_at(view.now - there_and_back - reaction - 1s), view).wants_eyes);
+}
+
+TEST_CASE("the last answer of the field is what a call has come to") {
+  View view = with_advice();
+  auto call = call_at(view.now - 10min);
+  call.replies.push_back({{{}, view.now - 9min, "FIELD-1"}, protocol::Answered::heard, ""});
+  CHECK(life_of(call, view).words == "heard 9:00 ago");
+  call.replies.push_back({{{}, view.now - 8min, "FIELD-1"}, protocol::Answered::acting, ""});
+  CHECK(life_of(call, view).words == "acting");
+  call.replies.push_back({{{}, view.now - 7min, "FIELD-1"}, protocol::Answered::declined, ""});
+  CHECK(life_of(call, view).words == "declined");
+  CHECK(life_of(call, view).wants_eyes);
+}
+
+TEST_CASE("a call not heard while it could be useful says so") {
+  View view = with_advice();
+  auto call = call_at(view.now - 10min);
+  call.call.useful_until = protocol::Timestamp{view.now - 1min, {}};
+  CHECK(life_of(call, view).words == "not heard in time");
+}
+
+TEST_CASE("while the link is lost a call that the server has not got waits, visibly") {
+  View view = with_advice();
+  view.link.kind = LinkState::Kind::lost;
+  auto call = call_at(view.now - 1s);
+  call.received.reset();
+  CHECK(life_of(call, view).words == "waiting to go out");
+}
+
+TEST_CASE("the advised call carries its departure, its station and the last moment it is useful") {
+  View view = with_advice();
+  auto call = advised_call(view);
+  REQUIRE(call);
+  auto start = view.plan()->start.instant;
+  CHECK(call->text == "Move on at 1:19.");
+  CHECK(call->says == protocol::Says::move_on);
+  CHECK(call->advised == true);
+  CHECK(call->until->instant == start + 79min);
+  CHECK(call->useful_until->instant == start + 75min);  // four minutes of link and reaction before
+  CHECK(call->station == view.plan()->stations[0].station);
+}
+
+TEST_CASE("no call inside the noise is nothing to send") {
+  View view = with_advice();
+  auto a = *view.assessment;
+  a.advice->kind = advise::Advice::Kind::no_call;
+  view.assessment = std::make_shared<const advise::Assessment>(a);
+  CHECK_FALSE(advised_call(view));
+  a.advice.reset();
+  view.assessment = std::make_shared<const advise::Assessment>(a);
+  CHECK_FALSE(advised_call(view));
+}
+
+TEST_CASE("the advised call goes out by one key, and once") {
+  Headless h;
+  View view = with_advice();
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  auto first = h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}});
+  REQUIRE(posted_call(first));
+  CHECK(posted_call(first)->text == "Move on at 1:19.");
+  CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}})));
+}
+
+TEST_CASE("in replay no call is sent") {
+  Headless h;
+  View view = with_advice();
+  view.mode = Mode::replay;
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}})));
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  CHECK(h.desk.call.writing == CallState::Writing::none);
+}
+
+TEST_CASE("a call written by hand is posted at Enter as it was typed") {
+  Headless h;
+  View view = with_advice();
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  h.frames(view, 3);
+  REQUIRE(h.desk.call.typing);
+  h.type("count ten for us");
+  h.frame(view);
+  auto out = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(posted_call(out));
+  CHECK(posted_call(out)->text == "count ten for us");
+  CHECK_FALSE(posted_call(out)->advised);
+  CHECK(h.desk.call.writing == CallState::Writing::none);
+}
+
+TEST_CASE("a chance is posted with its outcome, and not before both are there") {
+  Headless h;
+  View view = with_advice();
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_S, 0}});
+  h.frames(view, 3);
+  h.type("20 %");
+  h.frame(view);
+  CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ENTER, 0}})));
+  h.type(" another new kind");
+  h.frame(view);
+  auto out = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(posted_call(out));
+  CHECK(*posted_call(out)->chance == Approx(0.2));
+  CHECK(posted_call(out)->outcome == "another new kind");
+}
+
+TEST_CASE("Esc leaves the line and posts nothing") {
+  Headless h;
+  View view = with_advice();
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  h.frames(view, 3);
+  h.type("never mind");
+  h.frame(view);
+  CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ESCAPE, 0}})));
+  CHECK(h.desk.call.writing == CallState::Writing::none);
+}
+
+TEST_CASE("the arrows walk through the kinds and open their samples; Esc closes") {
+  Headless h;
+  View view = with_advice();
+  focus_on(h.desk, RegionId::kinds);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  REQUIRE(h.desk.chosen.rock);
+  CHECK(*h.desk.chosen.rock == view.picture->kinds[0]);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  CHECK(*h.desk.chosen.rock == view.picture->kinds[1]);
+  h.frame(view, {{GLFW_KEY_UP, 0}});
+  CHECK(*h.desk.chosen.rock == view.picture->kinds[0]);
+  h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
+  CHECK_FALSE(h.desk.chosen.rock);
+}
+
+TEST_CASE("kinds are copied as a table that says where, when and what it rests on") {
+  View view = with_advice();
+  ClockText clock;
+  clock.start = view.plan()->start;
+  std::string text = kinds_as_text(view, false, clock);
+  CHECK(text.find(view.assessment->here.station + ", 1:12:00 elapsed; No basis") == 0);
+  CHECK(text.find("\t20.0\t10.0\t30.0\n") != std::string::npos);
+  CHECK(kinds_as_text(view, true, clock).rfind("whole exercise", 0) == 0);
+}
+
+TEST_CASE("same ground or not is said by how sure it is, and no basis is an answer") {
+  advise::Assessment a;
+  CHECK(same_ground_text(a).empty());
+  a.compared_with = "North Apron";
+  CHECK(same_ground_text(a) ==
+        "Same ground as North Apron? No basis: both need a count or shares.");
+  a.same_ground = 0.94;
+  CHECK(same_ground_text(a) == "Same ground as North Apron: P(same) 0.94");
+  a.same_ground = 0.06;
+  CHECK(same_ground_text(a) == "Not the ground of North Apron: P(same) 0.06");
+  a.same_ground = 0.5;
+  CHECK(same_ground_text(a) == "Perhaps the same ground as North Apron: P(same) 0.50");
+  a.same_ground = 1e-9;
+  CHECK(same_ground_text(a) == "Not the ground of North Apron: P(same) under 0.01");
+}
+
+TEST_CASE("the plan view zooms by key and returns to all of it") {
+  Headless h;
+  View view = with_advice();
+  focus_on(h.desk, RegionId::ground);
+  h.frames(view, 2);
+  CHECK_FALSE(h.desk.ground.viewport);
+  h.frame(view, {{GLFW_KEY_EQUAL, 0}});
+  REQUIRE(h.desk.ground.viewport);
+  double once = h.desk.ground.viewport->metres_per_pixel;
+  h.frame(view, {{GLFW_KEY_EQUAL, 0}});
+  CHECK(h.desk.ground.viewport->metres_per_pixel < once);
+  h.frame(view, {{GLFW_KEY_0, 0}});
+  CHECK_FALSE(h.desk.ground.viewport);
+}
+
+TEST_CASE("Kinds, Call and Ground leave calm space where nothing is known") {
+  Headless h;
+  View view;
+  for (RegionId region : {RegionId::kinds, RegionId::call, RegionId::ground}) {
+    focus_on(h.desk, region);
+    CHECK(h.frames(view, 2).empty());
+  }
+}

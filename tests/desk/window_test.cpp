@@ -1,0 +1,138 @@
+#include <set>
+
+#include <GLFW/glfw3.h>
+#include <catch2/catch.hpp>
+
+#include "console/desk/replay_source.hpp"
+#include "console/desk/run.hpp"
+#include "tests/desk/display.hpp"
+#include "tests/desk/headless.hpp"
+
+using namespace stonecall::desk;
+using namespace stonecall::desk::testing;
+using namespace std::chrono_literals;
+
+namespace {
+
+/// A real window, a real log, and hands that press real keys.
+struct Sitter {
+  Display display;
+  std::unique_ptr<Window> window;
+  std::unique_ptr<ReplaySource> source;
+  Desk desk;
+
+  Sitter() {
+    REQUIRE(display.up());
+    auto opened = Window::open({"Stonecall test", 1280, 720, true});
+    if (!opened) FAIL(stonecall::protocol::to_string(opened.error()));
+    window = std::move(*opened);
+    ReplaySetup setup;
+    setup.events = hallow_beck();
+    setup.name = "hallow_beck.jsonl";
+    source = std::make_unique<ReplaySource>(std::move(setup), Workers{}, Source::Wake{});
+    source->seek(source->begin() + 72min);
+    source->settle();
+  }
+  void frame() {
+    auto view = source->view();
+    const Fonts& fonts = window->fonts_at(desk.settings.scale_percent);
+    bool typing = ImGui::GetIO().WantTextInput;
+    auto pressed = window->begin_frame(
+        [&](Chord chord) { return answer(desk, *view, chord, typing); }, awaits_field(desk));
+    Commands commands = draw_desk(desk, *view, fonts, {}, pressed);
+    window->end_frame(theme(desk.settings.theme)[Ink::ground]);
+    carry_out(commands, desk, *source, {"DESK"}, window.get());
+  }
+  void rest() {
+    frame();
+    while (!window->inputs().empty()) frame();
+    frame();
+    frame();
+    source->settle();
+    frame();
+  }
+  void tap(int key, int mods = 0) {
+    window->inputs().add(InputQueue::Key{key, glfwGetKeyScancode(key), GLFW_PRESS, mods});
+    window->inputs().add(InputQueue::Key{key, glfwGetKeyScancode(key), GLFW_RELEASE, mods});
+  }
+  void type(std::string_view text) {
+    for (char c : text) window->inputs().add(InputQueue::Letter{static_cast<unsigned char>(c)});
+  }
+};
+
+std::size_t colours(const Image& image) {
+  std::set<std::uint32_t> seen;
+  for (std::size_t i = 0; i + 2 < image.rgb.size(); i += 3)
+    seen.insert(
+        static_cast<std::uint32_t>(image.rgb[i] << 16 | image.rgb[i + 1] << 8 | image.rgb[i + 2]));
+  return seen.size();
+}
+
+}  // namespace
+
+TEST_CASE("typed fast, two notes in a row are two notes, whole") {
+  Sitter s;
+  focus_on(s.desk, RegionId::hours);
+  s.rest();
+  // All of it between two frames: the key that goes to the line, words, Enter, words, Enter.
+  s.tap(GLFW_KEY_F7);
+  s.type("of ten, seven grey");
+  s.tap(GLFW_KEY_ENTER);
+  s.type("bag forty");
+  s.tap(GLFW_KEY_ENTER);
+  s.rest();
+  const auto& heard = s.source->view()->picture->heard;
+  REQUIRE(heard.size() >= 2);
+  std::set<std::string> said;
+  for (std::size_t i = heard.size() - 2; i < heard.size(); ++i) {
+    CHECK(heard[i].event->from == "DESK");
+    said.insert(std::get<stonecall::protocol::VoiceNote>(heard[i].event->body).text);
+  }
+  CHECK(said == std::set<std::string>{"of ten, seven grey", "bag forty"});
+}
+
+TEST_CASE("arrow keys on the ruler move the recorded log") {
+  Sitter s;
+  focus_on(s.desk, RegionId::hours);
+  s.rest();
+  auto before = s.source->view()->now;
+  s.tap(GLFW_KEY_LEFT, GLFW_MOD_CONTROL);
+  s.rest();
+  CHECK(before - s.source->view()->now == 10min);
+}
+
+TEST_CASE("a picture of the desk shows it, in the theme asked for") {
+  Sitter s;
+  s.rest();
+  Image paper = s.window->grab();
+  CHECK(paper.width == 1280);
+  CHECK(paper.height == 720);
+  CHECK(colours(paper) > 50);
+  Rgb ground = theme(ThemeName::paper)[Ink::ground];
+  CHECK(Rgb{paper.rgb[0], paper.rgb[1], paper.rgb[2]} == ground);
+  s.tap(GLFW_KEY_F8);
+  s.rest();
+  Image night = s.window->grab();
+  CHECK(Rgb{night.rgb[0], night.rgb[1], night.rgb[2]} == theme(ThemeName::night)[Ink::ground]);
+  CHECK(colours(night) > 50);
+}
+
+TEST_CASE("larger type rebuilds the atlas and the desk goes on") {
+  Sitter s;
+  s.rest();
+  for (int i = 0; i < 3; ++i) {
+    s.tap(GLFW_KEY_EQUAL, GLFW_MOD_CONTROL);
+    s.rest();
+  }
+  CHECK(s.desk.settings.scale_percent == 130);
+  CHECK(s.window->fonts_at(130).em(Type::text) == 18);
+  CHECK(colours(s.window->grab()) > 50);
+}
+
+TEST_CASE("without a display the window says what to do") {
+  unsetenv("DISPLAY");
+  unsetenv("WAYLAND_DISPLAY");
+  auto window = Window::open({});
+  REQUIRE_FALSE(window);
+  CHECK(window.error().what.find("xvfb-run") != std::string::npos);
+}

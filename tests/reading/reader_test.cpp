@@ -1,0 +1,338 @@
+#include "console/reading/reader.hpp"
+
+#include <algorithm>
+#include <random>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <catch2/catch.hpp>
+
+using namespace stonecall::reading;
+
+namespace {
+
+const Vocabulary vocabulary{
+    {{"granite", {"pink granite"}},
+     {"vesicular basalt", {"bubbly basalt"}},
+     {"basalt", {}},
+     {"gneiss", {"stripy rock"}},
+     {"lapilli tuff", {"tuff"}}},
+    {{"Heron Ford", {"the ford", "station one"}}, {"Kite Ridge", {"the ridge"}}}};
+
+const Reader& reader() {
+  static const Reader one(vocabulary);
+  return one;
+}
+
+std::vector<Proposal> read(std::string_view text, const Context& context = {}) {
+  return reader().read(text, context);
+}
+
+template <class F>
+std::vector<F> all(std::string_view text, const Context& context = {}) {
+  std::vector<F> facts;
+  for (const Proposal& proposal : read(text, context)) {
+    if (const auto* fact = std::get_if<F>(&proposal.fact)) facts.push_back(*fact);
+  }
+  return facts;
+}
+
+std::vector<std::string> rocks(std::string_view text) {
+  std::vector<std::string> names;
+  for (const RockHere& rock : all<RockHere>(text)) names.push_back(rock.rock);
+  return names;
+}
+
+std::vector<std::string> absent(std::string_view text) {
+  std::vector<std::string> names;
+  for (const RockAbsent& rock : all<RockAbsent>(text)) names.push_back(rock.rock);
+  return names;
+}
+
+using Names = std::vector<std::string>;
+
+}  // namespace
+
+TEST_CASE("a sample is read with its number, bag, kind, size and burial") {
+  const std::string note = "sample twelve pink granite fist sized a third buried bag one oh four";
+  REQUIRE(all<Happened>(note) == std::vector<Happened>{{What::sample}});
+  REQUIRE(all<FieldNumber>(note) == std::vector<FieldNumber>{{"12"}});
+  REQUIRE(all<BagNumber>(note) == std::vector<BagNumber>{{"104"}});
+  REQUIRE(rocks(note) == Names{"granite"});
+  REQUIRE(all<LongestSide>(note) == std::vector<LongestSide>{{100}});
+  REQUIRE(all<BuriedPart>(note).at(0).percent.best == Approx(33.3).margin(0.1));
+}
+
+TEST_CASE("each proposal says from which words it came and how sure it is") {
+  const std::string note = "Sample two, granite, bag thirty.";
+  for (const Proposal& proposal : read(note)) {
+    REQUIRE(proposal.words.begin < proposal.words.end);
+    REQUIRE(proposal.words.end <= note.size());
+    REQUIRE(proposal.sureness > 0);
+    REQUIRE(proposal.sureness <= 1);
+    if (std::holds_alternative<BagNumber>(proposal.fact)) {
+      REQUIRE(note.substr(proposal.words.begin, proposal.words.end - proposal.words.begin) ==
+              "bag thirty");
+    }
+  }
+}
+
+TEST_CASE("chatter gives nothing") {
+  const auto note =
+      GENERATE("", "copy", "my left boot is full of sand", "take it for granted",
+               "quarter of an hour to the truck", "batteries at seventy percent", "give me a hand",
+               "we're going to bag it", "that white boulder may be granite");
+  CAPTURE(note);
+  REQUIRE(read(note).empty());
+}
+
+TEST_CASE("small misspellings and split words name the rock that was meant, other words do not") {
+  REQUIRE(rocks("some granit here") == Names{"granite"});
+  REQUIRE(rocks("a lump of bassalt") == Names{"basalt"});
+  REQUIRE(rocks("plenty of neiss") == Names{"gneiss"});
+  REQUIRE(rocks("permission granted").empty());
+  REQUIRE(rocks("we granted him a rest").empty());
+}
+
+TEST_CASE("the longest name counts, and a modifier makes the kind narrower wherever it stands") {
+  REQUIRE(rocks("vesicular basalt") == Names{"vesicular basalt"});
+  REQUIRE(rocks("basalt, really vesicular") == Names{"vesicular basalt"});
+  REQUIRE(rocks("bubbly grey basalt") == Names{"vesicular basalt"});
+  REQUIRE(rocks("grey basalt") == Names{"basalt"});
+}
+
+TEST_CASE("plurals count") {
+  REQUIRE(rocks("several granites and gneisses") == Names{"granite", "gneiss"});
+}
+
+TEST_CASE("a kind that the plan does not list is read and marked") {
+  const auto found = all<RockHere>("a piece of dolomite");
+  REQUIRE(found.size() == 1);
+  REQUIRE(found[0].rock == "dolomite");
+  REQUIRE_FALSE(found[0].planned);
+}
+
+TEST_CASE("without a plan the built-in kinds stand alone") {
+  const Reader bare{Vocabulary{}};
+  const auto proposals = bare.read("mostly andesite with some chert", {});
+  const auto planned =
+      std::count_if(proposals.begin(), proposals.end(), [](const Proposal& proposal) {
+        const auto* rock = std::get_if<RockHere>(&proposal.fact);
+        return rock && rock->planned;
+      });
+  REQUIRE(planned == 2);
+}
+
+TEST_CASE("amounts in words and figures become ranges") {
+  struct Said {
+    const char* note;
+    double low;
+    double high;
+  };
+  const auto said = GENERATE(
+      Said{"twenty percent granite", 15, 25}, Said{"about twenty percent granite", 10, 30},
+      Said{"granite, ten to fifteen percent", 10, 15}, Said{"less than ten percent granite", 0, 10},
+      Said{"more than half of it is granite", 50, 70}, Said{"mostly granite", 60, 90},
+      Said{"one in five is granite", 15, 25}, Said{"nearly all granite", 85, 100},
+      Said{"nothing but granite", 95, 100}, Said{"hardly any granite", 0, 5},
+      Said{"granite is common here", 25, 55}, Said{"the odd granite", 0, 5},
+      Said{"a few granites", 3, 15}, Said{"two thirds granite", 60, 74},
+      Said{"at least thirty percent granite", 30, 50}, Said{"95% granite", 90, 100});
+  CAPTURE(said.note);
+  const auto shares = all<RockShare>(said.note);
+  REQUIRE(shares.size() == 1);
+  CHECK(shares[0].rock == "granite");
+  CHECK(shares[0].percent.low == Approx(said.low).margin(0.7));
+  CHECK(shares[0].percent.high == Approx(said.high).margin(0.7));
+  CHECK(shares[0].percent.low <= shares[0].percent.best);
+  CHECK(shares[0].percent.best <= shares[0].percent.high);
+}
+
+TEST_CASE("the rest of a share is what the others leave") {
+  const auto shares = all<RockShare>("thirty percent granite, the rest is gneiss");
+  REQUIRE(shares.size() == 2);
+  REQUIRE(shares[1].rock == "gneiss");
+  REQUIRE(shares[1].percent.best == 70);
+}
+
+TEST_CASE("a count over kinds gives its total and the counts") {
+  const std::string note = "of ten rocks seven granite two gneiss and one tuff";
+  REQUIRE(all<RocksLookedAt>(note) == std::vector<RocksLookedAt>{{10}});
+  REQUIRE(all<RockCounted>(note) ==
+          std::vector<RockCounted>{{"granite", 7}, {"gneiss", 2}, {"lapilli tuff", 1}});
+}
+
+TEST_CASE("counts above the total are no tally") {
+  REQUIRE(all<RocksLookedAt>("of ten rocks seven granite and nine gneiss").empty());
+}
+
+TEST_CASE("the rest of a count is the remaining number") {
+  REQUIRE(all<RockCounted>("twenty stones: twelve granite, three tuff, the rest gneiss") ==
+          std::vector<RockCounted>{{"granite", 12}, {"lapilli tuff", 3}, {"gneiss", 5}});
+}
+
+TEST_CASE("a run of one kind is a count only if it was the whole look") {
+  REQUIRE(all<RockCounted>("seven granites in a row").empty());
+  REQUIRE(all<RockCounted>("seven granites in a row, that's the lot") ==
+          std::vector<RockCounted>{{"granite", 7}});
+}
+
+TEST_CASE("metric, imperial and household sizes give millimetres") {
+  struct Said {
+    const char* note;
+    double mm;
+  };
+  // International inch 25.4 mm (1959 agreement); sizes of things as the team agreed.
+  const auto said = GENERATE(
+      Said{"granite, 8 cm", 80}, Said{"granite four inches across", 102},
+      Said{"granite, a foot and a half long", 457}, Said{"granite half a metre across", 500},
+      Said{"granite three inches by two by two", 76}, Said{"granite five to seven centimetres", 60},
+      Said{"granite the size of a tennis ball", 67}, Said{"fist-sized granite", 100},
+      Said{"granite between an egg and a fist in size", 77.5},
+      Said{"granite, two and a half inches", 64});
+  CAPTURE(said.note);
+  const auto sizes = all<LongestSide>(said.note);
+  REQUIRE(sizes.size() == 1);
+  CHECK(sizes[0].mm == Approx(said.mm).margin(0.6));
+}
+
+TEST_CASE("layers, crystals and ways are no size of the rock") {
+  const auto note =
+      GENERATE("a granite band two metres thick", "granite with crystals 5 mm long",
+               "granite, fifty metres to the left", "the only granite for fifty metres");
+  CAPTURE(note);
+  REQUIRE(all<LongestSide>(note).empty());
+}
+
+TEST_CASE("what is exposed leaves the rest buried") {
+  const auto buried = all<BuriedPart>("sample two, a quarter of it showing");
+  REQUIRE(buried.size() == 1);
+  REQUIRE(buried[0].percent.best == 75);
+}
+
+TEST_CASE("a picture counts when taken, not when forgotten, refused or still to come") {
+  const std::string note = "no stereo on eight, only the down sun, the after still to do";
+  REQUIRE(all<PhotoTaken>(note) == std::vector<PhotoTaken>{{Picture::down_sun}});
+  REQUIRE(all<FieldNumber>(note) == std::vector<FieldNumber>{{"8"}});
+}
+
+TEST_CASE("kinds said not to be here are absent, in lists as well") {
+  REQUIRE(absent("no granite so far") == Names{"granite"});
+  REQUIRE(absent("I can't see any granite or gneiss") == Names{"granite", "gneiss"});
+  REQUIRE(absent("neither granite nor tuff") == Names{"granite", "lapilli tuff"});
+  REQUIRE(absent("we looked for gneiss but found none") == Names{"gneiss"});
+  REQUIRE(absent("that's not granite it's gneiss").empty());
+  REQUIRE(rocks("no granite but plenty of gneiss") == Names{"gneiss"});
+}
+
+TEST_CASE("what is guessed, wished, recalled or asked states nothing") {
+  const auto note =
+      GENERATE("could be granite", "we want to find granite",
+               "like the granite we had at the last station", "do you want some granite",
+               "I doubt it's granite", "I can't tell the granite from the gneiss");
+  CAPTURE(note);
+  REQUIRE(rocks(note).empty());
+}
+
+TEST_CASE("I think and looks like do count") {
+  REQUIRE(rocks("granite I think") == Names{"granite"});
+  REQUIRE(rocks("looks like granite") == Names{"granite"});
+}
+
+TEST_CASE("what is said wrong and put right in the same note counts only as put right") {
+  REQUIRE(all<BagNumber>("bag thirty one, no, correction, bag thirty two") ==
+          std::vector<BagNumber>{{"32"}});
+  REQUIRE(all<BagNumber>("that's bag five three no five four") == std::vector<BagNumber>{{"54"}});
+  REQUIRE(rocks("tuff, no sorry, that's a granite") == Names{"granite"});
+  REQUIRE(all<PutRight>("bag thirty one, no, correction, bag thirty two").empty());
+}
+
+TEST_CASE("an earlier note that is put right gives the new value and nowhere else") {
+  const std::string note = "Correction to sample six, it is bag thirty eight, not thirty six.";
+  REQUIRE(read(note).size() == 1);
+  REQUIRE(all<PutRight>(note) == std::vector<PutRight>{{Changed::bag, "38", "6"}});
+  REQUIRE(all<PutRight>("it's sample fifteen not fourteen").at(0).what == Changed::sample_number);
+  REQUIRE(all<PutRight>("sample nine is gneiss, not granite").at(0).to == "gneiss");
+}
+
+TEST_CASE("arrival and departure name the station that is reached or left, not the one ahead") {
+  REQUIRE(all<AtStation>("we're at the ford now") == std::vector<AtStation>{{"Heron Ford", true}});
+  REQUIRE(all<AtStation>("leaving the ford for the ridge") ==
+          std::vector<AtStation>{{"Heron Ford", true}});
+  REQUIRE(all<Happened>("we'll leave the ford in ten minutes").empty());
+  REQUIRE(all<AtStation>("the ridge looks steep").empty());
+}
+
+TEST_CASE("a departure without a name is from where the party is") {
+  const Context context{"Heron Ford", {}, {}, {}};
+  REQUIRE(all<AtStation>("okay we're moving out", context) ==
+          std::vector<AtStation>{{"Heron Ford", false}});
+}
+
+TEST_CASE("a sample that is known already is not picked up again") {
+  const Context context{{}, "9", {}, {"9"}};
+  REQUIRE(all<Happened>("sample nine is granite, fist sized", context).empty());
+  REQUIRE(all<Happened>("sample ten is granite, fist sized", context) ==
+          std::vector<Happened>{{What::sample}});
+}
+
+TEST_CASE("the context follows what was accepted") {
+  Context context;
+  follow(context, read("we're at the ford now"));
+  REQUIRE(context.station == "Heron Ford");
+  follow(context, read("sample nine granite bag forty"));
+  REQUIRE(context.last_sample == "9");
+  REQUIRE(context.last_bag == "40");
+  REQUIRE(context.samples == Names{"9"});
+  follow(context, read("leaving the ford", context));
+  REQUIRE(context.station.empty());
+}
+
+TEST_CASE("questions are heard with and without a question mark") {
+  const auto note =
+      GENERATE("do you want another granite", "Is it worth climbing to the ridge?",
+               "base what's our margin", "sample nine granite bag forty, shall we go on?");
+  CAPTURE(note);
+  const auto events = all<Happened>(note);
+  REQUIRE(std::count(events.begin(), events.end(), Happened{What::question}) == 1);
+}
+
+TEST_CASE("any bytes give proposals in range, each once, in the order of their words") {
+  std::mt19937 random(20261125);
+  const std::vector<std::string> pieces{"sample ",   "bag ",     "no ",
+                                        "granite ",  "one ",     "hundred ",
+                                        "percent ",  ", ",       ". ",
+                                        "? ",        "half ",    "buried ",
+                                        "not ",      "leaving ", "the ford ",
+                                        "\xFF",      "\xE2\x82", "correction ",
+                                        "in a row ", "and ",     "to ",
+                                        "by ",       "cm ",      "oh ",
+                                        "all ",      "but ",     "the rest ",
+                                        "stereo ",   "after ",   "maybe ",
+                                        "want ",     "1e400 ",   "99999999999999999999 ",
+                                        "'",         "\"",       "\0"};
+  for (int round = 0; round < 400; ++round) {
+    std::string note;
+    const auto count = random() % 60;
+    for (std::size_t i = 0; i < count; ++i)
+      note += random() % 9 == 0 ? std::string(1, static_cast<char>(random() % 256))
+                                : pieces[random() % pieces.size()];
+    CAPTURE(note);
+    const auto proposals = read(note);
+    for (std::size_t i = 0; i < proposals.size(); ++i) {
+      REQUIRE(proposals[i].words.begin < proposals[i].words.end);
+      REQUIRE(proposals[i].words.end <= note.size());
+      if (i > 0) REQUIRE(proposals[i - 1].words.begin <= proposals[i].words.begin);
+      if (const auto* share = std::get_if<RockShare>(&proposals[i].fact)) {
+        REQUIRE(share->percent.low >= 0);
+        REQUIRE(share->percent.high <= 100);
+        REQUIRE(share->percent.low <= share->percent.high);
+      }
+      if (const auto* size = std::get_if<LongestSide>(&proposals[i].fact)) {
+        REQUIRE(size->mm > 0);
+        REQUIRE(size->mm <= 20000);
+      }
+    }
+  }
+}

@@ -1,0 +1,72 @@
+#include "console/reading/words.hpp"
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <catch2/catch.hpp>
+
+#include "console/reading/rock_names.hpp"
+#include "console/reading/spelling.hpp"
+
+using namespace stonecall::reading;
+
+namespace {
+
+std::vector<std::string> texts(std::string_view note) {
+  std::vector<std::string> all;
+  for (const Token& token : tokenise(note)) all.push_back(token.text);
+  return all;
+}
+
+using Texts = std::vector<std::string>;
+
+}  // namespace
+
+TEST_CASE("a note is cut into words, numbers and marks") {
+  REQUIRE(texts("Bag 31, half-buried.") == Texts{"bag", "31", ",", "half", "buried", "."});
+}
+
+TEST_CASE("units and signs written against a number are words of their own") {
+  REQUIRE(texts("8cm") == Texts{"8", "cm"});
+  REQUIRE(texts("20%") == Texts{"20", "percent"});
+  REQUIRE(texts("4\" x 3\"") == Texts{"4", "inch", "by", "3", "inch"});
+  REQUIRE(texts("10-15 cm") == Texts{"10", "to", "15", "cm"});
+  REQUIRE(texts("3.5 m") == Texts{"3.5", "m"});
+  REQUIRE(texts("#31") == Texts{"number", "31"});
+}
+
+TEST_CASE("fillers and stammers leave no words") {
+  REQUIRE(texts("um I've got a, a white er crust") == Texts{"i've", "got", "a", "white", "crust"});
+  REQUIRE(texts("bag three three") == Texts{"bag", "three", "three"});
+}
+
+TEST_CASE("words point at their bytes in the note") {
+  const std::string note = "caf\xC3\xA9 \xE2\x80\x94 Bag thirty";
+  for (const Token& token : tokenise(note)) {
+    REQUIRE(token.words.begin < token.words.end);
+    REQUIRE(token.words.end <= note.size());
+  }
+  const auto tokens = tokenise(note);
+  REQUIRE(tokens.at(0).text == "cafe");
+  REQUIRE(note.substr(tokens.at(2).words.begin, 3) == "Bag");
+}
+
+TEST_CASE("bytes that are not UTF-8 part words and do no harm") {
+  REQUIRE(texts("bag\xFFthirty\xC3") == Texts{"bag", "thirty"});
+}
+
+TEST_CASE("spelling is near when a letter is wrong, missing, added or swapped") {
+  REQUIRE(near("quarzite", "quartzite", 1));
+  REQUIRE(near("sampel", "sample", 1));
+  REQUIRE(near("graanite", "granite", 1));
+  REQUIRE(near("scorea", "scoria", 1));
+  REQUIRE_FALSE(near("granted", "granite", 1));
+  REQUIRE(near("granted", "granite", 2));
+}
+
+TEST_CASE("ordinary words that look like trade words are listed in order, each once") {
+  const auto words = look_alikes();
+  REQUIRE(std::is_sorted(words.begin(), words.end()));
+  REQUIRE(std::adjacent_find(words.begin(), words.end()) == words.end());
+}
