@@ -40,7 +40,7 @@ TEST_CASE(
   poster.post(to_line(fresh));
   const auto live = desk.events(1);
   CHECK(live.front().seq == 4);
-  CHECK(protocol::same_content(live.front(), fresh));
+  CHECK(same_as_sent(live.front(), fresh));
 }
 
 TEST_CASE("an empty store is caught up at once") {
