@@ -106,7 +106,7 @@ TEST_CASE("a single failed write or sync refuses its posts, and the next ones ar
     if (!disk.failed()) break;
     ++failures;
   }
-  CHECK(failures > 20);
+  CHECK(failures > 10);
 }
 
 }  // namespace
