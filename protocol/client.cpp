@@ -163,6 +163,7 @@ class Client::Link {
       set_phase(Phase::connecting, {});
       heard_ = false;
       const Outcome outcome = co_await one_link();
+      socket_.reset();  // and with it the timers that would hold up the end
       if (stop_) break;
       // Only a server that spoke to us earns quick retries; one that accepts and drops us does not.
       if (heard_) pause = options_.first_pause;
@@ -236,7 +237,6 @@ class Client::Link {
       state_.connected_since.reset();
       state_.round_trip.reset();
     }
-    socket_.reset();
     co_return Outcome{why_};
   }
 

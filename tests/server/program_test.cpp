@@ -280,8 +280,7 @@ TEST_CASE("a log played again into the same store adds nothing") {
   const auto events = recorded();
   for (int round = 0; round < 2; ++round) {
     Program program(play(folder, events) + " --speed 100000");
-    Live desk(program.port(), 0);
-    desk.events(4);
+    Live(program.port(), 0).events(4);
     program.signal(SIGTERM);
     CHECK(program.wait() == 0);
   }
