@@ -50,6 +50,7 @@ Player::Player(Store& store, ServerClock& clock, std::vector<EventPtr> events, P
     position_ = first == events_.end() ? start_ : known_at(**first);
   }
   clock_.hold(position_);
+  for (auto due = due_now(); !due.empty() && post(due); due = due_now()) next_ += due.size();
   thread_ = std::jthread([this](const std::stop_token& stop) { play(stop); });
 }
 
@@ -63,14 +64,6 @@ void Player::play(const std::stop_token& stop) {
   const auto until = [](const Timestamp& so_far, const EventPtr& event) {
     return known_at(*event).instant > so_far.instant ? known_at(*event) : so_far;
   };
-  // What came before the position is there before anyone is shown the clock running.
-  std::size_t next = 0;
-  for (auto due = due_after(next); !due.empty() && !stop.stop_requested(); due = due_after(next)) {
-    if (post(due))
-      next += due.size();
-    else
-      pause(stop, retry);
-  }
   if (options_.wait) {
     std::unique_lock lock(mutex_);
     if (!wake_.wait(lock, stop, [this] { return begun_; })) return;
@@ -80,23 +73,24 @@ void Player::play(const std::stop_token& stop) {
   for (const EventPtr& event : events_) last = until(last, event);
   clock_.play(position_, last.instant, options_.speed);
   spdlog::info("player: {} of {} events stored, playing the rest from {} at {} times its pace",
-               next, events_.size(), to_string(position_), options_.speed);
-  while (next < events_.size() && !stop.stop_requested()) {
-    const auto due = due_after(next);
+               next_, events_.size(), to_string(position_), options_.speed);
+  while (next_ < events_.size() && !stop.stop_requested()) {
+    const auto due = due_now();
     if (due.empty()) {
       const std::chrono::duration<double, std::milli> ahead =
-          known_at(*events_[next]).instant - clock_.now().instant;
+          known_at(*events_[next_]).instant - clock_.now().instant;
       pause(stop, ahead / options_.speed);
     } else if (post(due)) {
-      next += due.size();
+      next_ += due.size();
     } else {
       pause(stop, retry);
     }
   }
-  if (next == events_.size()) spdlog::info("player: the log has ended");
+  if (next_ == events_.size()) spdlog::info("player: the log has ended");
 }
 
-std::vector<EventPtr> Player::due_after(std::size_t next) const {
+std::vector<EventPtr> Player::due_now() const {
+  std::size_t next = next_;
   const auto now = clock_.now().instant;
   std::vector<EventPtr> due;
   while (next < events_.size() && due.size() < most_at_once &&

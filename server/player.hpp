@@ -27,7 +27,8 @@ struct PlayOptions {
 /// else holds the log again.
 class Player {
  public:
-  /// `events` in the order of the log; `store` and `clock` outlive the player.
+  /// `events` in the order of the log; `store` and `clock` outlive the player. Comes back once what
+  /// came before the position is stored, so that nobody sees the clock there without it.
   Player(Store& store, ServerClock& clock, std::vector<protocol::EventPtr> events,
          PlayOptions options);
 
@@ -38,8 +39,8 @@ class Player {
 
  private:
   void play(const std::stop_token& stop);
-  /// The events from number `next` on whose time has come, as many as go into one post.
-  std::vector<protocol::EventPtr> due_after(std::size_t next) const;
+  /// The events whose time has come, as many as go into one post.
+  std::vector<protocol::EventPtr> due_now() const;
   /// Waits, unless the player is to end.
   void pause(const std::stop_token& stop, std::chrono::duration<double, std::milli> time);
   bool post(const std::vector<protocol::EventPtr>& events);
@@ -50,6 +51,7 @@ class Player {
   PlayOptions options_;
   protocol::Timestamp start_;
   protocol::Timestamp position_;
+  std::size_t next_ = 0;  ///< the first event not yet stored
   std::mutex mutex_;
   std::condition_variable_any wake_;
   bool begun_ = false;

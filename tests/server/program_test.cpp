@@ -113,7 +113,8 @@ TEST_CASE("asked to end, the program finishes, ends with 0 and leaves a closed s
 }
 
 TEST_CASE(
-    "a file that may not grow is answered 507 or 503, reads go on, and posts are taken again once there is room") {
+    "a file that may not grow is answered 507 or 503, reads go on, and posts are taken again once "
+    "there is room") {
   const Folder folder;
   std::size_t kept = 0;
   {
@@ -126,7 +127,8 @@ TEST_CASE(
       if (answer.result_int() != 200) break;
       ++kept;
     }
-    // SQLite does not always pass on which limit a write ran into; what counts is that it is refused.
+    // SQLite does not always pass on which limit a write ran into; what counts is that it is
+    // refused.
     CHECK((answer.result_int() == 507 || answer.result_int() == 503));
     CHECK(kept > 2);
     CHECK(events_at(program.port()).size() == kept);
@@ -161,7 +163,8 @@ TEST_CASE("a store that may not be written is served for reading, and posts are 
   fs::copy_file(STONECALL_SERVER, file);
   fs::permissions(bin.path(),
                   fs::perms::owner_all | fs::perms::others_read | fs::perms::others_exec);
-  Program program(store_in(folder), root ? "exec setpriv --reuid=65534 --regid=65534 --clear-groups" : "exec",
+  Program program(store_in(folder),
+                  root ? "exec setpriv --reuid=65534 --regid=65534 --clear-groups" : "exec",
                   file.string());
   REQUIRE(program.port() != 0);
   CHECK(events_at(program.port()).size() == 1);
