@@ -356,8 +356,8 @@ class HttpSession {
       after = page->last;
     } while (*after < through);
     if (chunked) {
-      const auto [error, bytes] =
-          co_await net::async_write(stream_, http::make_chunk_last(), no_throw);
+      const auto last = http::make_chunk_last();
+      const auto [error, bytes] = co_await net::async_write(stream_, last, no_throw);
       if (error) co_return false;
     }
     co_return header.keep_alive();
@@ -365,8 +365,8 @@ class HttpSession {
 
   net::awaitable<bool> write_part(const std::string& text, bool chunked) {
     if (chunked) {
-      const auto [error, bytes] =
-          co_await net::async_write(stream_, http::make_chunk(net::buffer(text)), no_throw);
+      const auto chunk = http::make_chunk(net::buffer(text));
+      const auto [error, bytes] = co_await net::async_write(stream_, chunk, no_throw);
       co_return !error;
     }
     const auto [error, bytes] = co_await net::async_write(stream_, net::buffer(text), no_throw);

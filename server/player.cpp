@@ -63,15 +63,9 @@ void Player::play(const std::stop_token& stop) {
   const auto until = [](const Timestamp& so_far, const EventPtr& event) {
     return known_at(*event).instant > so_far.instant ? known_at(*event) : so_far;
   };
-  std::size_t next = 0;
   // What came before the position is there before anyone is shown the clock running.
-  while (next < events_.size() && !stop.stop_requested()) {
-    std::vector<EventPtr> due;
-    while (next + due.size() < events_.size() && due.size() < most_at_once &&
-           known_at(*events_[next + due.size()]).instant <= clock_.now().instant) {
-      due.push_back(events_[next + due.size()]);
-    }
-    if (due.empty()) break;
+  std::size_t next = 0;
+  for (auto due = due_after(next); !due.empty() && !stop.stop_requested(); due = due_after(next)) {
     if (post(due))
       next += due.size();
     else
@@ -88,17 +82,28 @@ void Player::play(const std::stop_token& stop) {
   spdlog::info("player: {} of {} events stored, playing the rest from {} at {} times its pace",
                next, events_.size(), to_string(position_), options_.speed);
   while (next < events_.size() && !stop.stop_requested()) {
-    const std::chrono::duration<double, std::milli> ahead =
-        known_at(*events_[next]).instant - clock_.now().instant;
-    if (ahead.count() > 0) {
+    const auto due = due_after(next);
+    if (due.empty()) {
+      const std::chrono::duration<double, std::milli> ahead =
+          known_at(*events_[next]).instant - clock_.now().instant;
       pause(stop, ahead / options_.speed);
-    } else if (post({events_[next]})) {
-      ++next;
+    } else if (post(due)) {
+      next += due.size();
     } else {
       pause(stop, retry);
     }
   }
   if (next == events_.size()) spdlog::info("player: the log has ended");
+}
+
+std::vector<EventPtr> Player::due_after(std::size_t next) const {
+  const auto now = clock_.now().instant;
+  std::vector<EventPtr> due;
+  while (next < events_.size() && due.size() < most_at_once &&
+         known_at(*events_[next]).instant <= now) {
+    due.push_back(events_[next++]);
+  }
+  return due;
 }
 
 void Player::pause(const std::stop_token& stop, std::chrono::duration<double, std::milli> time) {

@@ -38,6 +38,8 @@ class Player {
 
  private:
   void play(const std::stop_token& stop);
+  /// The events from number `next` on whose time has come, as many as go into one post.
+  std::vector<protocol::EventPtr> due_after(std::size_t next) const;
   /// Waits, unless the player is to end.
   void pause(const std::stop_token& stop, std::chrono::duration<double, std::milli> time);
   bool post(const std::vector<protocol::EventPtr>& events);

@@ -269,7 +269,7 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
   if (!may_send(view)) hint = "in replay nothing is sent";
   canvas.text({area.x, y + canvas.px(12)}, {Type::fine},
               chance && !state.typed.empty() && !stated ? Ink::rust : Ink::soft, hint);
-  if (typed.entered && ready && may_send(view)) {
+  if (canvas.asked("call.enter") && ready && may_send(view)) {
     protocol::Call call;
     call.text =
         chance ? fmt::format("{:.0f} %: {}", stated->chance * 100, stated->outcome) : state.typed;
@@ -515,6 +515,12 @@ std::span<const KeyLine> call_keys() {
        sending},
       {"call.write", "write another", {{GLFW_KEY_W, 0}}, here, false, sending},
       {"call.chance", "state a chance", {{GLFW_KEY_S, 0}}, here, false, sending},
+      {"call.enter",
+       "send what is written",
+       {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}},
+       here,
+       true,
+       sending},
       {"call.says",
        "kind of the written call",
        {{GLFW_KEY_K, GLFW_MOD_CONTROL}},

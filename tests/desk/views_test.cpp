@@ -187,12 +187,27 @@ TEST_CASE("a chance is posted with its outcome, and not before both are there") 
   h.frames(view, 2);
   h.frame(view, {{GLFW_KEY_S, 0}});
   h.frames(view, 3);
-  h.type("perhaps");
+  h.type("20 %");
   h.frame(view);
   CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ENTER, 0}})));
+  h.type(" another new kind");
+  h.frame(view);
+  auto out = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(posted_call(out));
+  CHECK(*posted_call(out)->chance == Approx(0.2));
+  CHECK(posted_call(out)->outcome == "another new kind");
+}
+
+TEST_CASE("Esc leaves the line and posts nothing") {
+  Headless h;
+  View view = with_advice();
+  focus_on(h.desk, RegionId::call);
   h.frames(view, 2);
-  h.desk.call.typed.clear();
-  h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  h.frames(view, 3);
+  h.type("never mind");
+  h.frame(view);
+  CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ESCAPE, 0}})));
   CHECK(h.desk.call.writing == CallState::Writing::none);
 }
 
