@@ -52,20 +52,21 @@ TEST_CASE("an event that is posted is answered with its number and can be read b
         Json::parse(R"({"results":[{"id":")" + to_string(event.id) + R"(","seq":1}]})"));
   const auto stored = events_at(running.port());
   REQUIRE(stored.size() == 1);
-  CHECK(protocol::same_content(stored.front(), event));
+  CHECK(same_as_sent(stored.front(), event));
 }
 
 TEST_CASE("an array and JSON Lines are answered in the order sent") {
   const Running running;
   Http http(running.port());
   const std::vector<Event> events{note("one"), note("two"), look(3, 1)};
-  const auto [body, type] = GENERATE_COPY(
-      std::pair{
-          "[" + to_line(events[0]) + "," + to_line(events[1]) + "," + to_line(events[2]) + "]",
-          std::string("application/json; charset=utf-8")},
-      std::pair{lines_of(events), std::string("application/x-ndjson")},
-      std::pair{to_line(events[0]) + "\r\n\r\n" + to_line(events[1]) + "\r\n" + to_line(events[2]),
-                std::string("application/x-ndjson")});
+  const std::string array =
+      "[" + to_line(events[0]) + "," + to_line(events[1]) + "," + to_line(events[2]) + "]";
+  const std::string dos_lines =
+      to_line(events[0]) + "\r\n\r\n" + to_line(events[1]) + "\r\n" + to_line(events[2]);
+  // The events have new ids in each run, so only the choice is generated.
+  const int form = GENERATE(0, 1, 2);
+  const std::string body = form == 0 ? array : form == 1 ? lines_of(events) : dos_lines;
+  const std::string type = form == 0 ? "application/json; charset=utf-8" : "application/x-ndjson";
 
   const Json results = body_of(http.post(body, type)).at("results");
 

@@ -78,7 +78,9 @@ void Live::write(const std::string& text) {
 std::vector<protocol::Event> Live::events(std::size_t count) {
   std::vector<protocol::Event> events;
   while (events.size() < count) {
-    for (const Json& json : read("event").at("events"))
+    // Named: a range-for does not keep the message alive behind a reference into it.
+    const Json message = read("event");
+    for (const Json& json : message.at("events"))
       events.push_back(protocol::event_from_json(json).value());
   }
   return events;
