@@ -373,7 +373,11 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
                                        (visit.left.value_or(view.now) - visit.arrived).count()) /
                                    60000)));
     }
-    for (const picture::Outage& outage : picture::outages(*view.picture)) {
+    if (state.picture != view.picture) {
+      state.picture = view.picture;
+      state.outages = picture::outages(*view.picture);
+    }
+    for (const picture::Outage& outage : state.outages) {
       float x0 = std::round(ruler.x(outage.from)),
             x1 = std::round(std::max(ruler.x(outage.until), x0 + canvas.px(3)));
       Rect gap{x0, walked_y - 1, x1 - x0, walked_h + 2};

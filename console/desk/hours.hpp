@@ -1,6 +1,7 @@
 #pragma once
 
 #include <span>
+#include <vector>
 
 #include "console/desk/region.hpp"
 
@@ -8,6 +9,10 @@ namespace stonecall::desk {
 
 struct HoursState {
   bool dragging = false;  ///< the ruler is being scrubbed
+
+  // Found by looking at every event, so only once a picture.
+  picture::PicturePtr picture;
+  std::vector<picture::Outage> outages;
 };
 
 /// Instants on the ruler against pixels.

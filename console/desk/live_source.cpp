@@ -77,6 +77,12 @@ LiveSource::LiveSource(LiveSetup setup, Workers workers, Wake wake)
     std::error_code ignored;  // absent is the usual case
     std::filesystem::remove(setup_.unsent, ignored);
   }
+  View first;  // says at once what sort of source this is
+  first.mode = Mode::live;
+  first.source = setup_.words;
+  first.now = this_clock();
+  first.link.kind = LinkState::Kind::connecting;
+  publisher_.publish(std::move(first));
   thread_ = std::jthread([this](std::stop_token stop) { work(stop); });
 }
 

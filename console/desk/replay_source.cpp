@@ -38,6 +38,12 @@ ReplaySource::ReplaySource(ReplaySetup setup, Workers workers, Wake wake)
       break;
     }
   from_ = furthest_ = begin_;
+  View first;  // says at once what sort of source this is
+  first.mode = mode_;
+  first.source = name_;
+  first.now = begin_;
+  first.playback = Playback{false, speed_, begin_, end_};
+  publisher_.publish(std::move(first));
   thread_ = std::jthread([this](std::stop_token stop) { work(stop); });
 }
 

@@ -4,6 +4,7 @@
 #include <string_view>
 #include <vector>
 
+#include <GLFW/glfw3.h>
 #include <imgui.h>
 
 #include "console/desk/desk.hpp"
@@ -20,6 +21,8 @@ class Headless {
     io.IniFilename = nullptr;
     io.DeltaTime = 1.0F / 60;
     io.DisplaySize = {width, height};
+    io.KeyMap[ImGuiKey_Enter] = GLFW_KEY_ENTER;
+    io.KeyMap[ImGuiKey_Backspace] = GLFW_KEY_BACKSPACE;
     fonts.build(*io.Fonts, 1);
   }
   ~Headless() { ImGui::DestroyContext(context_); }
@@ -29,13 +32,19 @@ class Headless {
   /// One frame in which these chords were pressed.
   Commands frame(const View& view, std::initializer_list<Chord> chords = {}) {
     std::vector<const KeyLine*> pressed;
-    for (Chord chord : chords)
-      if (const KeyLine* line = answer(desk, view, chord, ImGui::GetIO().WantTextInput))
+    // As in the window: a key that no line answers goes to the text field.
+    ImGuiIO& io = ImGui::GetIO();
+    for (Chord chord : chords) {
+      if (const KeyLine* line = answer(desk, view, chord, io.WantTextInput))
         pressed.push_back(line);
+      else
+        io.KeysDown[chord.key] = true;
+    }
     ImGui::NewFrame();
     Commands out = draw_desk(desk, view, fonts, read, pressed);
     ImGui::Render();
-    ImGui::GetIO().MouseWheel = 0;
+    io.MouseWheel = 0;
+    for (Chord chord : chords) io.KeysDown[chord.key] = false;
     return out;
   }
   Commands frames(const View& view, int count) {

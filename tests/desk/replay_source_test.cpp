@@ -94,6 +94,12 @@ TEST_CASE("what is posted in a replay stands beside the log from then on") {
   std::filesystem::remove(path);
 }
 
+TEST_CASE("a source says from the first moment how one sits at it") {
+  ReplaySource source(setup(Mode::practice), {}, {});
+  CHECK(source.view()->mode == Mode::practice);
+  CHECK(source.view()->playback.has_value());
+}
+
 TEST_CASE("numbers are worked out beside and come with the picture they belong to") {
   Workers workers;
   workers.assess = [](const picture::Picture& p, stonecall::protocol::Instant now) {
