@@ -112,9 +112,9 @@ std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts,
   unseen.next_is_new = {next->probability, next->interval.lower, next->interval.upper};
   unseen.coverage = estimate::coverage_chao_jost(counts).value_or(0);
   if (const auto richness = estimate::chao1_bias_corrected(counts)) {
-    const auto interval =
-        estimate::lognormal_interval(met->observed, *richness, estimate::shown_confidence);
-    unseen.chao1 = {richness->value, interval.lower, interval.upper};
+    if (const auto interval =
+            estimate::chao1_interval(counts, *richness, estimate::shown_confidence))
+      unseen.chao1 = {richness->value, interval->lower, interval->upper};
   }
   constexpr double kWorthMeeting = 0.05;
   constexpr double kSure = 0.95;
