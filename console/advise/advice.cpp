@@ -204,12 +204,21 @@ std::vector<std::vector<double>> draw_station(const Beliefs& beliefs, std::size_
   return draws;
 }
 
+/// Draws enough to weigh by, and no more than memory and patience allow where a plan lists hundreds
+/// of stations and kinds.
+std::size_t number_of_draws(const Plan& plan, std::size_t classes, std::size_t places) {
+  constexpr std::size_t kMostShares = 4'000'000;
+  constexpr std::size_t kFewest = 20;
+  return std::clamp(kMostShares / (classes * places), kFewest,
+                    std::max(kFewest, static_cast<std::size_t>(plan.method.draws)));
+}
+
 /// Of the draws, as many follow the plan's expectation as it is likely to hold: at all stations
 /// together, since a plan that failed at one is doubted at the next.
 std::vector<Draw> draw_all(const Picture& picture, const Learned& learned, double plan_holds,
                            const std::string& here, const std::vector<std::string>& ahead,
                            Instant now, std::mt19937_64& random) {
-  const auto count = static_cast<std::size_t>(picture.plan->method.draws);
+  const auto count = number_of_draws(*picture.plan, picture.kinds.size() + 1, ahead.size() + 1);
   const auto with_plan = std::min(
       static_cast<std::size_t>(std::lround(plan_holds * static_cast<double>(count))), count);
   std::vector<Draw> draws(count);

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 #include <random>
 
 #include <catch2/catch.hpp>
@@ -150,4 +151,21 @@ TEST_CASE(
     std::ranges::shuffle(events, random);
     CHECK(advise::assess_with_advice(*picture::fold(events), now) == assessed);
   }
+}
+
+TEST_CASE("a plan of absurd size is weighed with fewer draws, not with more memory than there is") {
+  Plan plan = plan_with({}, {});
+  plan.duration_minutes = 1440;
+  plan.method.draws = 100'000;
+  for (int i = 0; i < 150; ++i) {
+    plan.vocabulary.push_back({"kind " + std::to_string(i), {}});
+    PlannedStation station;
+    station.station = "Stop " + std::to_string(i);
+    station.position = {46.01 + 0.001 * i, 8.0, {}};
+    station.allotted_minutes = 5;
+    plan.stations.push_back(station);
+  }
+  const auto advice = advised(at_the_ford(plan), 10);
+  REQUIRE(advice);
+  CHECK(std::isfinite(advice->p_best));
 }
