@@ -7,6 +7,7 @@
 #include "console/advise/assessment.hpp"
 #include "console/advise/call.hpp"
 #include "console/advise/evidence.hpp"
+#include "console/advise/hindsight.hpp"
 #include "console/advise/pace_record.hpp"
 #include "console/advise/plan_trust.hpp"
 #include "console/advise/way_back.hpp"
@@ -66,10 +67,11 @@ std::vector<MissingHere> missing_here(const Picture& picture, const Assessment& 
   return missing;
 }
 
-/// Kinds as the plan values them; the last class is "other", a kind that is not wanted by name.
-std::vector<Wanted> kinds_valued(const Picture& picture) {
+/// Kinds as the plan values them, with what is in the bag; the last class is "other", a kind that
+/// is not wanted by name.
+std::vector<Wanted> kinds_valued(const Picture& picture, const std::vector<std::string>& kinds) {
   std::vector<Wanted> valued;
-  for (const auto& rock : picture.kinds) {
+  for (const auto& rock : kinds) {
     const auto bagged =
         static_cast<int>(std::ranges::count_if(picture.samples, [&](const picture::Sample& sample) {
           return sample.taken && sample.rock == rock;
@@ -301,11 +303,22 @@ Advice in_words(const AdvisedCall& call, const Situation& situation) {
   return advice;
 }
 
+/// Where the party is to be advised: at a station that is not the base, and with a plan.
+const picture::Visit* visit_to_advise(const Picture& picture, Instant now) {
+  const auto* visit = picture::visit_at(picture, now);
+  return picture.plan && visit && visit->station != picture.plan->base.station ? visit : nullptr;
+}
+
+double minutes_owed(const std::vector<MissingHere>& missing) {
+  return std::accumulate(missing.begin(), missing.end(), 0.0,
+                         [](double sum, const MissingHere& each) { return sum + each.minutes; });
+}
+
 }  // namespace
 
 std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& assessment) {
-  const auto* visit = picture::visit_at(picture, assessment.now);
-  if (!picture.plan || !visit || visit->station == picture.plan->base.station) return std::nullopt;
+  const auto* visit = visit_to_advise(picture, assessment.now);
+  if (!visit) return std::nullopt;
   const Plan& plan = *picture.plan;
 
   Situation situation;
@@ -323,23 +336,36 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
                       minutes(back->latest_departure), minutes(back->latest_useful_call)};
   }
 
-  double owed = 0;
-  for (const auto& each : situation.missing) owed += each.minutes;
   std::mt19937_64 random(static_cast<std::uint64_t>(plan.method.seed));
   const Learned learned = learn(picture);
   situation.plan_holds = plan_holds(picture, learned);
   const auto draws = draw_all(picture, learned, situation.plan_holds, visit->station,
                               situation.stations_ahead, assessment.now, random);
-  const auto valued = kinds_valued(picture);
   situation.found_here = chance_of_meeting(draws, 10);
-  auto departure = best_departure(
-      valued, draws,
-      journey_from(plan, visit->station, situation.stations_ahead, assessment, owed));
+  auto departure = best_departure(kinds_valued(picture, picture.kinds), draws,
+                                  journey_from(plan, visit->station, situation.stations_ahead,
+                                               assessment, minutes_owed(situation.missing)));
   assert(departure && "all that goes in is ours and in range");
   situation.departure = std::move(*departure);
   if (!situation.departure->late)
     situation.asking = worth_of_asking(*situation.departure, draws, {}, random);
   return in_words(advise_call(situation), situation);
+}
+
+std::optional<Departure> departure_in_hindsight(const Picture& then, const Assessment& assessment,
+                                                const Picture& known) {
+  const auto* visit = visit_to_advise(then, assessment.now);
+  if (!visit || !known.plan) return std::nullopt;
+  const auto ahead = stations_ahead(then, visit->station);
+  std::mt19937_64 random(static_cast<std::uint64_t>(known.plan->method.seed));
+  const Learned learned = learn(known);
+  const auto draws = draw_all(known, learned, plan_holds(known, learned), visit->station, ahead,
+                              picture::last_word(known).value_or(assessment.now), random);
+  auto departure = best_departure(kinds_valued(then, known.kinds), draws,
+                                  journey_from(*then.plan, visit->station, ahead, assessment,
+                                               minutes_owed(missing_here(then, assessment))));
+  assert(departure && "all that goes in is ours and in range");
+  return std::move(*departure);
 }
 
 Assessment assess_with_advice(const Picture& picture, Instant now) {
