@@ -61,9 +61,23 @@ StoreFault fault_of(int code, int system_error, const std::string& message) {
   return {Kind::failing, "the store does not answer: " + message};
 }
 
+/// What the system said when a call failed. sqlite3_system_errno() is not told of a COMMIT that
+/// fails, so the file of the write-ahead log is asked as well.
+int system_error_of(sqlite3* handle) {
+  if (const int known = sqlite3_system_errno(handle)) return known;
+  sqlite3_file* log = nullptr;
+  int system_error = 0;
+  if (sqlite3_file_control(handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK &&
+      log && log->pMethods) {
+    log->pMethods->xFileControl(log, SQLITE_FCNTL_LAST_ERRNO, &system_error);
+  }
+  return system_error;
+}
+
 StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle) {
-  const int system_error = handle ? sqlite3_system_errno(handle) : 0;
-  return fault_of(error.getExtendedErrorCode(), system_error, error.what());
+  const bool from_system = (error.getErrorCode() & 0xff) == SQLITE_IOERR;
+  return fault_of(error.getExtendedErrorCode(), handle && from_system ? system_error_of(handle) : 0,
+                  error.what());
 }
 
 /// The line as stored: the server's members stand where the canonical form has them.

@@ -6,6 +6,7 @@
 
 #include <boost/beast/core/buffers_to_string.hpp>
 #include <fcntl.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -122,6 +123,13 @@ Program::~Program() {
 
 void Program::signal(int number) {
   ::kill(pid_, number);
+}
+
+void Program::let_files_grow() {
+  rlimit size{};
+  ::prlimit(pid_, RLIMIT_FSIZE, nullptr, &size);
+  size.rlim_cur = size.rlim_max;
+  ::prlimit(pid_, RLIMIT_FSIZE, &size, nullptr);
 }
 
 int Program::wait() {
