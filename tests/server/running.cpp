@@ -30,7 +30,7 @@ HttpAnswer Http::send(http::verb method, const std::string& target, const std::s
                       const std::string& type,
                       const std::vector<std::pair<std::string, std::string>>& fields) {
   http::request<http::string_body> request{method, target, 11};
-  request.set(http::field::host, "stonecall.test");
+  request.set(http::field::host, "127.0.0.1");
   if (!body.empty()) {
     request.set(http::field::content_type, type);
     request.body() = body;
