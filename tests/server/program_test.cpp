@@ -296,7 +296,7 @@ TEST_CASE("a log played again into the same store adds nothing") {
 
 std::string text_in(const std::filesystem::path& file) {
   std::ifstream in(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
+  return std::string(std::istreambuf_iterator<char>(in), {});
 }
 
 /// A run that ends by itself; its exit code.
@@ -366,7 +366,7 @@ TEST_CASE("a backup or export that cannot be made says so and leaves nothing beh
   }
   const auto there = (folder / "there").string();
   std::ofstream(there) << "mine";
-  for (const std::string option : {"--backup-to ", "--export-to "}) {
+  for (const char* option : {"--backup-to ", "--export-to "}) {
     CAPTURE(option);
     CHECK(ran(store_in(folder) + " " + option + there) != 0);
     CHECK(text_in(there) == "mine");
