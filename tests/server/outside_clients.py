@@ -150,7 +150,6 @@ async def with_websockets(address, curl):
     except websockets.exceptions.InvalidStatusCode as declined:
         check("a place past the newest event is declined", declined.status_code == 409)
 
-
     try:
         async with websockets.connect(url, origin="http://elsewhere.example"):
             raise SystemExit("a page of another site was let in")
@@ -158,8 +157,8 @@ async def with_websockets(address, curl):
         check("a page of another site may not follow", declined.status_code == 403)
 
     async with websockets.connect(url) as socket:
-        await socket.send(json.dumps([1] * 3_000_000))
         try:
+            await socket.send(json.dumps([1] * 3_000_000))
             while True:
                 await asyncio.wait_for(socket.recv(), 20)
         except websockets.exceptions.ConnectionClosed as closed:
