@@ -7,6 +7,7 @@
 #include <iterator>
 #include <mutex>
 #include <thread>
+#include <type_traits>
 #include <utility>
 
 #include <boost/asio/as_tuple.hpp>
@@ -16,11 +17,15 @@
 #include <boost/asio/experimental/awaitable_operators.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/ssl/context.hpp>
+#include <boost/asio/ssl/host_name_verification.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/core/tcp_stream.hpp>
+#include <boost/beast/ssl/ssl_stream.hpp>
 #include <boost/beast/websocket.hpp>
+#include <boost/beast/websocket/ssl.hpp>
 
 namespace stonecall::protocol {
 namespace {
@@ -28,11 +33,13 @@ namespace {
 namespace net = boost::asio;
 namespace beast = boost::beast;
 namespace http = beast::http;
+namespace ssl = net::ssl;
 namespace websocket = beast::websocket;
 using tcp = net::ip::tcp;
 using Steady = std::chrono::steady_clock;
 using Phase = LinkState::Phase;
-using Socket = websocket::stream<beast::tcp_stream>;
+using Plain = websocket::stream<beast::tcp_stream>;
+using Secure = websocket::stream<beast::ssl_stream<beast::tcp_stream>>;
 
 constexpr auto no_throw = net::as_tuple(net::use_awaitable);
 constexpr auto connect_time = std::chrono::seconds(10);
@@ -53,14 +60,17 @@ Instant clock_now() {
 }  // namespace
 
 Result<ServerAddress> parse_server_address(std::string_view text) {
-  for (const std::string_view scheme : {"http://", "ws://"}) {
-    if (text.starts_with(scheme)) text.remove_prefix(scheme.size());
+  ServerAddress address;
+  for (const std::string_view scheme : {"http://", "ws://", "https://", "wss://"}) {
+    if (!text.starts_with(scheme)) continue;
+    text.remove_prefix(scheme.size());
+    address.secure = scheme == "https://" || scheme == "wss://";
+    break;
   }
   if (text.ends_with('/')) text.remove_suffix(1);
   const Fault fault{"", "expected HOST:PORT, as 127.0.0.1:7700 or [::1]:7700", {}};
   const std::size_t colon = text.rfind(':');
   if (colon == std::string_view::npos || colon == 0) return tl::unexpected(fault);
-  ServerAddress address;
   std::string_view host = text.substr(0, colon);
   if (host.front() == '[' && host.back() == ']') {
     host = host.substr(1, host.size() - 2);
@@ -146,7 +156,7 @@ class Client::Link {
       pause_.cancel();
       room_.cancel();
       resolver_.cancel();
-      if (socket_) beast::get_lowest_layer(*socket_).close();
+      if (cut_) cut_();
     });
     thread_.join();
   }
@@ -163,7 +173,7 @@ class Client::Link {
       set_phase(Phase::connecting, {});
       heard_ = false;
       const Outcome outcome = co_await one_link();
-      socket_.reset();  // and with it the timers that would hold up the end
+      cut_ = nullptr;
       if (stop_) break;
       // Only a server that spoke to us earns quick retries; one that accepts and drops us does not.
       if (heard_) pause = options_.first_pause;
@@ -190,12 +200,38 @@ class Client::Link {
         options_.server.host, std::to_string(options_.server.port), no_throw);
     if (unknown)
       co_return Outcome{"cannot find " + options_.server.host + ": " + unknown.message()};
-    Socket& socket = socket_.emplace(io_);
     if (stop_) co_return Outcome{};
+    // The socket ends with this frame, and with it the timers that would hold up the end.
+    if (!options_.server.secure) {
+      Plain socket(io_);
+      co_return co_await over(socket, found);
+    }
+    ssl::context trusted(ssl::context::tls_client);
+    SSL_CTX_set_min_proto_version(trusted.native_handle(), TLS1_2_VERSION);
+    beast::error_code ignored;
+    trusted.set_default_verify_paths(ignored);
+    Secure socket(io_, trusted);
+    auto& tls = socket.next_layer();
+    tls.set_verify_mode(ssl::verify_peer, ignored);
+    tls.set_verify_callback(ssl::host_name_verification(options_.server.host), ignored);
+    beast::error_code is_name;
+    net::ip::make_address(options_.server.host, is_name);
+    if (is_name) SSL_set_tlsext_host_name(tls.native_handle(), options_.server.host.c_str());
+    co_return co_await over(socket, found);
+  }
+
+  template <class Socket>
+  net::awaitable<Outcome> over(Socket& socket, const tcp::resolver::results_type& found) {
+    cut_ = [&socket] { beast::get_lowest_layer(socket).close(); };
     beast::get_lowest_layer(socket).expires_after(connect_time);
     const auto [unreachable, endpoint] =
         co_await beast::get_lowest_layer(socket).async_connect(found, no_throw);
     if (unreachable) co_return Outcome{"cannot reach the server: " + unreachable.message()};
+    if constexpr (std::is_same_v<Socket, Secure>) {
+      const auto [distrusted] =
+          co_await socket.next_layer().async_handshake(ssl::stream_base::client, no_throw);
+      if (distrusted) co_return Outcome{"no TLS with the server: " + distrusted.message()};
+    }
     beast::error_code ignored;
     beast::get_lowest_layer(socket).socket().set_option(tcp::no_delay(true), ignored);
     beast::get_lowest_layer(socket).expires_never();
@@ -231,7 +267,7 @@ class Client::Link {
     retry_at_.reset();
     linked_ = true;
     using net::experimental::awaitable_operators::operator&&;
-    co_await (read() && write());
+    co_await (read(socket) && write(socket));
     {
       const std::lock_guard lock(mutex_);
       state_.connected_since.reset();
@@ -250,12 +286,13 @@ class Client::Link {
     return why;
   }
 
-  net::awaitable<void> read() {
+  template <class Socket>
+  net::awaitable<void> read(Socket& socket) {
     beast::flat_buffer buffer;
     while (linked_) {
-      const auto [error, bytes] = co_await socket_->async_read(buffer, no_throw);
+      const auto [error, bytes] = co_await socket.async_read(buffer, no_throw);
       if (error) {
-        const auto reason = socket_->reason();
+        const auto reason = socket.reason();
         if (error == websocket::error::closed && !reason.reason.empty())
           why_ = std::string(reason.reason.c_str());
         else if (error == beast::error::timeout)
@@ -275,18 +312,19 @@ class Client::Link {
     signal_.cancel();
   }
 
-  net::awaitable<void> write() {
+  template <class Socket>
+  net::awaitable<void> write(Socket& socket) {
     Steady::time_point ping_due = Steady::now();
     while (linked_ && !stop_) {
       const std::string posts = posts_to_send();
       if (!posts.empty()) {
-        const auto [error, bytes] = co_await socket_->async_write(net::buffer(posts), no_throw);
+        const auto [error, bytes] = co_await socket.async_write(net::buffer(posts), no_throw);
         if (error) break;
         continue;
       }
       if (Steady::now() >= ping_due) {
         ping_sent_ = Steady::now();
-        const auto [error] = co_await socket_->async_ping({}, no_throw);
+        const auto [error] = co_await socket.async_ping({}, no_throw);
         if (error) break;
         ping_due = Steady::now() + ping_each;
         continue;
@@ -297,7 +335,7 @@ class Client::Link {
     }
     linked_ = false;
     room_.cancel();
-    beast::get_lowest_layer(*socket_).close();
+    beast::get_lowest_layer(socket).close();
   }
 
   /// The oldest events not yet sent over this connection, as one message; empty if there are none,
@@ -474,10 +512,10 @@ class Client::Link {
   const ClientOptions options_;
   net::io_context io_{1};
   tcp::resolver resolver_{io_};
-  std::optional<Socket> socket_;
-  net::steady_timer signal_;  ///< something to post
-  net::steady_timer pause_;   ///< between two tries
-  net::steady_timer room_;    ///< the inbox was taken
+  std::function<void()> cut_;  ///< closes the present connection
+  net::steady_timer signal_;   ///< something to post
+  net::steady_timer pause_;    ///< between two tries
+  net::steady_timer room_;     ///< the inbox was taken
   bool stop_ = false;
   bool linked_ = false;
   bool heard_ = false;

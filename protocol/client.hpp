@@ -20,11 +20,14 @@ namespace stonecall::protocol {
 struct ServerAddress {
   std::string host;
   std::uint16_t port = 0;
+  bool secure = false;  ///< TLS; the certificate must be of this host, by an authority that the
+                        ///< system (or SSL_CERT_FILE) trusts
 
   bool operator==(const ServerAddress&) const = default;
 };
 
-/// Reads "host:port", "[::1]:port" or the same after "http://" or "ws://".
+/// Reads "host:port", "[::1]:port" or the same after "http://" or "ws://"; after "https://" or
+/// "wss://" it is secure.
 Result<ServerAddress> parse_server_address(std::string_view text);
 
 struct ClientOptions {

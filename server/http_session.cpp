@@ -4,10 +4,12 @@
 #include <ctime>
 #include <string>
 #include <string_view>
+#include <type_traits>
 
 #include <boost/algorithm/string/case_conv.hpp>
 #include <boost/algorithm/string/predicate.hpp>
 #include <boost/algorithm/string/trim.hpp>
+#include <boost/asio/ip/address.hpp>
 #include <boost/asio/write.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/http.hpp>
@@ -16,6 +18,7 @@
 #include <spdlog/spdlog.h>
 
 #include "server/await.hpp"
+#include "server/field_page.hpp"
 #include "server/intake.hpp"
 #include "server/live_session.hpp"
 #include "server/metrics.hpp"
@@ -36,6 +39,8 @@ constexpr std::size_t page_bytes = 256 * 1024;
 constexpr auto linger_time = std::chrono::seconds(2);
 constexpr std::size_t linger_bytes = 16 * 1024 * 1024;
 constexpr std::size_t search_results = 1'000;
+constexpr std::string_view page_path = "/field";
+constexpr std::string_view worker_path = "/field-worker.js";
 constexpr const char* json_type = "application/json";
 constexpr const char* lines_type = "application/x-ndjson";
 
@@ -53,6 +58,9 @@ void set_common(http::fields& fields) {
   fields.set(http::field::date, http_date());
   fields.set(http::field::cache_control, "no-store");
   fields.set("X-Content-Type-Options", "nosniff");
+  fields.set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'");
+  fields.set("Cross-Origin-Resource-Policy", "same-origin");
+  fields.set("Referrer-Policy", "no-referrer");
 }
 
 Response answer(unsigned status, const char* type, std::string body) {
@@ -114,6 +122,19 @@ tl::expected<Sequence, Problem> parse_after(const std::string& text) {
   return after;
 }
 
+/// Names under which only this machine is reached. Without tokens no other is taken: a page of
+/// another site could let its own name point here, and would then be of the same site.
+bool names_this_machine(std::string_view host) {
+  const std::size_t port = host.rfind(':');
+  if (port != std::string_view::npos && host.find(']', port) == std::string_view::npos)
+    host = host.substr(0, port);
+  if (host.empty() || boost::iequals(host, "localhost")) return true;
+  if (host.front() == '[' && host.back() == ']') host = host.substr(1, host.size() - 2);
+  beast::error_code error;
+  const auto address = net::ip::make_address(std::string(host), error);
+  return !error && address.is_loopback();
+}
+
 /// The media type without its parameters, in lower case.
 std::string media_type(const http::fields& fields) {
   const auto value = fields[http::field::content_type];
@@ -132,15 +153,16 @@ bool from_elsewhere(const http::fields& fields) {
   return !beast::iequals(origin->value().substr(scheme + 3), fields[http::field::host]);
 }
 
+template <class Stream>
 class HttpSession {
  public:
-  HttpSession(Context& context, beast::tcp_stream stream, std::shared_ptr<Connection> connection)
+  HttpSession(Context& context, Stream stream, std::shared_ptr<Connection> connection)
       : context_(context), stream_(std::move(stream)), connection_(std::move(connection)) {}
 
   net::awaitable<void> run() {
-    connection_->cut = [this] { stream_.close(); };
+    connection_->cut = [this] { tcp().close(); };
     connection_->on_stop = [this] {
-      if (idle_) stream_.cancel();
+      if (idle_) tcp().cancel();
     };
     bool go_on = true;
     while (go_on && !connection_->stopping) go_on = co_await one_request();
@@ -149,20 +171,26 @@ class HttpSession {
     if (upgrade_) {
       co_await serve_live(context_, std::move(stream_), connection_, std::move(*upgrade_));
     } else {
+      if constexpr (std::is_same_v<Stream, SecureStream>) {
+        tcp().expires_after(linger_time);
+        const auto [ignored] = co_await stream_.async_shutdown(no_throw);
+      }
       beast::error_code ignored;
-      stream_.socket().shutdown(net::ip::tcp::socket::shutdown_send, ignored);
+      tcp().socket().shutdown(net::ip::tcp::socket::shutdown_send, ignored);
       if (unread_) co_await linger();
     }
   }
 
  private:
+  beast::tcp_stream& tcp() { return beast::get_lowest_layer(stream_); }
+
   net::awaitable<bool> one_request() {
     http::request_parser<http::string_body> parser;
     head_ = false;
     version_ = 11;
     parser.header_limit(header_bytes);
     parser.body_limit(PostLimits::bytes);
-    stream_.expires_after(context_.timing.header);
+    tcp().expires_after(context_.timing.header);
     idle_ = true;
     const auto [header_error, header_read] =
         co_await http::async_read_header(stream_, buffer_, parser, no_throw);
@@ -193,7 +221,7 @@ class HttpSession {
       const auto [error, bytes] = co_await http::async_write(stream_, go_ahead, no_throw);
       if (error) co_return false;
     }
-    stream_.expires_after(context_.timing.body);
+    tcp().expires_after(context_.timing.body);
     const auto [body_error, body_read] =
         co_await http::async_read(stream_, buffer_, parser, no_throw);
     if (body_error) {
@@ -201,18 +229,18 @@ class HttpSession {
       Response response = answer(problem_of_reading(body_error));
       co_return co_await write(std::move(response), false);
     }
-    stream_.expires_after(context_.timing.body);
+    tcp().expires_after(context_.timing.body);
     co_return co_await dispatch(parser.release());
   }
 
   /// Reads what the client still sends for a while: a socket that is closed before would reset the
   /// connection, and the client might never see the answer (RFC 9112, 9.6).
   net::awaitable<void> linger() {
-    stream_.expires_after(linger_time);
+    tcp().expires_after(linger_time);
     for (std::size_t read = 0; read < linger_bytes;) {
       buffer_.clear();
       const auto [error, bytes] =
-          co_await stream_.async_read_some(buffer_.prepare(64 * 1024), no_throw);
+          co_await tcp().async_read_some(buffer_.prepare(64 * 1024), no_throw);
       if (error) break;
       read += bytes;
     }
@@ -229,11 +257,13 @@ class HttpSession {
     if (!target) return Refusal{{400, "the target is not a path"}, {}};
     target_ = std::move(*target);
     const bool events = target_.path == "/events";
-    if (!events && target_.path != "/live" && target_.path != "/health" &&
+    const bool page = target_.path == page_path || target_.path == worker_path;
+    if (!events && !page && target_.path != "/live" && target_.path != "/health" &&
         target_.path != "/metrics") {
-      return Refusal{
-          {404, "nothing is served at this path; there are /events, /live, /health and /metrics"},
-          {}};
+      return Refusal{{404,
+                      "nothing is served at this path; there are /events, /live, /field, /health "
+                      "and /metrics"},
+                     {}};
     }
     const http::verb method = header.method();
     const bool reads = method == http::verb::get || method == http::verb::head;
@@ -241,8 +271,11 @@ class HttpSession {
       return Refusal{{405, "this method is not served at " + target_.path},
                      events ? "GET, HEAD, POST" : "GET, HEAD"};
     }
-    if (target_.path == "/health")
-      return std::nullopt;  // says nothing of the exercise but how far it is
+    const auto host = header[http::field::host];
+    if (context_.access.open() && !names_this_machine({host.data(), host.size()}))
+      return Refusal{{403, "without tokens the server is asked as localhost or 127.0.0.1"}, {}};
+    if (target_.path == "/health" || page)
+      return std::nullopt;  // these say nothing of the exercise but how far it is
     const auto authorization = header[http::field::authorization];
     const auto role = context_.access.role_of({authorization.data(), authorization.size()});
     if (!role) return Refusal{{401, "a bearer token of this server is wanted"}, {}};
@@ -270,6 +303,13 @@ class HttpSession {
           answer(context_.store.write_fault() ? 503 : 200, json_type, health(context_).dump());
     } else if (target_.path == "/metrics") {
       response = answer(200, metrics_type, metrics_text(context_));
+    } else if (target_.path == page_path) {
+      response = answer(200, "text/html; charset=utf-8", std::string(field_page()));
+      response.set("Content-Security-Policy", field_page_policy());
+    } else if (target_.path == worker_path) {
+      response = answer(200, "text/javascript; charset=utf-8", std::string(field_worker()));
+      // A worker is held to the policy its own script came with, and this one fetches the page.
+      response.set("Content-Security-Policy", "default-src 'none'; connect-src 'self'");
     } else if (target_.path == "/live") {
       auto declined = begin_live(std::move(request));
       if (!declined) co_return false;
@@ -351,7 +391,7 @@ class HttpSession {
       }
       if (page->count == 0) break;
       page->text += '\n';
-      stream_.expires_after(context_.timing.body);
+      tcp().expires_after(context_.timing.body);
       if (!co_await write_part(page->text, chunked)) co_return false;
       after = page->last;
     } while (*after < through);
@@ -423,7 +463,7 @@ class HttpSession {
   }
 
   Context& context_;
-  beast::tcp_stream stream_;
+  Stream stream_;
   std::shared_ptr<Connection> connection_;
   beast::flat_buffer buffer_;
   Target target_;
@@ -437,12 +477,23 @@ class HttpSession {
   std::optional<LiveRequest> upgrade_;
 };
 
+template <class Stream>
+net::awaitable<void> run_session(Context& context, Stream stream,
+                                 std::shared_ptr<Connection> connection) {
+  HttpSession<Stream> session(context, std::move(stream), std::move(connection));
+  co_await session.run();
+}
+
 }  // namespace
 
-net::awaitable<void> serve(Context& context, beast::tcp_stream stream,
+net::awaitable<void> serve(Context& context, PlainStream stream,
                            std::shared_ptr<Connection> connection) {
-  HttpSession session(context, std::move(stream), std::move(connection));
-  co_await session.run();
+  return run_session(context, std::move(stream), std::move(connection));
+}
+
+net::awaitable<void> serve(Context& context, SecureStream stream,
+                           std::shared_ptr<Connection> connection) {
+  return run_session(context, std::move(stream), std::move(connection));
 }
 
 }  // namespace stonecall::server

@@ -8,6 +8,7 @@
 #include <boost/asio/steady_timer.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/websocket.hpp>
+#include <boost/beast/websocket/ssl.hpp>
 #include <spdlog/spdlog.h>
 
 #include "server/await.hpp"
@@ -48,10 +49,11 @@ std::string answer_text(const std::vector<Intake::Item>& items, const PostOutcom
 }
 
 /// One live connection: a coroutine that reads posts and one that writes, on the same strand.
-class LiveSession : public std::enable_shared_from_this<LiveSession> {
+template <class Stream>
+class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
  public:
-  LiveSession(Context& context, beast::tcp_stream stream, std::shared_ptr<Connection> connection,
-              Role role, std::optional<Sequence> after)
+  LiveSession(Context& context, Stream stream, std::shared_ptr<Connection> connection, Role role,
+              std::optional<Sequence> after)
       : context_(context),
         ws_(std::move(stream)),
         connection_(std::move(connection)),
@@ -79,7 +81,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
       spdlog::info("live: handshake failed: {}", error.message());
       co_return;
     }
-    console_ = std::make_shared<Console>([weak = weak_from_this()] {
+    console_ = std::make_shared<Console>([weak = this->weak_from_this()] {
       if (auto self = weak.lock()) {
         auto& executor = self->signal_.get_executor();
         net::post(executor, [self = std::move(self)] { self->signal_.cancel(); });
@@ -241,7 +243,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
   }
 
   Context& context_;
-  websocket::stream<beast::tcp_stream> ws_;
+  websocket::stream<Stream> ws_;
   std::shared_ptr<Connection> connection_;
   Role role_;
   bool follows_;
@@ -257,13 +259,24 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
   bool ended_ = false;
 };
 
-}  // namespace
-
-net::awaitable<void> serve_live(Context& context, beast::tcp_stream stream,
-                                std::shared_ptr<Connection> connection, LiveRequest request) {
-  const auto session = std::make_shared<LiveSession>(
+template <class Stream>
+net::awaitable<void> run_live(Context& context, Stream stream,
+                              std::shared_ptr<Connection> connection, LiveRequest request) {
+  const auto session = std::make_shared<LiveSession<Stream>>(
       context, std::move(stream), std::move(connection), request.role, request.after);
   co_await session->run(request.upgrade);
+}
+
+}  // namespace
+
+net::awaitable<void> serve_live(Context& context, PlainStream stream,
+                                std::shared_ptr<Connection> connection, LiveRequest request) {
+  return run_live(context, std::move(stream), std::move(connection), std::move(request));
+}
+
+net::awaitable<void> serve_live(Context& context, SecureStream stream,
+                                std::shared_ptr<Connection> connection, LiveRequest request) {
+  return run_live(context, std::move(stream), std::move(connection), std::move(request));
 }
 
 }  // namespace stonecall::server

@@ -5,11 +5,11 @@
 #include <string_view>
 
 #include <boost/asio/awaitable.hpp>
-#include <boost/beast/core/tcp_stream.hpp>
 #include <boost/beast/http/message.hpp>
 #include <boost/beast/http/string_body.hpp>
 
 #include "server/context.hpp"
+#include "server/stream.hpp"
 
 namespace stonecall::server {
 
@@ -23,7 +23,10 @@ struct LiveRequest {
 
 /// Serves GET /live after its checks: events from the store, then as they are committed; a
 /// heartbeat each second; posts and their results. Ends with the connection.
-boost::asio::awaitable<void> serve_live(Context& context, boost::beast::tcp_stream stream,
+boost::asio::awaitable<void> serve_live(Context& context, PlainStream stream,
+                                        std::shared_ptr<Connection> connection,
+                                        LiveRequest request);
+boost::asio::awaitable<void> serve_live(Context& context, SecureStream stream,
                                         std::shared_ptr<Connection> connection,
                                         LiveRequest request);
 

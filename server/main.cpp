@@ -13,6 +13,7 @@
 
 #include "protocol/log.hpp"
 #include "protocol/time.hpp"
+#include "server/archive.hpp"
 #include "server/player.hpp"
 #include "server/server.hpp"
 
@@ -27,6 +28,10 @@ constexpr const char* examples = R"(Examples:
       takes events and keeps them in ridge.store
   stonecall-server --store debrief.store --play ridge.jsonl --speed 30 --play-wait
       plays a recorded log thirty times as fast, once the first desk follows
+  stonecall-server --store ridge.store --backup-to ridge-0915.store
+      copies the store as it stands, while a server writes to it
+  stonecall-server --store ridge.store --export-to ridge.jsonl
+      writes its events as JSON Lines; --import-from takes such a log into a store
   curl -H 'Content-Type: application/json' -d @event.json http://127.0.0.1:7700/events
       posts an event; it is on disk when the answer comes
 The first line of standard output is the address; everything else goes to standard error.)";
@@ -41,6 +46,9 @@ struct Arguments {
   std::string store;
   std::string listen = "127.0.0.1:0";
   std::string tokens;
+  std::string backup_to;
+  std::string export_to;
+  std::string import_from;
   std::string play;
   std::string play_from;
   server::PlayOptions player;
@@ -72,6 +80,15 @@ void allow_many_files() {
   if (::getrlimit(RLIMIT_NOFILE, &files) != 0) return;
   files.rlim_cur = files.rlim_max;
   ::setrlimit(RLIMIT_NOFILE, &files);
+}
+
+/// What is done at once and without serving; empty if none of it was asked for.
+std::optional<server::Copied> copied(const Arguments& arguments) {
+  if (!arguments.backup_to.empty()) return server::back_up(arguments.store, arguments.backup_to);
+  if (!arguments.export_to.empty()) return server::export_log(arguments.store, arguments.export_to);
+  if (!arguments.import_from.empty())
+    return server::import_log(arguments.import_from, arguments.store);
+  return std::nullopt;
 }
 
 int run(Arguments& arguments) {
@@ -146,9 +163,23 @@ int main(int argc, char** argv) {
                  "A file of lines 'field TOKEN', 'adviser TOKEN' or 'observer TOKEN'; without it "
                  "only a loopback "
                  "address is listened on, and all may do all");
+  auto* certificate = app.add_option("--certificate", arguments.server.certificate,
+                                     "Speak TLS only, with this certificate and its chain (PEM)");
+  auto* key = app.add_option("--key", arguments.server.key, "The certificate's private key (PEM)");
+  certificate->needs(key);
+  key->needs(certificate);
   app.add_option("--threads", arguments.server.threads, "Threads for the network")
       ->check(CLI::Range(1, 64))
       ->capture_default_str();
+  auto* backup = app.add_option("--backup-to", arguments.backup_to,
+                                "Copy the store to this new file and end; a server may write to it "
+                                "meanwhile");
+  auto* exported = app.add_option("--export-to", arguments.export_to,
+                                  "Write the events to this new file as JSON Lines and end; a "
+                                  "server may write meanwhile");
+  auto* imported = app.add_option(
+      "--import-from", arguments.import_from,
+      "Take a log (JSON Lines) into the store and end; no server may use it meanwhile");
   auto* play = app.add_option("--play", arguments.play,
                               "Play a recorded log (JSON Lines) as if it were live");
   app.add_option("--speed", arguments.player.speed, "How many times as fast the log is played")
@@ -160,12 +191,22 @@ int main(int argc, char** argv) {
       ->needs(play);
   app.add_flag("--play-wait", arguments.player.wait, "Begin once the first desk follows")
       ->needs(play);
+  for (auto* one : {backup, exported, imported, play}) {
+    for (auto* other : {backup, exported, imported, play})
+      if (one != other) one->excludes(other);
+  }
   app.add_flag("--verbose", arguments.verbose, "Log what happens to each connection");
   CLI11_PARSE(app, argc, argv);
 
   spdlog::set_default_logger(spdlog::stderr_color_mt("stonecall-server"));
   spdlog::set_pattern("%Y-%m-%dT%H:%M:%S.%e%z %l %v");
   if (arguments.verbose) spdlog::set_level(spdlog::level::debug);
+
+  if (const auto copy = copied(arguments)) {
+    if (!*copy) return complain(copy->error());
+    std::cout << **copy << " events" << std::endl;
+    return 0;
+  }
 
   arguments.server.store = arguments.store;
   if (!read_listen(arguments.listen, arguments.server)) {

@@ -8,6 +8,7 @@
 #include <boost/asio/executor_work_guard.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/ssl/context.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/strand.hpp>
 #include <spdlog/spdlog.h>
@@ -51,6 +52,9 @@ class Server::Running {
       return "without tokens the server listens on a loopback address only (127.0.0.1 or ::1), not "
              "on " +
              options_.address;
+    }
+    if (!options_.certificate.empty()) {
+      if (auto why_not = prepare_tls()) return why_not;
     }
     StoreOptions store_options;
     store_options.file = options_.store;
@@ -101,6 +105,34 @@ class Server::Running {
     store_.reset();
   }
 
+  std::optional<std::string> prepare_tls() {
+    namespace ssl = net::ssl;
+    tls_.emplace(ssl::context::tls_server);
+    SSL_CTX_set_min_proto_version(tls_->native_handle(), TLS1_2_VERSION);
+    boost::system::error_code error;
+    tls_->use_certificate_chain_file(options_.certificate.string(), error);
+    if (error)
+      return "cannot use the certificate " + options_.certificate.string() + ": " + error.message();
+    tls_->use_private_key_file(options_.key.string(), ssl::context::pem, error);
+    if (error)
+      return "cannot use the key " + options_.key.string() +
+             " with that certificate: " + error.message();
+    return std::nullopt;
+  }
+
+  net::awaitable<void> serve_secure(SecureStream stream, std::shared_ptr<Connection> connection) {
+    auto& below = boost::beast::get_lowest_layer(stream);
+    connection->cut = connection->on_stop = [&below] { below.close(); };
+    below.expires_after(options_.timing.header);
+    const auto [error] = co_await stream.async_handshake(net::ssl::stream_base::server, no_throw);
+    connection->cut = connection->on_stop = nullptr;
+    if (error) {
+      spdlog::debug("server: TLS handshake failed: {}", error.message());
+      co_return;
+    }
+    co_await serve(*context_, std::move(stream), connection);
+  }
+
   net::awaitable<void> accept() {
     for (;;) {
       auto [error, socket] = co_await acceptor_.async_accept(net::make_strand(io_), no_throw);
@@ -116,8 +148,10 @@ class Server::Running {
       auto connection = std::make_shared<Connection>();
       connection->strand = socket.get_executor();
       if (!connections_.add(connection)) continue;  // closes it
+      PlainStream stream(std::move(socket));
       net::co_spawn(connection->strand,
-                    serve(*context_, boost::beast::tcp_stream(std::move(socket)), connection),
+                    tls_ ? serve_secure(SecureStream(std::move(stream), *tls_), connection)
+                         : serve(*context_, std::move(stream), connection),
                     [this, connection](const std::exception_ptr& failed) {
                       log_end("connection", failed);
                       connections_.remove(connection);
@@ -132,6 +166,7 @@ class Server::Running {
   std::unique_ptr<Store> store_;
   net::thread_pool readers_{reader_threads};
   std::unique_ptr<Context> context_;
+  std::optional<net::ssl::context> tls_;
   net::io_context io_;
   net::executor_work_guard<net::io_context::executor_type> work_{io_.get_executor()};
   tcp::acceptor acceptor_{net::make_strand(io_)};

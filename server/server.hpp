@@ -20,8 +20,10 @@ namespace stonecall::server {
 struct ServerOptions {
   std::filesystem::path store;
   std::string address = "127.0.0.1";
-  std::uint16_t port = 0;  ///< 0: a free one
-  Access access;           ///< without tokens only a loopback address is listened on
+  std::uint16_t port = 0;             ///< 0: a free one
+  Access access;                      ///< without tokens only a loopback address is listened on
+  std::filesystem::path certificate;  ///< PEM, with its chain; with it only TLS is spoken
+  std::filesystem::path key;          ///< PEM, of the certificate
   std::size_t connections = 2'000;
   std::size_t queue_bytes = 4 * 1024 * 1024;  ///< bound of each console's queue
   unsigned threads = 1;                       ///< for the network

@@ -15,8 +15,11 @@
 #include <variant>
 
 #include <SQLiteCpp/SQLiteCpp.h>
+#include <fcntl.h>
 #include <spdlog/spdlog.h>
 #include <sqlite3.h>
+#include <sys/file.h>
+#include <unistd.h>
 
 namespace stonecall::server {
 namespace {
@@ -61,9 +64,23 @@ StoreFault fault_of(int code, int system_error, const std::string& message) {
   return {Kind::failing, "the store does not answer: " + message};
 }
 
+/// What the system said when a call failed. sqlite3_system_errno() is not told of a COMMIT that
+/// fails, so the file of the write-ahead log is asked as well.
+int system_error_of(sqlite3* handle) {
+  if (const int known = sqlite3_system_errno(handle)) return known;
+  sqlite3_file* log = nullptr;
+  int system_error = 0;
+  if (sqlite3_file_control(handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK &&
+      log && log->pMethods) {
+    log->pMethods->xFileControl(log, SQLITE_FCNTL_LAST_ERRNO, &system_error);
+  }
+  return system_error;
+}
+
 StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle) {
-  const int system_error = handle ? sqlite3_system_errno(handle) : 0;
-  return fault_of(error.getExtendedErrorCode(), system_error, error.what());
+  const bool from_system = (error.getErrorCode() & 0xff) == SQLITE_IOERR;
+  return fault_of(error.getExtendedErrorCode(), handle && from_system ? system_error_of(handle) : 0,
+                  error.what());
 }
 
 /// The line as stored: the server's members stand where the canonical form has them.
@@ -208,6 +225,27 @@ class Store::Readers {
   std::string vfs_;
   std::mutex mutex_;
   std::vector<std::unique_ptr<Connection>> idle_;
+};
+
+/// Two that write would give out the same numbers. SQLite's own locks last for a transaction only;
+/// this one is held as long as the store is open, and goes with the process however it ends.
+class Store::Lock {
+ public:
+  /// The error is what the system said: EWOULDBLOCK where another process holds it.
+  static tl::expected<std::unique_ptr<Lock>, int> take(const std::filesystem::path& file) {
+    const int descriptor = ::open(file.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+    if (descriptor < 0) return tl::unexpected(errno);
+    std::unique_ptr<Lock> lock(new Lock(descriptor));
+    if (::flock(descriptor, LOCK_EX | LOCK_NB) != 0) return tl::unexpected(errno);
+    return lock;
+  }
+  ~Lock() { ::close(descriptor_); }
+  Lock(const Lock&) = delete;
+  Lock& operator=(const Lock&) = delete;
+
+ private:
+  explicit Lock(int descriptor) : descriptor_(descriptor) {}
+  const int descriptor_;
 };
 
 class Store::Writer {
@@ -547,6 +585,9 @@ Store::~Store() {
 
 tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions options) {
   const std::string name = options.file.string();
+  auto lock = Lock::take(options.file);
+  if (!lock && lock.error() == EWOULDBLOCK)
+    return tl::unexpected("the store " + name + " is in use by another process");
   try {
     std::optional<StoreFault> read_only;
     std::unique_ptr<SQLite::Database> db;
@@ -579,6 +620,7 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
         probe.execAndGet("SELECT ifnull(max(seq), 0) FROM events").getInt64());
 
     std::unique_ptr<Store> store(new Store);
+    if (lock) store->lock_ = std::move(*lock);  // else the file may not be written at all
     store->readers_ = std::make_unique<Readers>(read_name, read_flags, options.vfs);
     store->writer_ = std::make_unique<Writer>(options, newest);
     if (read_only) {

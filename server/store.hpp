@@ -80,7 +80,8 @@ struct StoreOptions {
 class Store {
  public:
   /// Opens or creates the file. A store that can be read but not written (read-only, newer version)
-  /// opens too; see write_fault(). The error is a sentence saying what is wrong with which file.
+  /// opens too; see write_fault(). The error is a sentence saying what is wrong with which file, or
+  /// that another process writes to it.
   static tl::expected<std::unique_ptr<Store>, std::string> open(StoreOptions options);
 
   /// Commits and answers what waits, then closes.
@@ -119,7 +120,9 @@ class Store {
  private:
   class Writer;
   class Readers;
+  class Lock;
   Store();
+  std::unique_ptr<Lock> lock_;  ///< goes last
   std::unique_ptr<Readers> readers_;
   std::unique_ptr<Writer> writer_;
 };

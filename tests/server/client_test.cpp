@@ -2,6 +2,7 @@
 
 #include <condition_variable>
 #include <csignal>
+#include <cstdlib>
 #include <mutex>
 
 #include <catch2/catch.hpp>
@@ -279,6 +280,61 @@ TEST_CASE("closing waits for what is in the outbox, as long as it is told") {
   CHECK_FALSE(desk.client->post(shared(look(1, 1))));
 }
 
+/// A certificate for this machine's loopback, signed by itself.
+void make_certificate(const Folder& folder) {
+  const std::string command =
+      "openssl req -x509 -newkey ec -pkeyopt ec_paramgen_curve:prime256v1 "
+      "-nodes -days 2 -subj /CN=localhost -addext "
+      "subjectAltName=IP:127.0.0.1,DNS:localhost -keyout " +
+      (folder / "key.pem").string() + " -out " + (folder / "certificate.pem").string() +
+      " 2> /dev/null";
+  REQUIRE(std::system(command.c_str()) == 0);
+}
+
+TEST_CASE("over TLS a client follows a server whose certificate is trusted, and no other") {
+  const Folder folder;
+  make_certificate(folder);
+  ServerOptions options;
+  options.store = folder / "store";
+  options.certificate = folder / "certificate.pem";
+  options.key = folder / "key.pem";
+  auto server = Server::start(std::move(options));
+  if (!server) FAIL(server.error());
+  ClientOptions to_server = Desk::at((*server)->port());
+  to_server.server.secure = true;
+  {
+    Desk distrustful(to_server);
+    distrustful.wait_until([&] { return !distrustful.client->link().why.empty(); });
+    CHECK(distrustful.client->link().why.find("no TLS") != std::string::npos);
+  }
+  {
+    Desk unsecured(Desk::at((*server)->port()));
+    unsecured.wait_for(Phase::waiting);
+  }
+  ::setenv("SSL_CERT_FILE", (folder / "certificate.pem").c_str(), 1);
+  Desk desk(to_server);
+  desk.wait_for(Phase::live);
+  REQUIRE(desk.client->post(shared(note("Nobody listens in."))));
+  desk.wait_until([&] { return desk.events.size() == 1 && desk.results.size() == 1; });
+  (*server)->stop();
+  desk.wait_for(Phase::waiting);
+  ::unsetenv("SSL_CERT_FILE");
+}
+
+TEST_CASE("a certificate that cannot be used, or a key of another one, is a sentence") {
+  const Folder folder;
+  const Folder other;
+  make_certificate(folder);
+  make_certificate(other);
+  ServerOptions options;
+  options.store = folder / "store";
+  options.certificate = folder / "certificate.pem";
+  options.key = other / "key.pem";
+  CHECK(Server::start(options).error().find("key.pem") != std::string::npos);
+  options.certificate = folder / "none.pem";
+  CHECK(Server::start(options).error().find("none.pem") != std::string::npos);
+}
+
 TEST_CASE("a server's address is read with a host, a bracketed address, and a scheme or none") {
   using protocol::parse_server_address;
   CHECK(parse_server_address("127.0.0.1:7700").value() ==
@@ -286,6 +342,10 @@ TEST_CASE("a server's address is read with a host, a bracketed address, and a sc
   CHECK(parse_server_address("http://hut.local:80/").value() ==
         protocol::ServerAddress{"hut.local", 80});
   CHECK(parse_server_address("ws://[::1]:7700").value() == protocol::ServerAddress{"::1", 7700});
+  CHECK(parse_server_address("https://hut.local:443").value() ==
+        protocol::ServerAddress{"hut.local", 443, true});
+  CHECK(parse_server_address("wss://[::1]:7700/").value() ==
+        protocol::ServerAddress{"::1", 7700, true});
   for (const char* wrong :
        {"", ":", "hut", "hut:", "hut:0", "hut:65536", ":7700", "::1:7700", "hut:77x", "[]:7"}) {
     CAPTURE(wrong);

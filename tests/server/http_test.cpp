@@ -199,7 +199,7 @@ TEST_CASE("a request of a page that the server itself served is taken") {
   const Running running;
   CHECK(Http(running.port())
             .send(http::verb::post, "/events", to_line(note("x")), "application/json",
-                  {{"Origin", "http://stonecall.test"}})
+                  {{"Origin", "http://127.0.0.1"}})
             .result_int() == 200);
 }
 
@@ -365,6 +365,61 @@ TEST_CASE("each role may do what it is there for and no more") {
   Live observer(running.port(), 0, "observer-token-for-the-ridge");
   const Json results = observer.post(to_line(note("y")));
   CHECK(results.at("results").at(0).contains("refused"));
+}
+
+TEST_CASE("each kind of event may be posted by the roles it is for, and by no other") {
+  // SERVER.md, "Roles".
+  for (const std::string_view kind :
+       {"plan", "voice_note", "arrival", "departure", "sample", "photo", "sighting", "tally",
+        "share", "reading", "call", "call_answer", "question", "answer", "remark", "amend",
+        "retract", "something_newer"}) {
+    CAPTURE(kind);
+    CHECK(may_post(Role::field, kind) == (kind != "plan" && kind != "reading" && kind != "call"));
+    CHECK(may_post(Role::adviser, kind) == (kind != "call_answer"));
+    CHECK_FALSE(may_post(Role::observer, kind));
+    CHECK(may_post(Role::anyone, kind));
+  }
+}
+
+TEST_CASE("without tokens a server that is asked under a name of the network gives nothing") {
+  // A page elsewhere could point its own name at 127.0.0.1 and would then be of the same site.
+  const Running running;
+  const auto asked_as = [&](const std::string& host, const std::string& target) {
+    return Http(running.port())
+        .send(http::verb::get, target, {}, {}, {{"Host", host}})
+        .result_int();
+  };
+  for (const char* host :
+       {"localhost", "localhost:7700", "127.0.0.1", "127.0.0.1:7700", "[::1]:7700", "LOCALHOST:1"})
+    CHECK(asked_as(host, "/events") == 200);
+  for (const char* host : {"elsewhere.example", "elsewhere.example:7700", "127.0.0.1.example",
+                           "localhost.example:7700", "192.0.2.7", "[2001:db8::1]:7700"}) {
+    CAPTURE(host);
+    CHECK(asked_as(host, "/events") == 403);
+    CHECK(asked_as(host, "/live") == 403);
+  }
+}
+
+TEST_CASE("no answer may be framed, guessed at or kept, and a page may do only what is its own") {
+  const Running running;
+  Http http(running.port());
+  for (const char* target : {"/events", "/field", "/field-worker.js", "/health", "/nothing"}) {
+    CAPTURE(target);
+    const auto answer = http.get(target);
+    CHECK(answer["X-Content-Type-Options"] == "nosniff");
+    CHECK(answer[http::field::cache_control] == "no-store");
+    CHECK(answer["Referrer-Policy"] == "no-referrer");
+    const std::string policy(answer["Content-Security-Policy"]);
+    CHECK(policy.starts_with("default-src 'none';"));
+    CHECK(policy.find("frame-ancestors 'none'") != std::string::npos);
+    CHECK(policy.find("unsafe") == std::string::npos);
+  }
+  const auto page = http.get("/field");
+  CHECK(page[http::field::content_type] == "text/html; charset=utf-8");
+  CHECK(page.body().find("http://") == std::string::npos);
+  CHECK(page.body().find("https://") == std::string::npos);
+  CHECK(std::string(page["Content-Security-Policy"]).find("script-src 'sha256-") !=
+        std::string::npos);
 }
 
 TEST_CASE("a token file that cannot be right names its line") {

@@ -6,6 +6,7 @@
 
 #include <boost/beast/core/buffers_to_string.hpp>
 #include <fcntl.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -29,7 +30,7 @@ HttpAnswer Http::send(http::verb method, const std::string& target, const std::s
                       const std::string& type,
                       const std::vector<std::pair<std::string, std::string>>& fields) {
   http::request<http::string_body> request{method, target, 11};
-  request.set(http::field::host, "stonecall.test");
+  request.set(http::field::host, "127.0.0.1");
   if (!body.empty()) {
     request.set(http::field::content_type, type);
     request.body() = body;
@@ -122,6 +123,13 @@ Program::~Program() {
 
 void Program::signal(int number) {
   ::kill(pid_, number);
+}
+
+void Program::let_files_grow() {
+  rlimit size{};
+  ::prlimit(pid_, RLIMIT_FSIZE, nullptr, &size);
+  size.rlim_cur = size.rlim_max;
+  ::prlimit(pid_, RLIMIT_FSIZE, &size, nullptr);
 }
 
 int Program::wait() {

@@ -76,7 +76,8 @@ class Program {
 
   std::uint16_t port() const { return port_; }  ///< 0 if it ended without an address
   void signal(int number);
-  int wait();  ///< exit code; 128 + signal if one ended it
+  void let_files_grow();  ///< lifts the file-size limit it was started with
+  int wait();             ///< exit code; 128 + signal if one ended it
 
  private:
   int pid_ = -1;
