@@ -1,5 +1,6 @@
 #include "console/commands/read.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <fstream>
@@ -7,6 +8,7 @@
 #include <ostream>
 
 #include "console/reading/read_command.hpp"
+#include "protocol/captions.hpp"
 
 namespace stonecall::commands {
 
@@ -38,7 +40,7 @@ int read(const ReadOptions& options, std::ostream& out, std::ostream& err) {
   const auto faults = reading::read_notes(in, out, command);
   for (const auto& fault : faults)
     err << options.notes << ": " << protocol::to_string(fault) << '\n';
-  return faults.empty() ? 0 : 1;
+  return std::all_of(faults.begin(), faults.end(), protocol::is_remark) ? 0 : 1;
 }
 
 }  // namespace stonecall::commands
