@@ -5,7 +5,9 @@
 #include <numbers>
 
 // Boost 1.81 swaps a geodesic scale that it did not compute; nothing reads it.
+#if defined(__GNUC__) && !defined(__clang__)
 #pragma GCC diagnostic ignored "-Wmaybe-uninitialized"
+#endif
 #include <boost/geometry.hpp>
 #include <boost/geometry/formulas/karney_direct.hpp>
 #include <boost/geometry/formulas/karney_inverse.hpp>

@@ -267,10 +267,8 @@ class Corrections {
                                   const std::optional<std::string>& about) {
     const LabelSaid* to = nullptr;
     bool denied = false;
-    int bags = 0;
     for (const LabelSaid& label : draft_.labels) {
       if (label.of != Of::bag) continue;
-      ++bags;
       denied = denied || label.denied;
       if (!label.denied && !(draft_.at(label.number).mutes & (Item::replaced | Item::denied)))
         to = &label;

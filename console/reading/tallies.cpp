@@ -193,7 +193,6 @@ class Counter {
   /// "seven basalt, two scoria" or "quartzite nine, sandstone six".
   void read_entries() {
     const bool rocks_first = kinds_lead();
-    int sum = 0;
     for (At i = 0; i < draft_.size(); ++i) {
       if (in_total(i)) continue;
       if (!rocks_first && countable(i)) {
@@ -231,7 +230,6 @@ class Counter {
         if (kind(at) && listed && total_.first >= 0) take(draft_.at(at).index, 1, i, at);
       }
     }
-    for (const Entry& entry : entries_) sum += entry.count;
     // "the rest are schist"
     if (total_.first < 0 || entries_.empty()) return;
     for (At i = 0; i < draft_.size(); ++i) {
