@@ -28,10 +28,14 @@ struct Cue {
   bool operator==(const Cue&) const = default;
 };
 
+/// Whether a fault of captions is only a remark: the cue that it names was read all the same.
+inline bool is_remark(const Fault& fault) {
+  return fault.what.ends_with("kept");
+}
+
 /// Reads captions from bytes as they come, so that a file can be followed while it grows. A cue is
 /// finished by an empty line, by the times of the next, or by `finish`. Broken cues are faults
-/// named by line and are skipped; a fault whose words end in "kept" is a remark about a cue that
-/// was read all the same.
+/// named by line and are skipped.
 class CaptionReader {
  public:
   explicit CaptionReader(CaptionFormat format) : format_(format) {}

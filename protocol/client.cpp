@@ -252,7 +252,8 @@ class Client::Link {
     const std::string host = (v6 ? "[" + options_.server.host + "]" : options_.server.host) + ":" +
                              std::to_string(options_.server.port);
     websocket::response_type response;
-    const std::string target = "/live?after=" + std::to_string(last_seq());
+    const std::string target =
+        options_.posts_only ? "/live" : "/live?after=" + std::to_string(last_seq());
     const auto [declined] = co_await socket.async_handshake(response, host, target, no_throw);
     if (declined == websocket::error::upgrade_declined) co_return Outcome{refusal(response), true};
     if (declined)

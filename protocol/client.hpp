@@ -34,6 +34,7 @@ struct ClientOptions {
   ServerAddress server;
   std::string token;                   ///< bearer token; empty: none is sent
   std::uint64_t after = 0;             ///< follow from the event after this seq
+  bool posts_only = false;             ///< follow nothing; `catching_up` is then as far as it gets
   std::size_t outbox_events = 10'000;  ///< unsent and unanswered posts kept; past it post() says no
   std::size_t inbox_events = 50'000;  ///< events not yet taken; past it reading pauses until take()
   std::chrono::milliseconds first_pause{250};  ///< after a lost link; doubles up to longest_pause

@@ -25,6 +25,18 @@ bool bridged(const Draft& draft, At from, At to) {
   return true;
 }
 
+/// "only the top is poking out", "just a corner of it was showing"
+bool hardly_shows(const Draft& draft, At exposed) {
+  bool part = false;
+  for (At i = exposed - 1; i >= std::max(draft.clause_begin(exposed), exposed - 7); --i) {
+    const Item& item = draft.at(i);
+    part = part || item.any_of({"top", "tip", "cap", "corner", "nose", "edge", "crown", "its top",
+                                "the top"});
+    if (part && item.any_of({"only", "just", "barely"})) return true;
+  }
+  return false;
+}
+
 }  // namespace
 
 void read_burial(Draft& draft, std::vector<Amount>& amounts) {
@@ -57,6 +69,11 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
     const bool buried = item.is(Sense::buried);
     const bool exposed = item.is(Sense::exposed);
     if (!buried && !under && !exposed) continue;
+    if (exposed && hardly_shows(draft, i)) {
+      say({85, 100, 92.5}, i, i, 0.9);
+      found = true;
+      break;
+    }
     for (std::size_t a = 0; a < amounts.size() && !found; ++a) {
       const Amount& amount = amounts[a];
       if (amount.rest) continue;

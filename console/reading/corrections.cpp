@@ -218,6 +218,14 @@ class Corrections {
       }
       if (item.is(Sense::soft_correction) || no_cue(draft_, i)) weak = true;
     }
+    // "that basalt I called earlier, scratch that, it's scoria"
+    earlier_ = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.any_of({"earlier", "previously", "i called", "i said", "i reported", "i logged"});
+    });
+    strong =
+        strong || (earlier_ && cue_at < 0 && draft_.any(0, draft_.size() - 1, [](const Item& i) {
+          return i.is(Sense::correction);
+        }));
     const auto sample =
         std::find_if(draft_.labels.begin(), draft_.labels.end(),
                      [](const LabelSaid& said) { return said.of == Of::sample && !said.denied; });
@@ -289,12 +297,33 @@ class Corrections {
       else
         to = &item;
     }
+    if (const Item* place = place_put_right()) {
+      return PutRight{Changed::station, name_of(*place), about};
+    }
     if (!to || !(denied || named || about)) return std::nullopt;
     if (!denied && draft_.any(0, draft_.size() - 1, [](const Item& item) {
           return item.is(Sense::arrive) || item.is(Sense::leave) || item.rock();
         }))
       return std::nullopt;
-    return PutRight{Changed::station, draft_.matcher.stations()[to->index], about};
+    return PutRight{Changed::station, name_of(*to), about};
+  }
+
+  const std::string& name_of(const Item& station) const {
+    return draft_.matcher.stations()[station.index];
+  }
+
+  /// "Correction, we are at the ford still": nothing else is put right.
+  const Item* place_put_right() const {
+    At i = draft_.skip(0, {Sense::filler, Sense::conj, Sense::soft_correction});
+    if (!draft_.at(i).is(Sense::correction)) return nullptr;
+    for (++i; i < draft_.size(); ++i) {
+      const Item& item = draft_.at(i);
+      if (item.kind == Item::Kind::station) return &item;
+      if (!item.comma() && !item.is(Sense::arrive) && !item.is(Sense::at) &&
+          !item.is(Sense::determiner) && !item.is(Sense::now) && !item.is("still"))
+        return nullptr;
+    }
+    return nullptr;
   }
 
   std::optional<PutRight> new_rock(bool corrects, bool has_sample,
@@ -314,7 +343,8 @@ class Corrections {
                           "the last sample", "that last sample", "the one before",
                           "the previous one", "this last one"});
     });
-    if (!to || (!has_sample && !last_one) || (!denied && !corrects)) return std::nullopt;
+    if (!to || (!has_sample && !last_one && !earlier_) || (!denied && !corrects))
+      return std::nullopt;
     // A sample named for the first time is described, not put right.
     const bool fresh = about && !known_sample(*about) && draft_.has_label(Of::bag);
     if (fresh) return std::nullopt;
@@ -344,6 +374,7 @@ class Corrections {
   std::vector<Value> values_;
   bool denied_ = false;
   bool replaced_ = false;
+  bool earlier_ = false;  ///< it speaks of what was said before
 };
 
 }  // namespace

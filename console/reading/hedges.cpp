@@ -53,6 +53,12 @@ void guess(Draft& draft, At cue) {
       draft.edit(cue).sense = Sense::approx;
       return;
     }
+    // "maybe we should break a bit off": of what to do next, not of what was said before.
+    const Item& next = draft.at(cue + 1);
+    if (next.is(Sense::wish) || next.any_of({"i", "we", "you", "he", "she", "they", "somebody"})) {
+      draft.mute(cue, reach(draft, cue, false), Item::wished);
+      return;
+    }
   }
   const At last = reach(draft, cue, false);
   At first = cue;
@@ -97,6 +103,17 @@ void recall(Draft& draft, At cue) {
              Item::recalled);
 }
 
+/// "The big dyke back at the wash": a thing, and then where it was.
+void recall_of_thing(Draft& draft, At back) {
+  const At begin = draft.clause_begin(back);
+  const bool thing = draft.any(begin, back - 1, [](const Item& item) {
+    return item.rock();
+  }) && !draft.any(begin, back - 1, [](const Item& item) {
+    return item.is(Sense::finished) || item.is(Sense::arrive) || item.is(Sense::pick);
+  });
+  if (thing) draft.mute(begin, draft.clause_end(back), Item::recalled);
+}
+
 /// "At Alder Wash we had plenty of granite": another station in the past tense.
 void recall_of_station(Draft& draft, At station) {
   const Item& item = draft.at(station);
@@ -125,6 +142,7 @@ void mark_hedges(Draft& draft) {
     if (item.is(Sense::guess)) guess(draft, i);
     if (item.is(Sense::wish)) wish(draft, i);
     if (item.is(Sense::recall)) recall(draft, i);
+    if (item.is("back at")) recall_of_thing(draft, i);
     if (item.is(Sense::cannot_tell))
       draft.mute(draft.clause_begin(i), reach(draft, i, false), Item::guessed);
     if (item.is(Sense::gear)) draft.mute(draft.clause_begin(i), draft.clause_end(i), Item::gear);

@@ -327,11 +327,12 @@ class Itemiser {
     Spoken spoken = cardinal(at_);
     if (!spoken.tokens) return false;
     if (word(at_, "oh") || word(at_, "o") || word(at_, "zero")) {
-      const bool between_digits =
-          !items_.empty() && items_.back().number() &&
-          (items_.back().digit || items_.back().round_tens) &&
-          (below_hundred(at_ + 1).tokens || token(at_ + 1).kind == Token::Kind::digits);
-      if (!in_label() && !between_digits) return false;
+      const bool after_digit = !items_.empty() && items_.back().number() &&
+                               (items_.back().digit || items_.back().round_tens);
+      // "oh" may also be a sigh, "zero" is always a figure: "one one zero".
+      const bool goes_on = word(at_, "zero") || below_hundred(at_ + 1).tokens ||
+                           token(at_ + 1).kind == Token::Kind::digits;
+      if (!in_label() && !(after_digit && goes_on)) return false;
     }
     if (word(at_, "tree") || word(at_, "tin")) {
       if (!in_label()) return false;

@@ -30,6 +30,10 @@ bool asks_plainly(const Item& item) {
 At asking_from(const Draft& draft, At first, At last, bool question_mark) {
   At start = first;
   while (start <= last && (opens_speech(draft.at(start)) || draft.at(start).comma())) ++start;
+  // "one one three is a slate": a numbered sample and a verb, unless a sender says who he is.
+  const bool described = !question_mark && start - first >= 2 && draft.at(start - 1).number() &&
+                         draft.at(start - 2).number() && draft.at(start).text.starts_with("is ");
+  if (described) return -1;
   if (asks_plainly(draft.at(start)) && start <= last) return start;
   for (At i = first; i <= last; ++i) {
     const Item& item = draft.at(i);

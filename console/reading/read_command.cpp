@@ -5,6 +5,7 @@
 #include <istream>
 #include <ostream>
 
+#include <boost/algorithm/string/predicate.hpp>
 #include <nlohmann/json.hpp>
 
 #include "console/reading/label_form.hpp"
@@ -39,21 +40,28 @@ std::vector<Named> names(const Json& plan, const char* list, const char* member)
   return named;
 }
 
+PlannedWords planned_words(const Json& object) {
+  // A plan event wraps the plan; a plain plan line is one.
+  const auto inner = object.find("plan");
+  const Json& plan = inner != object.end() && inner->is_object() ? *inner : object;
+  PlannedWords words{{names(plan, "vocabulary", "rock"), names(plan, "stations", "station")},
+                     text_member(plan, "base")};
+  if (const auto base = plan.find("base"); base != plan.end() && base->is_object())
+    words.base = text_member(*base, "station");
+  return words;
+}
+
 class Notes {
  public:
-  Notes(std::ostream& out, std::string base)
-      : out_(out), base_(std::move(base)), reader_(Vocabulary{}) {}
+  Notes(std::ostream& out, const ReadCommand& command)
+      : out_(out), base_(command.base), reader_(Vocabulary{}) {
+    if (!command.plan) return;
+    follow_plan(*command.plan);
+    plan_given_ = true;
+  }
 
   void plan(const Json& line) {
-    // A plan event wraps the plan; a plain plan line is one.
-    const auto inner = line.find("plan");
-    const Json& plan = inner != line.end() && inner->is_object() ? *inner : line;
-    reader_ =
-        Reader(Vocabulary{names(plan, "vocabulary", "rock"), names(plan, "stations", "station")});
-    context_ = {};
-    if (const std::string base = text_member(plan, "base"); !base.empty()) base_ = base;
-    if (const auto base = plan.find("base"); base != plan.end() && base->is_object())
-      base_ = text_member(*base, "station");
+    if (!plan_given_) follow_plan(planned_words(line));
   }
 
   void note(const std::string& id, const std::string& from, const std::string& text) {
@@ -68,8 +76,15 @@ class Notes {
   }
 
  private:
+  void follow_plan(const PlannedWords& plan) {
+    reader_ = Reader(plan.vocabulary);
+    context_ = {};
+    if (!plan.base.empty()) base_ = plan.base;
+  }
+
   std::ostream& out_;
   std::string base_;
+  bool plan_given_ = false;
   Reader reader_;
   Context context_;
 };
@@ -131,15 +146,27 @@ void read_captions(std::istream& in, Notes& notes, protocol::CaptionFormat forma
 }  // namespace
 
 NoteFormat note_format(std::string_view file_name) {
-  if (file_name.ends_with(".vtt")) return NoteFormat::web_vtt;
-  if (file_name.ends_with(".srt")) return NoteFormat::sub_rip;
+  if (boost::algorithm::iends_with(file_name, ".vtt")) return NoteFormat::web_vtt;
+  if (boost::algorithm::iends_with(file_name, ".srt")) return NoteFormat::sub_rip;
   return NoteFormat::json_lines;
+}
+
+protocol::Result<PlannedWords> parse_planned_words(std::string_view text) {
+  Json json = Json::parse(text, nullptr, false);
+  if (json.is_discarded()) json = Json::parse(text.substr(0, text.find('\n')), nullptr, false);
+  if (json.is_discarded())
+    return tl::unexpected(protocol::Fault{"", "not JSON, or not UTF-8", std::nullopt});
+  PlannedWords words = json.is_object() ? planned_words(json) : PlannedWords{};
+  if (words.vocabulary == Vocabulary{})
+    return tl::unexpected(
+        protocol::Fault{"", "no plan: neither \"vocabulary\" nor \"stations\"", std::nullopt});
+  return words;
 }
 
 std::vector<protocol::Fault> read_notes(std::istream& in, std::ostream& out,
                                         const ReadCommand& command) {
   std::vector<protocol::Fault> faults;
-  Notes notes(out, command.base);
+  Notes notes(out, command);
   switch (command.format) {
     case NoteFormat::json_lines:
       read_json_lines(in, notes, faults);

@@ -1,9 +1,12 @@
 #pragma once
 
 #include <iosfwd>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "console/reading/vocabulary.hpp"
 #include "protocol/fault.hpp"
 
 namespace stonecall::reading {
@@ -13,9 +16,21 @@ enum class NoteFormat { json_lines, web_vtt, sub_rip };
 /// By the end of the file's name (".vtt", ".srt"); JSON Lines for any other.
 NoteFormat note_format(std::string_view file_name);
 
+/// What a plan says for reading.
+struct PlannedWords {
+  Vocabulary vocabulary;
+  std::string base;  ///< as the back room is called on the loop; may be empty
+};
+
+/// Reads a plan, a plan event, a plan line of labelled notes, or the first line of a log that is
+/// one of these. Only what is for reading is looked at, so a plan that is still being written will
+/// do.
+protocol::Result<PlannedWords> parse_planned_words(std::string_view text);
+
 struct ReadCommand {
   NoteFormat format = NoteFormat::json_lines;
   std::string base = "BASE";  ///< notes from here state nothing; a plan line may name another
+  std::optional<PlannedWords> plan;  ///< if given, plan lines among the notes are passed over
 };
 
 /// Reads notes and writes one line a note, {"id":…,"facts":[…]}, with the field names of the

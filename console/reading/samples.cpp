@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <array>
+#include <string_view>
 
 #include "console/reading/recognisers.hpp"
 
@@ -13,9 +15,30 @@ bool points_at(const Item& item) {
          item.any_of({"on", "about", "with", "from", "at", "in", "to"});
 }
 
+/// Letters before a number on a bag or a tag: "A nineteen", "kilo seven", "R S dash twelve". Only
+/// the digits count.
+bool is_letter_of_label(const Item& item) {
+  static constexpr std::array<std::string_view, 33> spelt{
+      "alpha",  "alfa",   "bravo",   "charlie", "delta",   "echo",   "foxtrot",  "golf",   "hotel",
+      "india",  "juliet", "juliett", "kilo",    "lima",    "mike",   "november", "oscar",  "papa",
+      "quebec", "romeo",  "sierra",  "tango",   "uniform", "victor", "whiskey",  "whisky", "xray",
+      "x ray",  "yankee", "zulu",    "dash",    "hyphen",  "slash"};
+  const bool one_letter = item.text.size() == 1 && item.text[0] >= 'a' && item.text[0] <= 'z';
+  return !item.mark() && !item.number() &&
+         (one_letter || std::find(spelt.begin(), spelt.end(), item.text) != spelt.end());
+}
+
+/// Past the letters of a label to its number; `i` itself where no such label stands there.
+At skip_letters(const Draft& draft, At i) {
+  At number = i;
+  while (number < i + 3 && is_letter_of_label(draft.at(number))) ++number;
+  return draft.at(number).number() ? number : i;
+}
+
 /// Words that may stand between "bag" and its number: "bag is number thirty", "bag number".
 At skip_to_number(const Draft& draft, At i) {
   for (At steps = 0; steps < 4; ++steps, ++i) {
+    i = skip_letters(draft, i);
     const Item& item = draft.at(i);
     if (item.number()) return i;
     const bool between = item.is(Sense::number) || item.is(Sense::is) || item.is(Sense::filler) ||
@@ -138,6 +161,8 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     const bool to_rock = after.is("to") && draft.at(label.last + 2).rock();
     if (!in_bag && !opens_description && !to_bag && !to_rock) return false;
   }
+  // "a bit of hornfels one fifteen bag fifty five"
+  if (bags && before.rock() && after.is(Sense::bag)) return true;
   if (before.is("time") || (before.is("is") && draft.at(i - 2).is("time"))) return false;
   if (before.is(Sense::one) || before.is(Sense::number)) return true;
   const bool seen = std::find(draft.context.samples.begin(), draft.context.samples.end(),
@@ -173,8 +198,9 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (draft.at(i - 1).is("where")) return true;
   const bool verb =
       after.is(Sense::is) || after.is(Sense::not_) ||
-      after.any_of({"goes", "went", "has", "had", "in", "isn't", "wasn't", "into", "weighs", "came",
-                    "needs", "should be", "looks", "turned out", "measures", "to"});
+      after.any_of({"goes",     "went",   "has",  "had",   "in",        "isn't", "wasn't",
+                    "into",     "weighs", "came", "needs", "should be", "looks", "turned out",
+                    "measures", "to",     "is a", "is an", "was a",     "was an"});
   if (opens(draft, i) && after.is(Sense::is) && draft.at(label.last + 2).is(Sense::pick))
     return true;
   // "twenty and twenty one are in bags …"
@@ -249,9 +275,10 @@ void find_labels(Draft& draft) {
     if (draft.at(i - 1).is("it's") &&
         !draft.any(0, i, [](const Item& item) { return item.is(Sense::bag); }))
       continue;
-    const Label label = read_label(draft, i + 1);
+    const At number = skip_letters(draft, i + 1);
+    const Label label = read_label(draft, number);
     if (!label.digits.empty() && draft.at(label.last + 1).mark())
-      add(draft, Of::bag, i, label, i + 1, false);
+      add(draft, Of::bag, i, label, number, false);
   }
   const bool photos = draft.any(0, draft.size() - 1, [](const Item& item) {
     return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||

@@ -172,6 +172,17 @@ class Counter {
            !draft_.at(i).used;
   }
 
+  /// Where the kind of the count at `i` may stand: right after it, or in "ten out of a dozen stones
+  /// in the square are basalt" after the verb.
+  At behind_total(At i) const {
+    const bool out_of = total_.of && total_.first == i + 2 && draft_.at(i + 1).is("out");
+    if (!out_of || total_.rocks <= 10 || total_.rocks == 100) return i + 1;
+    for (At k = total_.last + 1; k <= total_.last + 6 && !draft_.at(k).mark(); ++k) {
+      if (draft_.at(k).is(Sense::is)) return k;
+    }
+    return i + 1;
+  }
+
   void take(std::size_t rock, int count, At first, At last) {
     for (Entry& entry : entries_) {
       if (entry.rock == rock) return;
@@ -185,7 +196,7 @@ class Counter {
     for (At i = 0; i < draft_.size(); ++i) {
       if (in_total(i)) continue;
       if (!rocks_first && countable(i)) {
-        const At at = skip_kind_words(draft_, i + 1);
+        const At at = skip_kind_words(draft_, behind_total(i));
         if (kind(at) && !in_total(at)) {
           take(draft_.at(at).index, static_cast<int>(draft_.at(i).low), i, at);
           i = at;

@@ -24,7 +24,7 @@ struct Result {
 Result run(const std::string& input, NoteFormat format = NoteFormat::json_lines) {
   std::istringstream in(input);
   std::ostringstream out;
-  Result result{{}, read_notes(in, out, {format, "BASE"})};
+  Result result{{}, read_notes(in, out, {format, "BASE", {}})};
   std::istringstream lines(out.str());
   for (std::string line; std::getline(lines, line);) result.lines.push_back(Json::parse(line));
   return result;

@@ -336,3 +336,35 @@ TEST_CASE("any bytes give proposals in range, each once, in the order of their w
     }
   }
 }
+
+TEST_CASE("a hardness test is no volcanic glass") {
+  const Reader glass(Vocabulary{{{"obsidian", {"black glass", "volcanic glass"}}}, {}});
+  for (const char* text : {"it scratches glass", "scratched the glass plate easily",
+                           "harder than glass, so quartz", "it scratches with a knife"}) {
+    CAPTURE(text);
+    for (const Proposal& proposal : glass.read(text, {}))
+      CHECK_FALSE(std::holds_alternative<RockHere>(proposal.fact));
+  }
+  CHECK(glass.read("a lump of black glass", {}).size() == 1);
+}
+
+TEST_CASE("of a label with letters the digits count") {
+  for (const char* text :
+       {"sample nine granite bag a nineteen", "sample nine, granite, bag kilo nineteen",
+        "Sample 9, granite, bag R-19", "sample nine granite bag r s dash nineteen"}) {
+    CAPTURE(text);
+    CHECK(all<BagNumber>(text) == std::vector{BagNumber{"19"}});
+  }
+  CHECK(all<BagNumber>("a bag a day").empty());
+}
+
+TEST_CASE("a number between a rock and its bag is the sample's") {
+  CHECK(all<FieldNumber>("took a bit of granite one fifteen bag fifty five") ==
+        std::vector{FieldNumber{"115"}});
+  CHECK(all<FieldNumber>("one one three is a basalt in bag fifty four") ==
+        std::vector{FieldNumber{"113"}});
+}
+
+TEST_CASE("what is to be ignored was not said") {
+  CHECK(all<RockHere>("lots of granite on the path but it fell off a roof so ignore it").empty());
+}

@@ -10,7 +10,7 @@ using namespace stonecall::reading::scoring;
 
 namespace {
 
-std::string table(const Score& score) {
+std::string by_field(const Score& score) {
   std::ostringstream text;
   for (const auto& [field, tally] : score.fields) {
     text << field << ": F1 " << tally.f1() << ", " << tally.right << " right of " << tally.made
@@ -32,7 +32,7 @@ std::string renamed(std::string bytes, const std::string& word, const std::strin
 TEST_CASE("readings of the labelled notes agree with a careful scribe, field by field") {
   const Notes notes = load("notes_dev.jsonl");
   const Score result = score(notes.notes, predicted(notes.bytes));
-  INFO(table(result));
+  INFO(by_field(result));
   REQUIRE(notes.notes.size() == 200);
   CHECK(result.overall().f1() >= 0.95);
   for (const auto& [field, tally] : result.fields) {
@@ -46,13 +46,24 @@ TEST_CASE("readings of the labelled notes agree with a careful scribe, field by 
 TEST_CASE("readings hold for another place, other rocks and other speakers") {
   const Notes notes = load(GENERATE("notes_held_out.jsonl", "notes_noisy.jsonl"));
   const Score result = score(notes.notes, predicted(notes.bytes));
-  INFO(table(result));
+  INFO(by_field(result));
   CHECK(result.overall().f1() >= 0.95);
 }
 
+// Rules were mended with the first of these and never with the second.
+TEST_CASE("readings hold for notes that no rule was made with") {
+  const auto [file, least] = GENERATE(table<std::string, double>(
+      {{"notes_heldout_first.jsonl", 0.95}, {"notes_heldout_second.jsonl", 0.90}}));
+  const Notes notes = load(file);
+  const Score result = score(notes.notes, predicted(notes.bytes));
+  INFO(by_field(result));
+  REQUIRE(notes.notes.size() == 91);
+  CHECK(result.overall().f1() >= least);
+}
+
 TEST_CASE("readings are as good for each speaker") {
-  const Notes notes =
-      load(GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl"));
+  const Notes notes = load(GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl",
+                                    "notes_heldout_first.jsonl"));
   const auto facts = predicted(notes.bytes);
   std::set<std::string> speakers;
   for (const Note& note : notes.notes) speakers.insert(note.from);
@@ -62,7 +73,7 @@ TEST_CASE("readings are as good for each speaker") {
       if (note.from == speaker) own.push_back(note);
     }
     const Score result = score(own, facts);
-    INFO(speaker << '\n' << table(result));
+    INFO(speaker << '\n' << by_field(result));
     CHECK(result.overall().f1() >= 0.90);
   }
 }
@@ -79,8 +90,30 @@ TEST_CASE("readings do not hang on the names of the rocks") {
   for (const auto& [from, to] : names) bytes = renamed(bytes, from, to);
   const Notes other = parse(bytes);
   const Score result = score(other.notes, predicted(other.bytes));
-  INFO(table(result));
+  INFO(by_field(result));
   CHECK(result.overall().f1() >= 0.95);
+}
+
+// One kind after the other gets a name that no dictionary knows; the plan alone brings it.
+TEST_CASE("a kind that only the plan knows is read as well as one that is built in") {
+  const std::string file = GENERATE("notes_dev.jsonl", "notes_held_out.jsonl",
+                                    "notes_heldout_first.jsonl", "notes_heldout_second.jsonl");
+  const Notes notes = load(file);
+  const Json plan = Json::parse(notes.bytes.substr(0, notes.bytes.find('\n')));
+  Tally pooled;
+  std::string misses;
+  for (const Json& kind : plan.at("vocabulary")) {
+    const auto name = kind.at("rock").get<std::string>();
+    const Notes other = parse(renamed(notes.bytes, name.substr(name.rfind(' ') + 1), "brundlite"));
+    const Score result = score(other.notes, predicted(other.bytes));
+    const Tally overall = result.overall();
+    pooled.right += overall.right;
+    pooled.made += overall.made;
+    pooled.wanted += overall.wanted;
+    misses += name + ": " + std::to_string(overall.f1()) + '\n';
+  }
+  INFO(file << ": " << pooled.f1() << '\n' << misses);
+  CHECK(pooled.f1() >= 0.90);
 }
 
 TEST_CASE("readings need neither capitals nor punctuation") {
@@ -102,6 +135,6 @@ TEST_CASE("readings need neither capitals nor punctuation") {
     bytes += json.dump() + '\n';
   }
   const Score result = score(notes.notes, predicted(bytes));
-  INFO(table(result));
+  INFO(by_field(result));
   CHECK(result.overall().f1() >= 0.85);
 }

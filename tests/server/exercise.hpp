@@ -1,33 +1,14 @@
 #pragma once
 
-#include <filesystem>
 #include <string>
 
-#include <stdlib.h>
-
 #include "protocol/event.hpp"
+#include "tests/support/folder.hpp"
 
 /// Events and places for the server's tests: an invented party on an invented lava field.
 namespace stonecall::server::tests {
 
-class Folder {
- public:
-  Folder() {
-    std::string pattern = (std::filesystem::temp_directory_path() / "stonecall-XXXXXX").string();
-    path_ = ::mkdtemp(pattern.data());
-  }
-  ~Folder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(path_, ignored);
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  std::filesystem::path operator/(const std::string& name) const { return path_ / name; }
-  const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
+using stonecall::tests::Folder;
 
 inline protocol::Timestamp time_of(const std::string& text) {
   return protocol::parse_timestamp(text).value();
