@@ -38,8 +38,8 @@ Markup element(std::string_view tag, const Attributes& attributes, const Markup&
   return Markup::verbatim(std::move(html));
 }
 
-Table::Table(std::string caption, std::vector<Column> columns, std::string classes)
-    : caption_(std::move(caption)), columns_(std::move(columns)), classes_(std::move(classes)) {}
+Table::Table(std::string caption, std::vector<Column> columns)
+    : caption_(std::move(caption)), columns_(std::move(columns)) {}
 
 void Table::row(const std::vector<Markup>& cells) {
   assert(cells.size() == columns_.size());
@@ -48,9 +48,11 @@ void Table::row(const std::vector<Markup>& cells) {
     Attributes attributes;
     if (i == 0) attributes.emplace_back("scope", "row");
     if (columns_[i].figures) attributes.emplace_back("class", "n");
+    if (columns_[i].name) attributes.emplace_back("class", "name");
     row += element(i == 0 ? "th" : "td", attributes, cells[i]);
   }
   body_ += element("tr", row);
+  ++rows_;
 }
 
 Markup Table::markup() const {
@@ -61,7 +63,8 @@ Markup Table::markup() const {
     head += element("th", attributes, column.head);
   }
   Attributes attributes;
-  if (!classes_.empty()) attributes.emplace_back("class", classes_);
+  constexpr std::size_t page = 20;  // what fits on one is not broken over two
+  if (rows_ <= page) attributes.emplace_back("class", "whole");
   return element("table", attributes,
                  element("caption", caption_) + element("thead", element("tr", head)) +
                      element("tbody", body_));

@@ -42,9 +42,10 @@ class Table {
   struct Column {
     std::string head;
     bool figures = false;  ///< set to the right, digits below digits
+    bool name = false;     ///< given room for a name on one line
   };
 
-  Table(std::string caption, std::vector<Column> columns, std::string classes = {});
+  Table(std::string caption, std::vector<Column> columns);
 
   /// As many cells as columns.
   void row(const std::vector<Markup>& cells);
@@ -55,8 +56,8 @@ class Table {
  private:
   std::string caption_;
   std::vector<Column> columns_;
-  std::string classes_;
   Markup body_;
+  std::size_t rows_ = 0;
 };
 
 /// The text as a string in a style sheet, quotes included; nothing in it can end the string, the

@@ -3,6 +3,7 @@
 check_html.py WRITE_DEBRIEF REPLAY_LOGS TIDY
 """
 import pathlib
+import re
 import subprocess
 import sys
 import tempfile
@@ -14,6 +15,9 @@ if tidy == "absent":
     print("HTML Tidy is not installed")
     sys.exit(77)
 
+# Tidy 5.6 knows the elements of SVG inside HTML but not all of their attributes.
+unknown_to_tidy = re.compile(r"Warning: <(svg|title)> proprietary attribute \"(font-family|id)\"")
+
 bad = False
 with tempfile.TemporaryDirectory() as folder:
     recorded = sorted(logs.glob("*.jsonl"))
@@ -21,8 +25,8 @@ with tempfile.TemporaryDirectory() as folder:
     for log in recorded + [hostile_copy(logs / "varrow_rim.jsonl", folder)]:
         page = debrief(program, log, folder)[0]
         found = subprocess.run([tidy, "-errors", "-quiet", "-utf8", page], capture_output=True, text=True)
-        print(f"{log.name}: {'valid' if found.returncode == 0 else 'not valid'}")
-        if found.returncode != 0:
-            print(found.stderr[:4000])
-            bad = True
+        faults = [line for line in found.stderr.splitlines() if not unknown_to_tidy.search(line)]
+        print(f"{log.name}: {'valid' if not faults else 'not valid'}")
+        print("\n".join(faults[:40]))
+        bad = bad or bool(faults)
 sys.exit(bad)

@@ -59,6 +59,12 @@ std::string_view words(protocol::Answered answer) {
   return "";
 }
 
+std::string delay_text(Milliseconds delay) {
+  return delay < std::chrono::minutes(2)
+             ? fmt::format("{:.0f} s", static_cast<double>(delay.count()) / 1000)
+             : minutes_text(delay);
+}
+
 std::string outcome(const Followed& after) {
   if (after.acted) return after.declined ? "acted on, then declined" : "acted on";
   if (after.declined) return "declined";
@@ -218,8 +224,8 @@ std::optional<charts::Chart> then_and_now(const CallThen& made, const Stop& stop
   charts::IntervalRows plate;
   plate.title = "Shares at " + stop.station + " as known then and as known at the end";
   plate.ticks = {{0, "0"}, {0.5, "50"}, {1, "100"}};
-  plate.width = 300;
-  plate.row_height = 22;
+  plate.width = 320;
+  plate.row_height = 20;
   for (const std::size_t i : rows) {
     const auto& now = stop.ground.kinds[i];
     charts::IntervalRows::Row row{.name = now.rock, .series = i};
@@ -250,16 +256,15 @@ Markup one(const Debrief& debrief, std::size_t number, Pen& pen) {
       "h3", {{"id", fmt::format("call-{}", number + 1)}},
       fmt::format("Call {} at {}, {}", number + 1, pen.elapsed(call.origin.at), call.origin.from));
   part += element("blockquote", element("p", call.call.text));
-  Markup text = element("dt", "Known then") + element("dd", evidence(made, pen, debrief.start)) +
-                element("dt", "Advised then") + element("dd", advised(made, call)) +
-                element("dt", "What followed") + element("dd", after(made, call, picture, pen));
-  Markup beside;
+  Markup known = element("h4", "Known then") + evidence(made, pen, debrief.start);
   if (const Stop* stop = stop_at(debrief, made.then.here.station)) {
     if (const auto chart = then_and_now(made, *stop))
-      beside = pen.figure(*chart, "Shares at " + stop->station +
+      known += pen.figure(*chart, "Shares at " + stop->station +
                                       ", %: dot as known then, ring below as known at the end.");
   }
-  part += element("div", {{"class", "beside"}}, element("dl", text) + beside);
+  const Markup then = element("h4", "Advised then") + advised(made, call) +
+                      element("h4", "What followed") + after(made, call, picture, pen);
+  part += element("div", {{"class", "beside"}}, element("div", known) + element("div", then));
   return element("article", {{"class", "whole"}}, part);
 }
 
@@ -285,18 +290,14 @@ Markup calls(const Debrief& debrief, Pen& pen) {
     const CallThen& made = debrief.calls[i];
     const auto& call = picture.calls[made.call];
     const auto& after = made.followed;
-    table.row(
-        {element("a", {{"href", fmt::format("#call-{}", i + 1)}}, fmt::format("{}", i + 1)),
-         pen.elapsed(call.origin.at),
-         call.call.says ? std::string(words(*call.call.says)) : "free words", advised_words(made),
-         made.station.empty() ? "on the way" : made.station, outcome(after),
-         after.heard
-             ? fmt::format("{:.0f} s",
-                           static_cast<double>((*after.heard - call.origin.at).count()) / 1000)
-             : "–",
-         !after.in_time   ? Markup("–")
-         : *after.in_time ? Markup("yes")
-                          : element("span", {{"class", "act"}}, "too late")});
+    table.row({element("a", {{"href", fmt::format("#call-{}", i + 1)}}, fmt::format("{}", i + 1)),
+               pen.elapsed(call.origin.at),
+               call.call.says ? std::string(words(*call.call.says)) : "free words",
+               advised_words(made), made.station.empty() ? "on the way" : made.station,
+               outcome(after), after.heard ? delay_text(*after.heard - call.origin.at) : "–",
+               !after.in_time   ? Markup("–")
+               : *after.in_time ? Markup("yes")
+                                : element("span", {{"class", "act"}}, "too late")});
   }
   page += table.markup();
   for (std::size_t i = 0; i < debrief.calls.size(); ++i) page += one(debrief, i, pen);

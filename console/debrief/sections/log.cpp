@@ -38,7 +38,7 @@ Markup flags(const Debrief& debrief, const Pen& pen) {
     when.emplace(line.event->id, line.event->at.instant);
     for (const auto& reading : line.readings) when.emplace(reading.id, line.event->at.instant);
   }
-  Table table("What a person should look at.", {{"At"}, {"What"}});
+  Table table("What a person should look at.", {{"At", true}, {"What"}});
   for (std::size_t i = 0; i < std::min(most, picture.flags.size()); ++i) {
     const auto& flag = picture.flags[i];
     const auto at = when.find(flag.about);

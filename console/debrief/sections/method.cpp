@@ -51,7 +51,7 @@ std::string standard_text(const protocol::Documentation& standard) {
 
 Markup settings(const protocol::Plan& plan) {
   Table table("Settings in force at the end: the plan’s, or the defaults where it says nothing.",
-              {{"Setting"}, {"Value"}});
+              {{"Setting", false, true}, {"Value"}});
   const auto put = [&](const char* name, const std::string& value) { table.row({name, value}); };
   const auto& method = plan.method;
   put("A documented sample has", standard_text(plan.documentation));
@@ -120,7 +120,8 @@ Markup method(const Debrief& debrief, Pen&) {
       Way{"Documented sample", "Four pictures, own bag, spoken description, tie to base.",
           "common practice, no source; the plan may say otherwise"},
   };
-  Table table("How the figures are worked out, and after whom.", {{"Figure"}, {"Way"}, {"Source"}});
+  Table table("How the figures are worked out, and after whom.",
+              {{"Figure", false, true}, {"Way"}, {"Source"}});
   for (const Way& way : ways) table.row({way.of, way.how, way.source});
   return page + table.markup();
 }

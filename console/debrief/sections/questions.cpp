@@ -6,7 +6,8 @@ namespace stonecall::debrief::sections {
 
 Markup questions(const Debrief& debrief, Pen& pen) {
   const auto& picture = *debrief.picture;
-  Table open("Asked and not answered in the log.", {{"At"}, {"From"}, {"To"}, {"Question"}});
+  Table open("Asked and not answered in the log.",
+             {{"At", true}, {"From", false, true}, {"To", false, true}, {"Question"}});
   std::size_t unanswered = 0;
   for (const auto& asked : picture.questions) {
     if (!asked.answers.empty()) continue;
@@ -26,7 +27,7 @@ Markup questions(const Debrief& debrief, Pen& pen) {
                              unanswered, count(picture.questions.size(), "question", "questions")));
   if (!open.empty()) page += open.markup();
 
-  Table pinned("Pinned during the exercise.", {{"At"}, {"From"}, {"Remark"}});
+  Table pinned("Pinned during the exercise.", {{"At", true}, {"From", false, true}, {"Remark"}});
   for (const auto& each : picture.remarks)
     if (each.remark.pin.value_or(false))
       pinned.row({pen.elapsed(each.origin.at), each.origin.from, each.remark.text});

@@ -24,7 +24,14 @@ Markup samples(const Debrief& debrief, Pen& pen) {
   Table table(
       "In order of the first word of each. Place: from base unless named. Chosen samples "
       "never enter a share of the ground.",
-      {{"No."}, {"Bag"}, {"Kind"}, {"Station"}, {"At", true}, {"Place"}, {"Chosen"}, {"Lacks"}});
+      {{"No."},
+       {"Bag"},
+       {"Kind", false, true},
+       {"Station", false, true},
+       {"At", true},
+       {"Place"},
+       {"Chosen"},
+       {"Lacks"}});
   std::size_t complete = 0, bagged = 0;
   Markup doubts;
   for (const auto& sample : picture.samples) {
