@@ -10,8 +10,8 @@ namespace {
 using namespace stonecall::commands;
 
 // A new subcommand: one file in commands/, one name here.
-constexpr std::array<AddSubcommand, 5> subcommands{add_live, add_replay, add_advise, add_check,
-                                                   add_debrief};
+constexpr std::array subcommands{add_live,     add_replay, add_advise,
+                                 add_estimate, add_check,  add_debrief};
 
 }  // namespace
 

@@ -213,7 +213,7 @@ Result<Event> event_from_json(const Json& json) {
 
   std::optional<Fault> bad;
   Json unknown = Json::object();
-  const bool known = with_kind<Body>(word, [&](auto body) {
+  const bool known = with_kind<Body::Variant>(word, [&](auto body) {
     bad = read_object(json, body, "", &unknown);
     event.body = std::move(body);
   });

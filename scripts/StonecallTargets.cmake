@@ -15,20 +15,31 @@ endif()
 # stonecall_library(NAME SOURCES … USES …): a static library with the alias stonecall::NAME.
 # Includes are written from the top of the tree ("protocol/event.hpp"); what a folder may
 # include is what it lists under USES, so a wrong arrow fails to link.
+# Headers that nearly every file of a library sees are read once: PRECOMPILES lists them, or
+# PRECOMPILED_BY names the library whose precompiled headers serve this one too.
 function(stonecall_library name)
-  cmake_parse_arguments(ARG "" "" "SOURCES;USES;PRIVATE_USES" ${ARGN})
+  cmake_parse_arguments(ARG "" "PRECOMPILED_BY" "SOURCES;USES;PRIVATE_USES;PRECOMPILES" ${ARGN})
   add_library(stonecall_${name} STATIC ${ARG_SOURCES})
   add_library(stonecall::${name} ALIAS stonecall_${name})
   target_link_libraries(stonecall_${name}
     PUBLIC stonecall_options ${ARG_USES}
     PRIVATE ${ARG_PRIVATE_USES})
+  if(ARG_PRECOMPILES)
+    target_precompile_headers(stonecall_${name} PRIVATE ${ARG_PRECOMPILES})
+  elseif(ARG_PRECOMPILED_BY)
+    target_precompile_headers(stonecall_${name} REUSE_FROM stonecall_${ARG_PRECOMPILED_BY})
+  endif()
 endfunction()
 
 # stonecall_tests(FOLDER SOURCES … USES …): one Catch2 program for a folder, each case a CTest test.
 function(stonecall_tests name)
-  cmake_parse_arguments(ARG "" "" "SOURCES;USES;ENVIRONMENT" ${ARGN})
+  cmake_parse_arguments(ARG "" "PRECOMPILED_BY" "SOURCES;USES;ENVIRONMENT" ${ARGN})
   add_executable(test_${name} ${ARG_SOURCES})
   target_link_libraries(test_${name} PRIVATE stonecall_options stonecall_test_main ${ARG_USES})
+  if(NOT ARG_PRECOMPILED_BY)
+    set(ARG_PRECOMPILED_BY test_headers)
+  endif()
+  target_precompile_headers(test_${name} REUSE_FROM stonecall_${ARG_PRECOMPILED_BY})
   catch_discover_tests(test_${name} TEST_PREFIX "${name}: "
     PROPERTIES TIMEOUT 120 ENVIRONMENT "${ARG_ENVIRONMENT}")
 endfunction()

@@ -7,7 +7,9 @@
 #include "console/advise/assessment.hpp"
 #include "console/advise/call.hpp"
 #include "console/advise/evidence.hpp"
+#include "console/advise/hindsight.hpp"
 #include "console/advise/pace_record.hpp"
+#include "console/advise/plan_trust.hpp"
 #include "console/advise/way_back.hpp"
 
 // From the picture to the plain numbers that the call is worked out from, and back to words.
@@ -65,10 +67,11 @@ std::vector<MissingHere> missing_here(const Picture& picture, const Assessment& 
   return missing;
 }
 
-/// Kinds as the plan values them; the last class is "other", a kind that is not wanted by name.
-std::vector<Wanted> kinds_valued(const Picture& picture) {
+/// Kinds as the plan values them, with what is in the bag; the last class is "other", a kind that
+/// is not wanted by name.
+std::vector<Wanted> kinds_valued(const Picture& picture, const std::vector<std::string>& kinds) {
   std::vector<Wanted> valued;
-  for (const auto& rock : picture.kinds) {
+  for (const auto& rock : kinds) {
     const auto bagged =
         static_cast<int>(std::ranges::count_if(picture.samples, [&](const picture::Sample& sample) {
           return sample.taken && sample.rock == rock;
@@ -84,47 +87,65 @@ std::vector<Wanted> kinds_valued(const Picture& picture) {
   return valued;
 }
 
-/// What the plan expects of a station, as a posterior that no evidence has touched; where it says
-/// nothing, what was counted at all stations so far, worth as many rocks as the plan's expectations
-/// are by default.
-estimate::SharePosterior expectation(const Picture& picture, const Learned& learned,
-                                     const std::string& station) {
+/// The shares the plan expects of a station, one a class; empty where it says nothing.
+std::vector<double> planned_shares(const Picture& picture, const PlannedStation& planned) {
+  if (planned.expected.empty()) return {};
   std::vector<double> shares(picture.kinds.size() + 1, 0);
-  const auto planned = std::ranges::find(picture.plan->stations, station, &PlannedStation::station);
-  double sureness = PlannedStation{}.sureness;
-  if (planned != picture.plan->stations.end() && !planned->expected.empty()) {
-    sureness = planned->sureness;
-    for (const auto& expected : planned->expected) {
-      const auto kind = std::ranges::find(picture.kinds, expected.rock) - picture.kinds.begin();
-      shares[static_cast<std::size_t>(kind)] += expected.percent / 100;
-    }
-  } else {
-    const auto counts = counts_of(evidence_at(picture, learned, {}, picture.kinds));
-    const auto counted = std::accumulate(counts.begin(), counts.end(), std::int64_t{0});
-    if (counted == 0)
-      return estimate::share_posterior({counts.size(), {}, {}, 0}, 1,
-                                       picture.plan->method.prior_each);
-    for (std::size_t i = 0; i < shares.size(); ++i) {
-      shares[i] = static_cast<double>(counts[i]) / static_cast<double>(counted);
-    }
+  for (const auto& expected : planned.expected) {
+    const auto kind = std::ranges::find(picture.kinds, expected.rock) - picture.kinds.begin();
+    shares[static_cast<std::size_t>(kind)] += expected.percent / 100;
   }
-  constexpr double kNothing = 1e-9;
-  return estimate::expected_shares(shares, std::max(sureness, kNothing),
-                                   picture.plan->method.prior_each);
+  return shares;
 }
 
-/// The expectation of the plan, moved by what was counted and said here. (The shares shown on the
-/// desk start from no expectation; the call, like the plan for the stations ahead, must.)
-estimate::SharePosterior shares_here(const Picture& picture, const Learned& learned,
-                                     const std::string& station) {
-  const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
+/// Does what was counted so far look like what the plan expected? See plan_trust.hpp.
+double plan_holds(const Picture& picture, const Learned& learned) {
+  std::vector<ExpectedAndCounted> stations;
+  for (const auto& planned : picture.plan->stations) {
+    stations.push_back({planned_shares(picture, planned), planned.sureness,
+                        weighted_counts(picture, learned, {planned.station})});
+    if (stations.back().expected.empty()) stations.pop_back();
+  }
+  return chance_plan_holds(stations, picture.plan->method.prior_each);
+}
+
+/// What the shares of a station may be, before and after asking the plan. Both hold what was
+/// counted and said there. (The shares shown on the desk start from no expectation; the call must,
+/// since it weighs stations nobody has seen yet.)
+struct Beliefs {
+  estimate::SharePosterior by_the_plan;
+  estimate::SharePosterior without_it;
+};
+
+/// Where the plan says nothing of a station, what was counted at the others stands in its place,
+/// worth as many rocks as the plan's expectations are by default.
+Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::string& station) {
   const double prior = picture.plan->method.prior_each;
-  auto posterior =
+  const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
+  auto seen =
       estimate::share_posterior(evidence, design_effect_of(evidence, learned, {station}), prior);
-  const auto expected = expectation(picture, learned, station);
-  for (std::size_t i = 0; i < posterior.alpha.size(); ++i)
-    posterior.alpha[i] += expected.alpha[i] - prior;
-  return posterior;
+
+  PlannedStation planned;
+  const auto in_plan = std::ranges::find(picture.plan->stations, station, &PlannedStation::station);
+  if (in_plan != picture.plan->stations.end()) planned = *in_plan;
+  auto shares = planned_shares(picture, planned);
+  const bool says_something = !shares.empty();
+  if (!says_something) {
+    const auto everywhere = counts_of(evidence_at(picture, learned, {}, picture.kinds));
+    const auto here = counts_of(evidence);
+    for (std::size_t i = 0; i < here.size(); ++i)
+      shares.push_back(static_cast<double>(everywhere[i] - here[i]));
+    const double counted = std::accumulate(shares.begin(), shares.end(), 0.0);
+    if (counted == 0) return {seen, seen};
+    for (double& share : shares) share /= counted;
+    planned.sureness = PlannedStation{}.sureness;
+  }
+  constexpr double kNothing = 1e-9;
+  const auto expected =
+      estimate::expected_shares(shares, std::max(planned.sureness, kNothing), prior);
+  auto expecting = seen;
+  for (std::size_t i = 0; i < shares.size(); ++i) expecting.alpha[i] += expected.alpha[i] - prior;
+  return {expecting, says_something ? seen : expecting};
 }
 
 std::vector<std::string> stations_ahead(const Picture& picture, const std::string& here) {
@@ -171,16 +192,44 @@ Journey journey_from(const Plan& plan, const std::string& here,
   return journey;
 }
 
-std::vector<Draw> draw_all(const Picture& picture, const std::string& here,
-                           const std::vector<std::string>& ahead, Instant now,
-                           std::mt19937_64& random) {
-  const auto count = static_cast<std::size_t>(picture.plan->method.draws);
-  const Learned learned = learn(picture);
-  const auto here_draws = estimate::draw_shares(shares_here(picture, learned, here), count, random);
-  std::vector<estimate::ShareDraws> ahead_draws;
+/// `count` draws of a station's shares, the first `with_plan` of them by the plan.
+std::vector<std::vector<double>> draw_station(const Beliefs& beliefs, std::size_t with_plan,
+                                              std::size_t count, std::mt19937_64& random) {
+  std::vector<std::vector<double>> draws;
+  const auto add = [&](const estimate::SharePosterior& belief, std::size_t number) {
+    if (number == 0) return;
+    const auto shares = estimate::draw_shares(belief, number, random);
+    for (std::size_t d = 0; d < number; ++d) draws.emplace_back(shares[d].begin(), shares[d].end());
+  };
+  add(beliefs.by_the_plan, with_plan);
+  add(beliefs.without_it, count - with_plan);
+  return draws;
+}
+
+/// Draws enough to weigh by, and no more than memory and patience allow where a plan lists hundreds
+/// of stations and kinds.
+std::size_t number_of_draws(const Plan& plan, std::size_t classes, std::size_t places) {
+  constexpr std::size_t kMostShares = 4'000'000;
+  constexpr std::size_t kFewest = 20;
+  return std::clamp(kMostShares / (classes * places), kFewest,
+                    std::max(kFewest, static_cast<std::size_t>(plan.method.draws)));
+}
+
+/// Of the draws, as many follow the plan's expectation as it is likely to hold: at all stations
+/// together, since a plan that failed at one is doubted at the next.
+std::vector<Draw> draw_all(const Picture& picture, const Learned& learned, double plan_holds,
+                           const std::string& here, const std::vector<std::string>& ahead,
+                           Instant now, std::mt19937_64& random) {
+  const auto count = number_of_draws(*picture.plan, picture.kinds.size() + 1, ahead.size() + 1);
+  const auto with_plan = std::min(
+      static_cast<std::size_t>(std::lround(plan_holds * static_cast<double>(count))), count);
+  std::vector<Draw> draws(count);
+  auto here_draws = draw_station(beliefs_of(picture, learned, here), with_plan, count, random);
+  for (std::size_t d = 0; d < count; ++d) draws[d].here = std::move(here_draws[d]);
   for (const auto& station : ahead) {
-    ahead_draws.push_back(
-        estimate::draw_shares(expectation(picture, learned, station), count, random));
+    auto station_draws =
+        draw_station(beliefs_of(picture, learned, station), with_plan, count, random);
+    for (std::size_t d = 0; d < count; ++d) draws[d].ahead.push_back(std::move(station_draws[d]));
   }
 
   const PaceRecord record = pace_record(picture, now);
@@ -189,17 +238,14 @@ std::vector<Draw> draw_all(const Picture& picture, const std::string& here,
   const auto gamma = [](const estimate::RatePosterior& posterior) {
     return std::gamma_distribution<double>(posterior.shape, 1 / posterior.rate_minutes);
   };
-  std::vector<Draw> draws(count);
-  for (std::size_t d = 0; d < count; ++d) {
-    Draw& draw = draws[d];
-    draw.here.assign(here_draws[d].begin(), here_draws[d].end());
-    for (const auto& station : ahead_draws)
-      draw.ahead.emplace_back(station[d].begin(), station[d].end());
+  for (Draw& draw : draws) {
     if (rate) draw.looks_per_minute = gamma(*rate)(random);
     // The rate of finishing samples can be drawn close to nothing; nobody handles one rock for two
     // hours.
     if (handling) draw.handling_minutes = std::min(1 / gamma(handling->per_minute)(random), 120.0);
   }
+  // What is worked out from some of the draws must not see the plan's alone.
+  std::ranges::shuffle(draws, random);
   return draws;
 }
 
@@ -242,6 +288,7 @@ Advice in_words(const AdvisedCall& call, const Situation& situation) {
   advice.why.insert(advice.why.end(), call.would_change.begin(), call.would_change.end());
   if (call.until) advice.depart = from_minutes(*call.until);
   advice.p_best = call.p_best.value_or(0);
+  advice.plan_holds = situation.plan_holds;
   const auto& departure = situation.departure;
   if (!departure || departure->late) return advice;
   advice.depart_earliest = from_minutes(situation.now + departure->best_low);
@@ -256,11 +303,22 @@ Advice in_words(const AdvisedCall& call, const Situation& situation) {
   return advice;
 }
 
+/// Where the party is to be advised: at a station that is not the base, and with a plan.
+const picture::Visit* visit_to_advise(const Picture& picture, Instant now) {
+  const auto* visit = picture::visit_at(picture, now);
+  return picture.plan && visit && visit->station != picture.plan->base.station ? visit : nullptr;
+}
+
+double minutes_owed(const std::vector<MissingHere>& missing) {
+  return std::accumulate(missing.begin(), missing.end(), 0.0,
+                         [](double sum, const MissingHere& each) { return sum + each.minutes; });
+}
+
 }  // namespace
 
 std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& assessment) {
-  const auto* visit = picture::visit_at(picture, assessment.now);
-  if (!picture.plan || !visit || visit->station == picture.plan->base.station) return std::nullopt;
+  const auto* visit = visit_to_advise(picture, assessment.now);
+  if (!visit) return std::nullopt;
   const Plan& plan = *picture.plan;
 
   Situation situation;
@@ -278,21 +336,36 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
                       minutes(back->latest_departure), minutes(back->latest_useful_call)};
   }
 
-  double owed = 0;
-  for (const auto& each : situation.missing) owed += each.minutes;
   std::mt19937_64 random(static_cast<std::uint64_t>(plan.method.seed));
-  const auto draws =
-      draw_all(picture, visit->station, situation.stations_ahead, assessment.now, random);
-  const auto valued = kinds_valued(picture);
+  const Learned learned = learn(picture);
+  situation.plan_holds = plan_holds(picture, learned);
+  const auto draws = draw_all(picture, learned, situation.plan_holds, visit->station,
+                              situation.stations_ahead, assessment.now, random);
   situation.found_here = chance_of_meeting(draws, 10);
-  auto departure = best_departure(
-      valued, draws,
-      journey_from(plan, visit->station, situation.stations_ahead, assessment, owed));
+  auto departure = best_departure(kinds_valued(picture, picture.kinds), draws,
+                                  journey_from(plan, visit->station, situation.stations_ahead,
+                                               assessment, minutes_owed(situation.missing)));
   assert(departure && "all that goes in is ours and in range");
   situation.departure = std::move(*departure);
   if (!situation.departure->late)
     situation.asking = worth_of_asking(*situation.departure, draws, {}, random);
   return in_words(advise_call(situation), situation);
+}
+
+std::optional<Departure> departure_in_hindsight(const Picture& then, const Assessment& assessment,
+                                                const Picture& known) {
+  const auto* visit = visit_to_advise(then, assessment.now);
+  if (!visit || !known.plan) return std::nullopt;
+  const auto ahead = stations_ahead(then, visit->station);
+  std::mt19937_64 random(static_cast<std::uint64_t>(known.plan->method.seed));
+  const Learned learned = learn(known);
+  const auto draws = draw_all(known, learned, plan_holds(known, learned), visit->station, ahead,
+                              picture::last_word(known).value_or(assessment.now), random);
+  auto departure = best_departure(kinds_valued(then, known.kinds), draws,
+                                  journey_from(*then.plan, visit->station, ahead, assessment,
+                                               minutes_owed(missing_here(then, assessment))));
+  assert(departure && "all that goes in is ours and in range");
+  return std::move(*departure);
 }
 
 Assessment assess_with_advice(const Picture& picture, Instant now) {

@@ -112,9 +112,9 @@ std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts,
   unseen.next_is_new = {next->probability, next->interval.lower, next->interval.upper};
   unseen.coverage = estimate::coverage_chao_jost(counts).value_or(0);
   if (const auto richness = estimate::chao1_bias_corrected(counts)) {
-    const auto interval =
-        estimate::lognormal_interval(met->observed, *richness, estimate::shown_confidence);
-    unseen.chao1 = {richness->value, interval.lower, interval.upper};
+    if (const auto interval =
+            estimate::chao1_interval(counts, *richness, estimate::shown_confidence))
+      unseen.chao1 = {richness->value, interval->lower, interval->upper};
   }
   constexpr double kWorthMeeting = 0.05;
   constexpr double kSure = 0.95;
@@ -253,16 +253,8 @@ const picture::Visit* stop_before(const Picture& picture, const picture::Visit& 
 /// P(same ground) of two stations from their counts; none where one of them has none.
 std::optional<double> same_ground(const Picture& picture, const Learned& learned,
                                   const std::string& here, const std::string& there) {
-  const auto weighted_counts = [&](const std::string& station) {
-    const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
-    const double effect = design_effect_of(evidence, learned, {station});
-    std::vector<double> counts;
-    for (const auto count : counts_of(evidence))
-      counts.push_back(static_cast<double>(count) / effect);
-    return counts;
-  };
-  const auto a = weighted_counts(here);
-  const auto b = weighted_counts(there);
+  const auto a = weighted_counts(picture, learned, {here});
+  const auto b = weighted_counts(picture, learned, {there});
   const auto counted = [](const std::vector<double>& counts) {
     return std::ranges::any_of(counts, [](double each) { return each > 0; });
   };

@@ -148,6 +148,7 @@ struct Advice {
   std::optional<Milliseconds> depart_earliest;  ///< 10 % of the draws' own best times
   std::optional<Milliseconds> depart_latest;    ///< 90 %
   double p_best = 0;
+  double plan_holds = 1;       ///< P(the plan's expected shares describe the ground)
   std::string best_elsewhere;  ///< station; empty: none
   std::vector<CurvePoint> curve;
   bool operator==(const Advice&) const = default;

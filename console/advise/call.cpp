@@ -16,6 +16,8 @@ constexpr double worth_telling = 0.02;
 constexpr int short_stay_minutes = 3;
 /// "Get one more first" is for a stay this short that is mostly about one kind.
 constexpr int get_first_minutes = 15;
+/// Below this chance of holding, the plan's expectation is spoken of.
+constexpr double plan_in_doubt = 0.7;
 
 AdvisedCall of(CallKind kind, Rule rule) {
   AdvisedCall call;
@@ -178,6 +180,10 @@ void add_what_it_rests_on(const Situation& situation, AdvisedCall& call) {
   if (!situation.counted_here)
     call.why.push_back(
         "No unselective count was made here: the shares rest on what was said or planned.");
+  if (situation.plan_holds < plan_in_doubt)
+    call.why.push_back(
+        "What was counted so far is unlike what the plan expected: it is given a chance of " +
+        percent(situation.plan_holds) + " of describing the ground, and weighs no more than that.");
   if (situation.asking && situation.asking->p_changes > 0.05)
     call.would_change.push_back(
         "A count here would move the time to leave by five minutes or more with a chance of " +

@@ -31,7 +31,8 @@ struct Situation {
   std::optional<Departure> departure;      ///< none: no basis to value one
   std::optional<WorthOfAsking> asking;     ///< none: not worked out
   bool counted_here = false;               ///< an unselective count exists for this station
-  double confident = 0.7;                  ///< below this chance of being best, no call
+  double plan_holds = 1;     ///< P(the plan's expected shares describe the ground); plan_trust.hpp
+  double confident = 0.7;    ///< below this chance of being best, no call
   double warn_minutes = 10;  ///< the return limit speaks so long before the latest useful call
 };
 

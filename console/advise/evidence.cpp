@@ -177,4 +177,14 @@ std::vector<std::int64_t> counts_of(const estimate::Evidence& evidence) {
   return sums;
 }
 
+std::vector<double> weighted_counts(const Picture& picture, const Learned& learned,
+                                    const Where& where) {
+  const auto evidence = evidence_at(picture, learned, where, picture.kinds);
+  const double effect = design_effect_of(evidence, learned, where);
+  std::vector<double> weighted;
+  for (const auto count : counts_of(evidence))
+    weighted.push_back(static_cast<double>(count) / effect);
+  return weighted;
+}
+
 }  // namespace stonecall::advise

@@ -53,4 +53,9 @@ std::vector<std::string> kinds_met(const picture::Picture& picture, const Where&
 /// "other".
 std::vector<std::int64_t> counts_of(const estimate::Evidence& evidence);
 
+/// Rocks counted there of each kind of the picture and of "other", divided by the design effect:
+/// what they are worth as independent looks.
+std::vector<double> weighted_counts(const picture::Picture& picture, const Learned& learned,
+                                    const Where& where);
+
 }  // namespace stonecall::advise

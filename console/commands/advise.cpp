@@ -143,6 +143,7 @@ class Writer {
             {"depart_10_90",
              {maybe_elapsed(advice.depart_earliest), maybe_elapsed(advice.depart_latest)}},
             {"p_best", advice.p_best},
+            {"plan_holds", advice.plan_holds},
             {"best_elsewhere", advice.best_elsewhere}};
   }
 

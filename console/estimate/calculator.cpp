@@ -298,7 +298,7 @@ Json unseen_of(Counts counts, double confidence) {
   answer["chao1_bias_corrected"] = shown(chao1_bias_corrected(counts));
   answer["chao1_classic"] = shown(chao);
   answer["chao1_classic_interval"] =
-      chao ? shown(lognormal_interval(met->observed, *chao, confidence)) : shown(chao.error());
+      chao ? shown(chao1_interval(counts, *chao, confidence)) : shown(chao.error());
   answer["chao1_classic_no_n_factor"] = shown(chao1_classic(counts, SmallSample::uncorrected));
   answer["ace"] = shown(ace(counts));
   return answer;
@@ -338,6 +338,8 @@ Json diversity_of(Counts counts) {
 }
 
 Json units_of(const Tallies& tallies) {
+  // One look tells nothing of how looks differ; an estimate without an error would look certain.
+  if (tallies.looks.size() < 2) return shown(NoBasis::too_few_looks);
   Presence presence;
   for (const auto& look : tallies.looks) {
     std::vector<bool> met;

@@ -164,6 +164,28 @@ Interval lognormal_interval(std::int64_t observed, const WithError& estimate, do
   return {met + unseen / k, met + unseen * k};
 }
 
+Estimate<Interval> chao1_interval(Counts counts, const WithError& chao1, double confidence) {
+  return met_once_and_twice(counts).map([&](const MetOnceAndTwice& met) {
+    const auto observed = static_cast<double>(met.observed);
+    if (chao1.value > observed && chao1.standard_error > 0)
+      return lognormal_interval(met.observed, chao1, confidence);
+    double missed = 0, spread = 0, slope = 0;
+    for (const auto count : counts) {
+      if (count == 0) continue;
+      const auto times = static_cast<double>(count);
+      const double miss = std::exp(-times);
+      missed += miss / observed;
+      spread += miss - miss * miss;
+      slope += times * miss;
+    }
+    const double z =
+        boost::math::quantile(boost::math::complement(boost::math::normal(), (1 - confidence) / 2));
+    const double middle = observed / (1 - missed);
+    const double reach = z * root(spread - slope * slope / met.counted) / (1 - missed);
+    return Interval{std::max(observed, middle - reach), middle + reach};
+  });
+}
+
 Estimate<IncidenceRichness> incidence_richness(const Presence& presence) {
   const auto units = presence.size();
   const auto kinds = units == 0 ? 0 : presence.front().size();

@@ -37,6 +37,14 @@ Estimate<double> ace_error_as_vegan(Counts counts);
 /// nothing estimated unseen, or no error, it is the estimate itself.
 Interval lognormal_interval(std::int64_t observed, const WithError& estimate, double confidence);
 
+/// The interval to show beside either Chao1: log-normal where kinds are estimated unseen. Where
+/// none are, the estimate has no error of its own, and "7, from 7 to 7" would be too sure: then a
+/// kind met X times counts as one that is missed with probability exp(−X), which puts S/(1 − P) ±
+/// z·√V/(1 − P), not below S, with P the mean of exp(−X) and V = Σ(exp(−X) − exp(−2X)) − (Σ
+/// X·exp(−X))²/n. (Colwell, EstimateS user's guide, appendix B; from memory.) No basis: nothing
+/// counted.
+Estimate<Interval> chao1_interval(Counts counts, const WithError& chao1, double confidence);
+
 /// From looks or stations as units: which kinds each of them met.
 using Presence = std::vector<std::vector<bool>>;  ///< a row a unit, all rows equally long
 

@@ -141,6 +141,27 @@ TEST_CASE(
   CHECK(lognormal_interval(5, {5, 0}, 0.95) == Interval{5, 5});
 }
 
+TEST_CASE("Kinds all met does not mean certainly none unseen: the interval stays open upwards") {
+  // R 4.2.2, the formula of the header written out: P, V and D/(1 - P) + qnorm(.95) sqrt(V)/(1 -
+  // P).
+  const List nearly_all_met{36, 21, 1, 22, 5, 5, 2};
+  const auto chao = chao1_bias_corrected(nearly_all_met).value();
+  CHECK(chao.value == 7);
+  const auto interval = chao1_interval(nearly_all_met, chao, 0.9).value();
+  CHECK(interval.lower == 7);
+  CHECK_THAT(interval.upper, WithinAbs(8.61977467265647, 1e-12));
+  CHECK_THAT(chao1_interval(List{1}, {1, 0}, 0.9)->upper, WithinAbs(2.3932745086938061, 1e-12));
+  // Met often, all of them: nothing to add.
+  CHECK_THAT(chao1_interval(List{400, 300}, {2, 0}, 0.9)->upper, WithinAbs(2, 1e-9));
+}
+
+TEST_CASE("Where kinds are estimated unseen the interval is Chao's log-normal one") {
+  const List counts{12, 7, 4, 2, 2, 1, 1, 1};
+  const auto chao = chao1_classic(counts).value();
+  CHECK(chao1_interval(counts, chao, 0.95).value() == lognormal_interval(8, chao, 0.95));
+  CHECK(chao1_interval(List{0, 0}, {0, 0}, 0.9).error() == NoBasis::nothing_counted);
+}
+
 TEST_CASE(
     "ACE has no basis when all rare kinds were met once, and nothing to add when none is rare") {
   CHECK(ace(List{1, 1, 1, 40}).error() == NoBasis::all_seen_once);

@@ -1,67 +1,16 @@
 #include "protocol/event.hpp"
 
+#include <fstream>
+
 #include <catch2/catch.hpp>
 
-#include "tests/support/events.hpp"
+#include "tests/support/one_of_each.hpp"
 
 using namespace stonecall;
 using namespace stonecall::protocol;
 using test::id;
 
 namespace {
-
-/// One event of each kind, each member filled.
-std::vector<Event> one_of_each() {
-  SampleTaken sample;
-  sample.number = "14";
-  sample.bag = "31";
-  sample.rock = "slate";
-  sample.station = "Ford";
-  sample.place = Position{46.5, 8.25, 512.5};
-  sample.tie = Tie{"BASE", 41.5, 120};
-  sample.size_mm = 85;
-  sample.buried = {40, 60};
-  sample.picked = "the only dark one";
-  sample.relation = "on gneiss";
-  sample.like_it = {0, 5};
-  sample.description = "cleaves";
-  sample.shape = "slab";
-  sample.colour = "grey";
-  sample.texture = "fine";
-  sample.unselective = true;
-  const Words words{3, 17};
-  std::vector<Body> bodies{
-      PlanGiven{test::small_plan()},
-      VoiceNote{"gr\u00fcner Schiefer \"here\"\n", "FIELD-2", 4.5},
-      Arrival{"Ford"},
-      Departure{"Ford"},
-      Departure{},
-      sample,
-      Photo{"14", View::down_sun, 200},
-      Sighting{"slate", false, "Ford"},
-      Tally{{{"gneiss", 7}, {"slate", 0}}, 10, "Ford"},
-      Share{"gneiss", {45, 55}, 50, "Ford", "FIELD-2"},
-      Reading{id(4), Outcome::edited, sample, words, true},
-      Reading{id(4), Outcome::accepted, Amend{id(5), {{"bag", "32"}}, "said so"}, {}, {}},
-      Call{"Move on.", Says::move_on, test::clock(60), "Terrace", "slate", "14", test::clock(55),
-           0.7, "a new kind", true},
-      CallAnswer{id(9), Answered::declined, "not yet"},
-      Question{"in place?", Side::field, "14", "slate"},
-      Answer{id(9), "fallen"},
-      Remark{"talk about this", id(9), true},
-      Amend{id(4), {{"total", 12}, {"station", nullptr}}, "miscounted"},
-      Retract{id(4), "wrong net"},
-      NotUnderstood{"balloon"},
-  };
-  std::vector<Event> events;
-  for (auto& body : bodies) {
-    const auto n = static_cast<std::uint32_t>(events.size() + 1);
-    events.push_back(test::event(n, n, std::move(body)));
-    events.back().received = test::clock(n + 0.2);
-    events.back().unknown = {{"note_of_the_future", {{"a", {1, 2.5, nullptr}}}}};
-  }
-  return events;
-}
 
 Json valid_json() {
   return to_json(test::event(7, 1, Tally{{{"gneiss", 7}}, 10, {}}));
@@ -76,8 +25,8 @@ std::string fault_of(const Json& json) {
 }  // namespace
 
 TEST_CASE("an event of every kind is the same after writing and reading") {
-  const auto events = one_of_each();
-  REQUIRE(events.size() >= std::variant_size_v<Body>);
+  const auto events = test::one_of_each();
+  REQUIRE(events.size() >= std::variant_size_v<Body::Variant>);
   for (const auto& event : events) {
     CAPTURE(to_line(event));
     const auto back = parse_event(to_line(event));
@@ -279,4 +228,17 @@ TEST_CASE("ids made here are version 4 and differ") {
   CHECK(a != random_uuid());
   CHECK(a.version() == boost::uuids::uuid::version_random_number_based);
   CHECK(parse_uuid(to_string(a)).value() == a);
+}
+
+TEST_CASE("each line of a file of broken events is refused at the member that is wrong") {
+  // The same file is held against the schema by an outside validator (check_schema.py).
+  std::ifstream file(BROKEN_EVENTS);
+  std::size_t lines = 0;
+  for (std::string line; std::getline(file, line); ++lines) {
+    CAPTURE(line);
+    const auto event = parse_event(line);
+    REQUIRE_FALSE(event);
+    CHECK(event.error().member == Json::parse(line)["breaks"]);
+  }
+  CHECK(lines == 100);
 }

@@ -35,8 +35,7 @@ TEST_CASE("a plan is the same after writing and reading") {
 }
 
 TEST_CASE("what a short plan leaves out takes the defaults of the format") {
-  const auto plan =
-      parse_plan(R"({"name":"A","start":"2027-05-18T09:00:00Z","duration_minutes":60,
+  const auto plan = parse_plan(R"({"name":"A","start":"2027-05-18T09:00:00Z","duration_minutes":60,
     "base":{"station":"BASE","latitude":46,"longitude":8},"stations":[],"vocabulary":[]})");
   REQUIRE(plan);
   CHECK(plan->walking.speed_kmh == 3);
