@@ -74,8 +74,8 @@ h4 { margin: 10px 0 0; font-size: 12px; line-height: 16px; font-weight: 400; col
   nav { display: none; }
   a { text-decoration: none; }
   h2 { margin-top: 36px; }
-  #samples, #calls { break-before: page; }
-  #samples h2, #calls h2 { margin-top: 0; }
+  #samples, #ground { break-before: page; }
+  #samples h2, #ground h2 { margin-top: 0; }
 }
 )css";
 
