@@ -10,8 +10,16 @@ namespace {
 using namespace stonecall::commands;
 
 // A new subcommand: one file in commands/, one name here.
-constexpr std::array subcommands{add_live,     add_replay, add_advise, add_check,
-                                 add_estimate, add_read,   add_feed};
+constexpr std::array subcommands{
+    add_live,      //
+    add_replay,    //
+    add_debrief,   //
+    add_read,      //
+    add_feed,      //
+    add_check,     //
+    add_advise,    //
+    add_estimate,  //
+};
 
 }  // namespace
 

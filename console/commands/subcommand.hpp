@@ -13,6 +13,7 @@ void add_live(CLI::App& app, int& exit_code);
 void add_replay(CLI::App& app, int& exit_code);
 void add_advise(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
+void add_debrief(CLI::App& app, int& exit_code);
 void add_estimate(CLI::App& app, int& exit_code);
 void add_read(CLI::App& app, int& exit_code);
 void add_feed(CLI::App& app, int& exit_code);

@@ -1,0 +1,110 @@
+#include "console/debrief/report.hpp"
+
+#include <array>
+
+#include "console/debrief/markup.hpp"
+#include "console/debrief/pen.hpp"
+#include "console/debrief/sections/sections.hpp"
+#include "console/debrief/style.hpp"
+
+namespace stonecall::debrief {
+namespace {
+
+struct Section {
+  const char* id;
+  const char* title;
+  Markup (*write)(const Debrief&, Pen&);
+};
+
+constexpr std::array report_sections{
+    Section{"glance", "Job and result at a glance", sections::glance},
+    Section{"hours", "Planned and walked", sections::hours},
+    Section{"samples", "Samples and what they lack", sections::samples},
+    Section{"ground", "What the ground is made of", sections::ground},
+    Section{"growth", "Kinds met and kinds to come", sections::growth},
+    Section{"calls", "The calls, as known then", sections::calls},
+    Section{"callers", "How the callers’ shares held", sections::callers},
+    Section{"questions", "Questions left open", sections::questions},
+    Section{"log", "The log’s own checks", sections::log},
+    Section{"method", "Settings and method", sections::method},
+    Section{"cautions", "Cautions", sections::cautions},
+};
+
+std::string name_of(const Debrief& debrief) {
+  return debrief.picture->plan ? debrief.picture->plan->name : debrief.name;
+}
+
+Markup heading(const Debrief& debrief, const Pen& pen) {
+  const auto& plan = debrief.picture->plan;
+  Markup head = element("h1", name_of(debrief));
+  if (plan && !plan->place.empty()) head += element("p", plan->place);
+  std::string when = pen.date() + ", from " + pen.local(debrief.start) + ". ";
+  if (plan)
+    when += "Back by " +
+            protocol::elapsed_minutes_text(
+                Milliseconds(static_cast<std::int64_t>(plan->duration_minutes * 60'000))) +
+            ". ";
+  when += "All times are hours and minutes from the planned start.";
+  head += element("p", {{"class", "soft"}}, when);
+  if (plan && !plan->people.empty()) {
+    std::vector<std::string> field, room;
+    for (const auto& person : plan->people)
+      (person.role == protocol::Side::field ? field : room).push_back(person.name);
+    std::string people;
+    if (!field.empty()) people += "In the field " + listed(field) + ". ";
+    if (!room.empty()) people += "In the back room " + listed(room) + ".";
+    head += element("p", {{"class", "soft"}}, people);
+  }
+  return element("header", head);
+}
+
+Markup contents() {
+  Markup list;
+  for (const Section& section : report_sections)
+    list += element("li", element("a", {{"href", std::string("#") + section.id}}, section.title));
+  return element("nav", {{"aria-label", "Sections"}}, element("ul", list));
+}
+
+/// Heads and feet of printed pages, for readers whose browser knows the margin boxes of CSS Paged
+/// Media; elsewhere the browser's own stand there.
+std::string running_heads(const Debrief& debrief, const Pen& pen) {
+  const std::string face = "font: 400 12px Inter, Arial, sans-serif; color: #5e6063;";
+  return "@page { margin: 20mm 16mm 18mm;\n"
+         "  @top-left { content: " +
+         css_string(name_of(debrief) + ", " + pen.date()) + "; " + face +
+         " }\n"
+         "  @top-right { content: \"Debrief\"; " +
+         face +
+         " }\n"
+         "  @bottom-left { content: \"Turn-back figures are an aid; the field leader decides.\"; " +
+         face +
+         " }\n"
+         "  @bottom-right { content: counter(page) \" of \" counter(pages); " +
+         face +
+         " } }\n@page :first { @top-left { content: none; } @top-right { content: none; } }\n";
+}
+
+}  // namespace
+
+std::string report(const Debrief& debrief) {
+  Pen pen(debrief);
+  Markup sections;
+  for (const Section& section : report_sections) {
+    const std::string title_id = std::string(section.id) + "-title";
+    sections +=
+        element("section", {{"id", section.id}, {"aria-labelledby", title_id}},
+                element("h2", {{"id", title_id}}, section.title) + section.write(debrief, pen));
+  }
+  const Markup head =
+      Markup::verbatim(
+          "<meta charset=\"utf-8\">\n"
+          "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n") +
+      element("title", "Debrief: " + name_of(debrief) + ", " + pen.date()) +
+      Markup::verbatim("<style>" + std::string(style_sheet) + running_heads(debrief, pen) +
+                       "</style>\n");
+  const Markup body = pen.glyphs() + heading(debrief, pen) + contents() + element("main", sections);
+  return "<!DOCTYPE html>\n" +
+         element("html", {{"lang", "en"}}, element("head", head) + element("body", body)).html();
+}
+
+}  // namespace stonecall::debrief
