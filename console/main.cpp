@@ -10,7 +10,16 @@ namespace {
 using namespace stonecall::commands;
 
 // A new subcommand: one file in commands/, one name here.
-constexpr std::array subcommands{add_live, add_replay, add_advise, add_estimate, add_check};
+constexpr std::array subcommands{
+    add_live,      //
+    add_replay,    //
+    add_practice,  //
+    add_score,     //
+    add_debrief,   //
+    add_advise,    //
+    add_estimate,  //
+    add_check,     //
+};
 
 }  // namespace
 

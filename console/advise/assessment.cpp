@@ -320,6 +320,10 @@ std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
 
 }  // namespace
 
+Ground assess_ground(const Picture& picture, const std::string& station, Instant now) {
+  return ground_at(picture, learn(picture), {station}, pace_at(picture, now));
+}
+
 Assessment assess(const Picture& picture, Instant now) {
   Assessment assessment;
   assessment.now = now;

@@ -172,6 +172,10 @@ struct Assessment {
   bool operator==(const Assessment&) const = default;
 };
 
+/// What is known of one station at `now`, whether or not the party is there; of the whole exercise
+/// where `station` is empty.
+Ground assess_ground(const picture::Picture& picture, const std::string& station, Instant now);
+
 /// Everything but the advice, which costs more.
 Assessment assess(const picture::Picture& picture, Instant now);
 

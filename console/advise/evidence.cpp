@@ -71,26 +71,44 @@ double patchiness_of(const Picture& picture) {
 
 }  // namespace
 
+std::vector<ShareWithCounts> shares_with_counts(const Picture& picture, double patchiness) {
+  struct Counted {
+    std::int64_t rocks = 0;
+    std::map<std::string, std::int64_t> of_kind;
+    double design_effect = 1;
+  };
+  std::map<std::string, Counted> stations;
+  for (const auto& look : picture.looks) {
+    Counted& counted = stations[look.station];
+    counted.rocks += look.total;
+    for (const auto& count : look.counts) counted.of_kind[count.rock] += count.count;
+  }
+  for (auto& [station, counted] : stations)
+    counted.design_effect =
+        estimate::design_effect(looks_at(picture, {station}, picture.kinds), patchiness);
+
+  std::vector<ShareWithCounts> found;
+  for (std::size_t i = 0; i < picture.shares.size(); ++i) {
+    const auto& share = picture.shares[i];
+    const auto counted = stations.find(share.station);
+    if (share.station.empty() || counted == stations.end() || counted->second.rocks < 1) continue;
+    const auto met = counted->second.of_kind.find(share.rock);
+    found.push_back({i,
+                     {share.best, share.high - share.low,
+                      met == counted->second.of_kind.end() ? 0 : met->second, counted->second.rocks,
+                      counted->second.design_effect}});
+  }
+  return found;
+}
+
 Learned learn(const Picture& picture) {
   Learned learned;
   learned.patchiness = patchiness_of(picture);
 
   std::map<std::string, std::vector<estimate::SpokenAndCounted>> pairs;
-  for (const auto& share : picture.shares) {
-    auto& pairs_of_caller = pairs[share.caller];
-    if (share.station.empty()) continue;
-    estimate::SpokenAndCounted pair{share.best, share.high - share.low, 0, 0, 1};
-    for (const auto& look : picture.looks) {
-      if (look.station != share.station) continue;
-      pair.counted += look.total;
-      const auto count = std::ranges::find(look.counts, share.rock, &protocol::RockCount::rock);
-      if (count != look.counts.end()) pair.met += count->count;
-    }
-    if (pair.counted < 1) continue;
-    pair.design_effect = estimate::design_effect(looks_at(picture, {share.station}, picture.kinds),
-                                                 learned.patchiness);
-    pairs_of_caller.push_back(pair);
-  }
+  for (const auto& share : picture.shares) pairs[share.caller];
+  for (const auto& each : shares_with_counts(picture, learned.patchiness))
+    pairs[picture.shares[each.share].caller].push_back(each.pair);
   for (const auto& [caller, with_counts] : pairs) {
     learned.callers[caller] = estimate::learn_caller(with_counts, spread_setting(picture, caller));
   }

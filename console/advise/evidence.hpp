@@ -26,6 +26,15 @@ struct Learned {
 
 Learned learn(const picture::Picture& picture);
 
+/// A spoken share of a station where rocks were also counted, with what the counts met of its kind.
+struct ShareWithCounts {
+  std::size_t share = 0;  ///< index into Picture::shares
+  estimate::SpokenAndCounted pair;
+};
+
+/// What callers are calibrated by, in the order of Picture::shares. `patchiness` as learned.
+std::vector<ShareWithCounts> shares_with_counts(const picture::Picture& picture, double patchiness);
+
 /// Evidence over the given kinds and one class "other" after them. An unselective sample counts as
 /// a look of one rock. A chosen sample only adds to `chosen_not_used`. Spoken shares count for the
 /// station they were said of, never for the whole exercise.

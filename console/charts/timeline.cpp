@@ -8,7 +8,7 @@
 namespace stonecall::charts {
 namespace {
 
-constexpr double ruler_y = 26, walked_y = 46, walked_h = 8, flag_y = 76;
+constexpr double ruler_y = 26, walked_y = 46;
 
 /// Cut with an ellipsis to fit; empty where not even three letters would.
 std::string fitted(const std::string& text, double room, const Measure& measure) {
@@ -30,8 +30,10 @@ std::string fitted(const std::string& text, double room, const Measure& measure)
 }  // namespace
 
 Chart timeline(const Timeline& spec, const Measure& measure) {
+  const double names = spec.names_walked ? 12 : 0;
+  const double walked_h = 8 + names, flag_y = 76 + names;
   Chart chart{.width = spec.width,
-              .height = timeline_height,
+              .height = timeline_height + names,
               .title = spec.title,
               .description = spec.description,
               .items = {}};
@@ -65,9 +67,15 @@ Chart timeline(const Timeline& spec, const Measure& measure) {
   for (std::size_t i = 0; i < spec.walked.size(); ++i) {
     const auto& s = spec.walked[i];
     if (!inside(s.from, s.to)) continue;
-    chart.items.push_back(Block{{x(s.from), walked_y, std::max(1.0, x(s.to) - x(s.from)), walked_h},
-                                Colour{Tone::done, {}},
-                                {}});
+    Box box{x(s.from), walked_y, std::max(1.0, x(s.to) - x(s.from)), walked_h};
+    if (spec.names_walked) {
+      chart.items.push_back(Block{box, Colour{Tone::band, {}}, Stroke{{Tone::done, {}}, 1}});
+      if (auto name = fitted(s.name, box.w - 8, measure); !name.empty())
+        chart.items.push_back(
+            Label{.at = {box.x + 5, walked_y + 14}, .text = name, .colour = {Tone::ink, {}}});
+    } else {
+      chart.items.push_back(Block{box, Colour{Tone::done, {}}, {}});
+    }
     if (i > 0 && inside(spec.walked[i - 1].to, s.from))
       chart.items.push_back(Line{{x(spec.walked[i - 1].to), walked_y + walked_h / 2},
                                  {x(s.from), walked_y + walked_h / 2},

@@ -28,9 +28,10 @@ struct Timeline {
   std::optional<Interval> span{};  ///< a coming stretch, with the likely moment
   std::string title{}, description{};
   double width = 900;
+  bool names_walked = false;  ///< for paper, where nothing can be pointed at
 };
 
-inline constexpr double timeline_height = 96;
+inline constexpr double timeline_height = 96;  ///< with names of what was walked 12 more
 Chart timeline(const Timeline& spec, const Measure& measure = estimated_width);
 
 }  // namespace stonecall::charts

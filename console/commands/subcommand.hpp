@@ -14,5 +14,8 @@ void add_replay(CLI::App& app, int& exit_code);
 void add_advise(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
 void add_estimate(CLI::App& app, int& exit_code);
+void add_debrief(CLI::App& app, int& exit_code);
+void add_practice(CLI::App& app, int& exit_code);
+void add_score(CLI::App& app, int& exit_code);
 
 }  // namespace stonecall::commands

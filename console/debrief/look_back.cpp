@@ -1,0 +1,171 @@
+#include "console/debrief/look_back.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+
+#include "console/advise/way_back.hpp"
+#include "console/picture/fold.hpp"
+#include "console/plates/sample_text.hpp"
+
+namespace stonecall::debrief {
+namespace {
+
+using picture::Picture;
+using protocol::EventPtr;
+
+Instant received(const EventPtr& event) {
+  return event->received.value_or(event->at).instant;
+}
+
+protocol::Documentation standard_of(const Picture& picture) {
+  return picture.plan ? picture.plan->documentation : protocol::Documentation{};
+}
+
+/// Grows a picture from what had been received, moment by moment.
+class AsKnown {
+ public:
+  explicit AsKnown(const std::vector<EventPtr>& events) : events_(events) {
+    std::ranges::stable_sort(events_, {}, received);
+  }
+
+  /// Moments may only grow.
+  picture::PicturePtr by(Instant moment) {
+    for (; next_ < events_.size() && received(events_[next_]) <= moment; ++next_)
+      fold_.add(events_[next_]);
+    return fold_.picture();
+  }
+
+ private:
+  std::vector<EventPtr> events_;
+  std::size_t next_ = 0;
+  picture::Fold fold_;
+};
+
+/// How many words from the field had been said and not received at a moment.
+class OnTheWay {
+ public:
+  OnTheWay(const std::vector<EventPtr>& events, const Picture& picture) {
+    for (const EventPtr& event : events) {
+      if (!event->received || !picture::is_field(picture, event->from)) continue;
+      said_.push_back(event->at.instant);
+      received_.push_back(event->received->instant);
+    }
+    std::ranges::sort(said_);
+    std::ranges::sort(received_);
+  }
+
+  std::size_t at(Instant moment) const {
+    const auto by = [moment](const std::vector<Instant>& times) {
+      return static_cast<std::size_t>(std::ranges::upper_bound(times, moment) - times.begin());
+    };
+    // A sender's clock may be ahead of the server's.
+    return by(said_) - std::min(by(said_), by(received_));
+  }
+
+ private:
+  std::vector<Instant> said_, received_;
+};
+
+std::vector<Stop> stops_of(const Picture& picture, Instant end) {
+  std::vector<Stop> stops;
+  const auto add = [&](const std::string& station) {
+    Stop stop;
+    stop.station = station;
+    stop.stayed = picture::time_at(picture, station, end);
+    for (const auto& visit : picture.visits)
+      if (visit.station == station) stop.stays.push_back(visit);
+    stop.ground = advise::assess_ground(picture, station, end);
+    for (const auto& kind : stop.ground.kinds) stop.documented += kind.documented;
+    for (const auto& sample : picture.samples)
+      if (sample.taken && sample.station == station) ++stop.bagged;
+    stops.push_back(std::move(stop));
+  };
+  if (picture.plan) {
+    const auto arrivals = planned_arrivals(*picture.plan);
+    for (std::size_t i = 0; i < arrivals.size(); ++i) {
+      add(picture.plan->stations[i].station);
+      stops.back().planned_arrival = arrivals[i];
+      stops.back().allotted_minutes = picture.plan->stations[i].allotted_minutes;
+    }
+  }
+  const std::string base = picture.plan ? picture.plan->base.station : std::string{};
+  for (const auto& visit : picture.visits) {
+    if (visit.station != base &&
+        std::ranges::find(stops, visit.station, &Stop::station) == stops.end())
+      add(visit.station);
+  }
+  return stops;
+}
+
+CallThen call_then(const Picture& then, const picture::CallMade& call) {
+  CallThen made;
+  if (const auto* visit = picture::visit_at(then, call.origin.at)) made.station = visit->station;
+  made.then = advise::assess_with_advice(then, call.origin.at);
+  for (const auto& each : made.then.missing)
+    made.lacked.push_back(plates::sample_name(then.samples[each.sample]) + " " +
+                          plates::gaps_text(each.gaps));
+  if (call.call.sample) {
+    if (const auto* sample = sample_named(then, *call.call.sample))
+      made.sample_lacked = picture::gaps(*sample, standard_of(then));
+  }
+  return made;
+}
+
+}  // namespace
+
+std::vector<Milliseconds> planned_arrivals(const protocol::Plan& plan) {
+  std::vector<Milliseconds> arrivals;
+  double minute = 0;
+  std::string from = plan.base.station;
+  for (const auto& stop : plan.stations) {
+    const auto walk = advise::walking_minutes(
+        advise::legs_through(advise::way_to(plan, from, stop.station)), advise::walking_pace(plan));
+    minute = stop.arrive_minutes.value_or(minute + walk.value_or(0));
+    arrivals.emplace_back(static_cast<std::int64_t>(std::round(minute * 60'000)));
+    minute += stop.allotted_minutes;
+    from = stop.station;
+  }
+  return arrivals;
+}
+
+const Stop* stop_at(const Debrief& debrief, const std::string& station) {
+  const auto found = std::ranges::find(debrief.stops, station, &Stop::station);
+  return found == debrief.stops.end() ? nullptr : &*found;
+}
+
+Debrief look_back(const Material& material, const Progress& progress) {
+  assert(!material.events.empty());
+  Debrief debrief;
+  debrief.name = material.name;
+  debrief.faults = material.faults;
+  debrief.picture = picture::fold(material.events);
+  const Picture& picture = *debrief.picture;
+  debrief.start = picture::start_of(picture);
+  debrief.offset = (picture.plan ? picture.plan->start : material.events.front()->at).offset;
+  debrief.end = material.events.front()->at.instant;
+  for (const EventPtr& event : material.events) {
+    ++debrief.kinds[std::string(protocol::kind_of(*event))];
+    debrief.end = std::max({debrief.end, event->at.instant, received(event)});
+  }
+  debrief.last = advise::assess(picture, debrief.end);
+  debrief.stops = stops_of(picture, debrief.end);
+  debrief.learned = advise::learn(picture);
+  debrief.spoken = advise::shares_with_counts(picture, debrief.learned.patchiness);
+  debrief.outages = picture::outages(picture);
+
+  AsKnown known(material.events);
+  const OnTheWay on_the_way(material.events, picture);
+  for (std::size_t i = 0; i < picture.calls.size(); ++i) {
+    const auto& call = picture.calls[i];
+    CallThen made = call_then(*known.by(call.origin.at), call);
+    made.call = i;
+    made.on_the_way = on_the_way.at(call.origin.at);
+    made.followed = followed(picture, call, debrief.end);
+    debrief.calls.push_back(std::move(made));
+    if (progress) progress(i + 1, picture.calls.size());
+  }
+  return debrief;
+}
+
+}  // namespace stonecall::debrief

@@ -1,0 +1,54 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <unordered_map>
+
+#include "console/charts/chart.hpp"
+#include "console/debrief/look_back.hpp"
+#include "console/debrief/markup.hpp"
+
+namespace stonecall::debrief {
+
+/// What every section of the report writes with: times in words, kinds with their glyphs, charts
+/// with ids of their own.
+class Pen {
+ public:
+  explicit Pen(const Debrief& debrief);
+
+  /// "1:12", hours and minutes from the planned start.
+  std::string elapsed(Instant at) const;
+  /// "9 June 2027", local.
+  std::string date() const;
+  /// "08:30 (UTC+04:00)", local.
+  std::string local(Instant at) const;
+
+  /// A kind with the glyph it has in all charts; "not named" for none.
+  Markup kind(const std::string& rock) const;
+  std::optional<std::size_t> series(const std::string& rock) const;
+
+  /// The chart as a figure, with a caption below where there is one.
+  Markup figure(const charts::Chart& chart, const Markup& caption = {});
+
+  /// The glyphs that `kind` refers to; stands once on the page.
+  Markup glyphs() const;
+
+ private:
+  Instant start_;
+  std::chrono::minutes offset_;
+  std::unordered_map<std::string, std::size_t> series_;
+  int figures_ = 0;
+};
+
+/// Width of the page's column, in pixels: what A4 leaves between margins of 16 mm.
+inline constexpr double column_width = 672;
+
+/// "1 sample", "4 samples".
+std::string count(std::size_t n, std::string_view one, std::string_view many);
+/// "12 min", of a span or of minutes; rounded, "under a minute" below one half.
+std::string minutes_text(double minutes);
+std::string minutes_text(Milliseconds span);
+/// "a", "a and b", "a, b and c".
+std::string listed(const std::vector<std::string>& words);
+
+}  // namespace stonecall::debrief

@@ -1,0 +1,306 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "console/charts/interval_rows.hpp"
+#include "console/debrief/sections/sections.hpp"
+#include "console/debrief/sections/share_chart.hpp"
+#include "console/plates/kinds_plate.hpp"
+#include "console/plates/sample_text.hpp"
+
+namespace stonecall::debrief::sections {
+namespace {
+
+using Kind = advise::Advice::Kind;
+
+std::string_view words(protocol::Says says) {
+  switch (says) {
+    case protocol::Says::stay:
+      return "stay";
+    case protocol::Says::move_on:
+      return "move on";
+    case protocol::Says::get:
+      return "get first";
+    case protocol::Says::ask:
+      return "ask";
+    case protocol::Says::free:
+      return "free words";
+  }
+  return "";
+}
+
+std::string_view words(Kind kind) {
+  switch (kind) {
+    case Kind::stay_until:
+      return "stay";
+    case Kind::move_on:
+      return "move on";
+    case Kind::get_first:
+      return "get first";
+    case Kind::ask:
+      return "ask";
+    case Kind::no_call:
+      return "no call";
+    case Kind::turn_back:
+      return "turn back";
+  }
+  return "";
+}
+
+std::string_view words(protocol::Answered answer) {
+  switch (answer) {
+    case protocol::Answered::heard:
+      return "heard";
+    case protocol::Answered::acting:
+      return "acting";
+    case protocol::Answered::declined:
+      return "declined";
+  }
+  return "";
+}
+
+std::string outcome(const Followed& after) {
+  if (after.acted) return after.declined ? "acted on, then declined" : "acted on";
+  if (after.declined) return "declined";
+  return after.heard ? "heard" : "not answered";
+}
+
+std::string advised_words(const CallThen& made) {
+  if (!made.then.advice) return "–";
+  return std::string(words(made.then.advice->kind));
+}
+
+std::string bagged_text(const picture::Picture& picture, const std::vector<std::size_t>& samples) {
+  constexpr std::size_t most = 12;
+  std::vector<std::string> names;
+  for (const std::size_t i : samples) {
+    const auto& sample = picture.samples[i];
+    if (names.size() == most) break;
+    names.push_back(plates::sample_name(sample) +
+                    (sample.rock.empty() ? "" : " (" + sample.rock + ")"));
+  }
+  if (samples.size() > most) names.push_back(fmt::format("{} more", samples.size() - most));
+  return listed(names);
+}
+
+/// What a basis says after "Rests on" or "No basis", to go on within a sentence.
+std::string after_its_first_words(const std::string& basis) {
+  return basis.substr(std::min(basis.size(), std::string_view("Rests on").size()));
+}
+
+/// What was known of place, time and evidence.
+Markup evidence(const CallThen& made, const Pen& pen, Instant start) {
+  const auto& then = made.then;
+  std::string place;
+  if (made.station.empty()) {
+    place = "Not at a station as far as was known.";
+  } else {
+    place = fmt::format("At {} for {}", made.station, minutes_text(then.clock.here));
+    if (then.clock.allotted_minutes)
+      place += fmt::format(" of {:.0f} allotted", *then.clock.allotted_minutes);
+    place += ".";
+  }
+  if (then.turn_back)
+    place += " Latest departure " + pen.elapsed(start + then.turn_back->latest_departure) + ".";
+  if (then.clock.word_age && *then.clock.word_age > std::chrono::minutes(2))
+    place += " Last word from the field " + minutes_text(*then.clock.word_age) + " old.";
+  if (made.on_the_way > 0)
+    place += fmt::format(" {} from the field had been said and not yet received.",
+                         count(made.on_the_way, "word", "words"));
+  Markup text = element("p", place);
+  if (!then.here.station.empty())
+    text += element("p", "Shares at " + then.here.station +
+                             (then.here.basis.any() ? " rest on" : ": no basis") +
+                             after_its_first_words(plates::basis_text(then.here.basis)));
+  std::string bags = fmt::format("{} bagged, {} fully documented", then.bagged, then.documented);
+  constexpr std::size_t most = 4;
+  for (std::size_t i = 0; i < std::min(most, made.lacked.size()); ++i)
+    bags += (i == 0 ? "; here " : "; ") + made.lacked[i];
+  if (made.lacked.size() > most) bags += fmt::format("; {} more", made.lacked.size() - most);
+  return text + element("p", bags + ".");
+}
+
+Markup advised(const CallThen& made, const picture::CallMade& call) {
+  const auto& advice = made.then.advice;
+  if (!advice)
+    return element("p", made.station.empty() ? "Nothing: the party was not at a station."
+                                             : "Nothing: there was no basis.");
+  Markup text = element("p", element("b", advice->sentence) + " " + advice->reason);
+  if (!advice->sureness.empty()) text += element("p", {{"class", "soft"}}, advice->sureness);
+  if (call.call.advised.value_or(false))
+    text += element("p", {{"class", "soft"}},
+                    "The sender marked it as the call that the desk advised.");
+  return text;
+}
+
+Markup replies(const picture::CallMade& call, const Pen& pen) {
+  Markup list;
+  for (const auto& reply : call.replies) {
+    std::string line = fmt::format("{} {}: {}", pen.elapsed(reply.origin.at), reply.origin.from,
+                                   words(reply.answer));
+    if (!reply.text.empty()) line += ", “" + reply.text + "”";
+    list += element("li", line);
+  }
+  return list;
+}
+
+Markup after(const CallThen& made, const picture::CallMade& call, const picture::Picture& picture,
+             const Pen& pen) {
+  const Followed& followed = made.followed;
+  Markup list = replies(call, pen);
+  if (call.replies.empty()) list += element("li", {{"class", "act"}}, "Never answered.");
+  if (followed.in_time == false && followed.heard)
+    list += element("li", {{"class", "act"}},
+                    fmt::format("Too late: it was said to be useful until {}.",
+                                pen.elapsed(call.call.useful_until->instant)));
+  std::string until = "By the end of the log";
+  if (followed.left) {
+    until = "By then";
+    std::string line =
+        fmt::format("The party left {} at {}", followed.station, pen.elapsed(*followed.left));
+    if (call.call.until && (!call.call.station || *call.call.station == followed.station)) {
+      const auto over = *followed.left - call.call.until->instant;
+      line += std::chrono::abs(over) < std::chrono::seconds(30)
+                  ? ", when the call said"
+                  : fmt::format(", {} {} the call's {}", minutes_text(std::chrono::abs(over)),
+                                over.count() > 0 ? "after" : "before",
+                                pen.elapsed(call.call.until->instant));
+    }
+    list += element("li", line + ".");
+  }
+  std::vector<std::string> done;
+  if (!followed.samples.empty()) done.push_back("bagged " + bagged_text(picture, followed.samples));
+  if (!followed.looks.empty()) {
+    std::size_t rocks = 0;
+    for (const std::size_t i : followed.looks)
+      rocks += static_cast<std::size_t>(picture.looks[i].total);
+    done.push_back(fmt::format("counted {} in {}", count(rocks, "rock", "rocks"),
+                               count(followed.looks.size(), "look", "looks")));
+  }
+  if (!followed.new_kinds.empty())
+    done.push_back("met " + listed(followed.new_kinds) + " for the first time");
+  list += element("li", until + (done.empty() ? " nothing was bagged or counted."
+                                              : " it had " + listed(done) + "."));
+  if (followed.sample_lacks) {
+    const auto lack = [](const std::vector<picture::Gap>& gaps) {
+      return gaps.empty() ? std::string("lacks nothing") : plates::gaps_text(gaps);
+    };
+    list += element("li", fmt::format("Sample {} then {}; at the end it {}.", *call.call.sample,
+                                      lack(made.sample_lacked), lack(*followed.sample_lacks)));
+  }
+  if (call.call.chance && call.call.outcome)
+    list +=
+        element("li", fmt::format("Stated beforehand: {:.0f} % that “{}”. For the room to judge.",
+                                  *call.call.chance * 100, *call.call.outcome));
+  return element("ul", list);
+}
+
+/// Shares as known then, and below each as known at the end; none where there was no basis at
+/// either time.
+std::optional<charts::Chart> then_and_now(const CallThen& made, const Stop& stop) {
+  const auto& then = made.then.here;
+  std::vector<std::size_t> rows;
+  for (std::size_t i = 0; i < stop.ground.kinds.size(); ++i) {
+    if (stop.ground.kinds[i].share || (i < then.kinds.size() && then.kinds[i].share))
+      rows.push_back(i);
+  }
+  const auto weight = [&](std::size_t i) {
+    const double now = stop.ground.kinds[i].share ? stop.ground.kinds[i].share->mean : 0;
+    return i < then.kinds.size() && then.kinds[i].share ? std::max(now, then.kinds[i].share->mean)
+                                                        : now;
+  };
+  constexpr std::size_t most = 8;
+  std::ranges::stable_sort(rows, std::greater{}, weight);
+  if (rows.size() > most) rows.resize(most);
+  std::ranges::sort(rows);
+  if (rows.empty()) return std::nullopt;
+
+  charts::IntervalRows plate;
+  plate.title = "Shares at " + stop.station + " as known then and as known at the end";
+  plate.ticks = {{0, "0"}, {0.5, "50"}, {1, "100"}};
+  plate.width = 300;
+  plate.row_height = 22;
+  for (const std::size_t i : rows) {
+    const auto& now = stop.ground.kinds[i];
+    charts::IntervalRows::Row row{.name = now.rock, .series = i};
+    row.faint = true;
+    std::string words = "no basis";
+    if (i < then.kinds.size() && then.kinds[i].rock == now.rock && then.kinds[i].share) {
+      const auto& share = *then.kinds[i].share;
+      row.value = charts::Interval{share.mean, share.low, share.high};
+      row.faint = false;
+      words = plates::share_text(share);
+    }
+    if (now.share) row.beside = charts::Interval{now.share->mean, now.share->low, now.share->high};
+    plate.description +=
+        fmt::format("{}{} then {}, at the end {}", plate.description.empty() ? "" : "; ", now.rock,
+                    words, now.share ? plates::share_text(*now.share) : "no basis");
+    plate.rows.push_back(std::move(row));
+  }
+  plate.description += ".";
+  fit_names(plate);
+  return charts::interval_rows(plate);
+}
+
+Markup one(const Debrief& debrief, std::size_t number, Pen& pen) {
+  const CallThen& made = debrief.calls[number];
+  const auto& picture = *debrief.picture;
+  const auto& call = picture.calls[made.call];
+  Markup part = element(
+      "h3", {{"id", fmt::format("call-{}", number + 1)}},
+      fmt::format("Call {} at {}, {}", number + 1, pen.elapsed(call.origin.at), call.origin.from));
+  part += element("blockquote", element("p", call.call.text));
+  Markup text = element("dt", "Known then") + element("dd", evidence(made, pen, debrief.start)) +
+                element("dt", "Advised then") + element("dd", advised(made, call)) +
+                element("dt", "What followed") + element("dd", after(made, call, picture, pen));
+  Markup beside;
+  if (const Stop* stop = stop_at(debrief, made.then.here.station)) {
+    if (const auto chart = then_and_now(made, *stop))
+      beside = pen.figure(*chart, "Shares at " + stop->station +
+                                      ", %: dot as known then, ring below as known at the end.");
+  }
+  part += element("div", {{"class", "beside"}}, element("dl", text) + beside);
+  return element("article", {{"class", "whole"}}, part);
+}
+
+}  // namespace
+
+Markup calls(const Debrief& debrief, Pen& pen) {
+  const auto& picture = *debrief.picture;
+  if (debrief.calls.empty()) return element("p", "No call was made.");
+  Markup page = element(
+      "p",
+      "Each call with what had been received when it was sent, the call that the method advises "
+      "on that evidence, and what came after it. After is not because: the party may have had "
+      "reasons of its own.");
+  Table table("Calls in order of time.", {{"Call"},
+                                          {"At", true},
+                                          {"It said"},
+                                          {"Advised then"},
+                                          {"Where"},
+                                          {"Answer"},
+                                          {"Heard after", true},
+                                          {"In time"}});
+  for (std::size_t i = 0; i < debrief.calls.size(); ++i) {
+    const CallThen& made = debrief.calls[i];
+    const auto& call = picture.calls[made.call];
+    const auto& after = made.followed;
+    table.row(
+        {element("a", {{"href", fmt::format("#call-{}", i + 1)}}, fmt::format("{}", i + 1)),
+         pen.elapsed(call.origin.at),
+         call.call.says ? std::string(words(*call.call.says)) : "free words", advised_words(made),
+         made.station.empty() ? "on the way" : made.station, outcome(after),
+         after.heard
+             ? fmt::format("{:.0f} s",
+                           static_cast<double>((*after.heard - call.origin.at).count()) / 1000)
+             : "–",
+         !after.in_time   ? Markup("–")
+         : *after.in_time ? Markup("yes")
+                          : element("span", {{"class", "act"}}, "too late")});
+  }
+  page += table.markup();
+  for (std::size_t i = 0; i < debrief.calls.size(); ++i) page += one(debrief, i, pen);
+  return page;
+}
+
+}  // namespace stonecall::debrief::sections
