@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
+#include <unordered_map>
+
+#include <boost/container_hash/hash.hpp>
+#include <boost/uuid/uuid_hash.hpp>
 
 #include "console/advise/hindsight.hpp"
 #include "console/picture/fold.hpp"
@@ -12,24 +15,47 @@ namespace {
 
 using picture::Picture;
 using protocol::EventPtr;
+using protocol::Uuid;
 
-/// Grows a picture from what had happened, whether or not anybody had heard of it: hindsight does
-/// not wait for the link.
+/// The event that this one is about: the note of a reading, the target of a correction.
+const Uuid* about(const protocol::Event& event) {
+  if (const auto* reading = std::get_if<protocol::Reading>(&event.body)) return &reading->note;
+  if (const auto* amend = std::get_if<protocol::Amend>(&event.body)) return &amend->target;
+  if (const auto* retract = std::get_if<protocol::Retract>(&event.body)) return &retract->target;
+  return nullptr;
+}
+
+/// Grows a picture from what had happened, whether or not anybody had heard of it, read it from its
+/// note or put it right: hindsight waits for none of these.
 class AsHappened {
  public:
-  explicit AsHappened(std::vector<EventPtr> events) : events_(std::move(events)) {
-    std::ranges::stable_sort(events_, {}, [](const EventPtr& each) { return each->at.instant; });
+  /// `known` is the picture of all events: it has the times that were put right.
+  AsHappened(const std::vector<EventPtr>& events, const Picture& known) {
+    std::unordered_map<Uuid, const protocol::Event*, boost::hash<Uuid>> by_id;
+    for (const auto& event : events) by_id.emplace(event->id, event.get());
+    for (const auto& line : known.heard) by_id[line.event->id] = line.event.get();
+    for (const auto& event : events) {
+      const protocol::Event* root = by_id[event->id];
+      // A correction of a correction of a reading is as deep as it goes; more is nobody's speech.
+      for (int depth = 0; depth < 8 && about(*root); ++depth) {
+        const auto target = by_id.find(*about(*root));
+        if (target == by_id.end()) break;
+        root = target->second;
+      }
+      events_.emplace_back(root->at.instant, event);
+    }
+    std::ranges::stable_sort(events_, {}, [](const auto& each) { return each.first; });
   }
 
   /// Moments may only grow.
   picture::PicturePtr by(Instant moment) {
-    for (; next_ < events_.size() && events_[next_]->at.instant <= moment; ++next_)
-      fold_.add(events_[next_]);
+    for (; next_ < events_.size() && events_[next_].first <= moment; ++next_)
+      fold_.add(events_[next_].second);
     return fold_.picture();
   }
 
  private:
-  std::vector<EventPtr> events_;
+  std::vector<std::pair<Instant, EventPtr>> events_;  ///< by when what they tell of happened
   std::size_t next_ = 0;
   picture::Fold fold_;
 };
@@ -168,7 +194,7 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
                  const std::string& adviser) {
   ScoreSheet sheet;
   sheet.adviser = adviser;
-  AsHappened happened(events);
+  AsHappened happened(events, *debrief.picture);
   std::size_t next_call = 0;
   const auto judge_calls_before = [&](std::optional<Instant> moment) {
     for (; next_call < debrief.calls.size(); ++next_call) {

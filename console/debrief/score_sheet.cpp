@@ -37,17 +37,17 @@ Markup glance(const Debrief& debrief, const ScoreSheet& sheet) {
   const auto judged = std::ranges::count_if(
       sheet.calls, [](const JudgedCall& call) { return call.regret().has_value(); });
   figures += figure("Calls", fmt::format("{}", sheet.calls.size()),
-                    fmt::format("{} of them say when to leave", judged));
+                    fmt::format("{} on when to leave", judged));
   figures += figure("Worth given away a call", worth_text(sheet.mean_regret()),
-                    "1 is a first sample of weight 1");
+                    "where 1 is a first sample");
   const auto in_time = std::ranges::count_if(sheet.stays, [&](const JudgedStay& stay) {
     const auto spare = stay.to_spare(debrief);
     return spare && *spare >= Milliseconds(0);
   });
   figures += figure("Stays called in time", fmt::format("{}", in_time),
                     fmt::format("of {}", sheet.stays.size()));
-  figures +=
-      figure("Brier score", worth_text(sheet.brier()), "0.25 is what always saying 50 % gets");
+  if (sheet.brier())
+    figures += figure("Brier score", worth_text(sheet.brier()), "always 50 % gets 0.25");
   return element("dl", {{"class", "figures"}}, figures);
 }
 
