@@ -13,6 +13,8 @@ using namespace stonecall::commands;
 constexpr std::array subcommands{
     add_live,      //
     add_replay,    //
+    add_practice,  //
+    add_score,     //
     add_debrief,   //
     add_read,      //
     add_feed,      //

@@ -2,9 +2,9 @@
 
 #include <chrono>
 #include <filesystem>
-#include <fstream>
 #include <ostream>
 
+#include "console/commands/write_file.hpp"
 #include "console/debrief/look_back.hpp"
 #include "console/debrief/report.hpp"
 #include "console/debrief/samples_file.hpp"
@@ -30,25 +30,6 @@ class Waiting {
   std::ostream& err_;
   std::chrono::steady_clock::time_point last_ = std::chrono::steady_clock::now();
 };
-
-/// Beside its place first, then into it, so that a full disk leaves what was there before.
-bool write(const std::string& path, const std::string& text, std::ostream& err) {
-  if (path.empty()) return true;
-  const std::string part = path + ".part";
-  std::error_code error;
-  {
-    std::ofstream out(part, std::ios::binary | std::ios::trunc);
-    out.write(text.data(), static_cast<std::streamsize>(text.size()));
-    out.close();
-    if (!out) error = std::make_error_code(std::errc::io_error);
-  }
-  if (!error) std::filesystem::rename(part, path, error);
-  if (!error) return true;
-  err << "stonecall: cannot write " << path << ": " << error.message() << '\n';
-  std::error_code ignored;
-  std::filesystem::remove(part, ignored);
-  return false;
-}
 
 }  // namespace
 
@@ -81,11 +62,11 @@ int debrief(const DebriefFiles& files, std::ostream& err) {
           waiting.at("looking back on the calls", done, of);
         });
     picture = back.picture;
-    written = write(files.report, debrief::report(back), err);
+    written = write_file(files.report, debrief::report(back), err);
   }
-  if (!files.csv.empty()) written &= write(files.csv, debrief::samples_csv(*picture), err);
+  if (!files.csv.empty()) written &= write_file(files.csv, debrief::samples_csv(*picture), err);
   if (!files.geojson.empty())
-    written &= write(files.geojson, debrief::samples_geojson(*picture), err);
+    written &= write_file(files.geojson, debrief::samples_geojson(*picture), err);
   return written ? 0 : 2;
 }
 

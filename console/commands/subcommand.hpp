@@ -17,5 +17,7 @@ void add_debrief(CLI::App& app, int& exit_code);
 void add_estimate(CLI::App& app, int& exit_code);
 void add_read(CLI::App& app, int& exit_code);
 void add_feed(CLI::App& app, int& exit_code);
+void add_practice(CLI::App& app, int& exit_code);
+void add_score(CLI::App& app, int& exit_code);
 
 }  // namespace stonecall::commands

@@ -3,9 +3,9 @@
 #include <array>
 
 #include "console/debrief/markup.hpp"
+#include "console/debrief/page.hpp"
 #include "console/debrief/pen.hpp"
 #include "console/debrief/sections/sections.hpp"
-#include "console/debrief/style.hpp"
 
 namespace stonecall::debrief {
 namespace {
@@ -65,25 +65,6 @@ Markup contents() {
   return element("nav", {{"aria-label", "Sections"}}, element("ul", list));
 }
 
-/// Heads and feet of printed pages, for readers whose browser knows the margin boxes of CSS Paged
-/// Media; elsewhere the browser's own stand there.
-std::string running_heads(const Debrief& debrief, const Pen& pen) {
-  const std::string face = "font: 400 12px Inter, Arial, sans-serif; color: #5e6063;";
-  return "@page { margin: 20mm 16mm 18mm;\n"
-         "  @top-left { content: " +
-         css_string(name_of(debrief) + ", " + pen.date()) + "; " + face +
-         " }\n"
-         "  @top-right { content: \"Debrief\"; " +
-         face +
-         " }\n"
-         "  @bottom-left { content: \"Turn-back figures are an aid; the field leader decides.\"; " +
-         face +
-         " }\n"
-         "  @bottom-right { content: counter(page) \" of \" counter(pages); " +
-         face +
-         " } }\n@page :first { @top-left { content: none; } @top-right { content: none; } }\n";
-}
-
 }  // namespace
 
 std::string report(const Debrief& debrief) {
@@ -95,16 +76,9 @@ std::string report(const Debrief& debrief) {
         element("section", {{"id", section.id}, {"aria-labelledby", title_id}},
                 element("h2", {{"id", title_id}}, section.title) + section.write(debrief, pen));
   }
-  const Markup head =
-      Markup::verbatim(
-          "<meta charset=\"utf-8\">\n"
-          "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n") +
-      element("title", "Debrief: " + name_of(debrief) + ", " + pen.date()) +
-      Markup::verbatim("<style>" + std::string(style_sheet) + running_heads(debrief, pen) +
-                       "</style>\n");
-  const Markup body = pen.glyphs() + heading(debrief, pen) + contents() + element("main", sections);
-  return "<!DOCTYPE html>\n" +
-         element("html", {{"lang", "en"}}, element("head", head) + element("body", body)).html();
+  const std::string name = name_of(debrief) + ", " + pen.date();
+  return html_page({"Debrief: " + name, "Debrief", name},
+                   pen.glyphs() + heading(debrief, pen) + contents() + element("main", sections));
 }
 
 }  // namespace stonecall::debrief

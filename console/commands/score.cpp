@@ -1,0 +1,136 @@
+#include "console/commands/score.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <ostream>
+
+#include <fmt/format.h>
+
+#include "console/commands/write_file.hpp"
+#include "console/debrief/score.hpp"
+#include "console/debrief/score_sheet.hpp"
+#include "protocol/log.hpp"
+
+namespace stonecall::commands {
+namespace {
+
+using protocol::EventPtr;
+
+std::optional<protocol::Log> read(const std::string& path, std::ostream& err) {
+  auto log = protocol::read_log_file(path);
+  if (!log) {
+    err << "stonecall: " << path << ": " << protocol::to_string(log.error()) << '\n';
+    return std::nullopt;
+  }
+  for (const auto& fault : log->faults)
+    err << "stonecall: " << path << ": " << protocol::to_string(fault) << '\n';
+  return std::move(*log);
+}
+
+/// The words on a stated chance, as an event of the record.
+EventPtr said_of(const protocol::Event& call, bool came_true) {
+  protocol::Event remark;
+  remark.id = protocol::random_uuid();
+  remark.at = call.at;
+  remark.from = call.from;
+  protocol::Remark said;
+  said.text = came_true ? debrief::came_true_words : debrief::did_not_words;
+  said.about = call.id;
+  remark.body = std::move(said);
+  return std::make_shared<const protocol::Event>(std::move(remark));
+}
+
+/// Chances are numbered as on the sheet: in the order they were stated.
+std::vector<EventPtr> stated_chances(const protocol::Log& record, const std::string& adviser) {
+  std::vector<EventPtr> chances;
+  for (const auto& event : record.events) {
+    const auto* call = std::get_if<protocol::Call>(&event->body);
+    if (call && event->from == adviser && call->chance && call->outcome) chances.push_back(event);
+  }
+  std::ranges::stable_sort(chances, {}, [](const EventPtr& each) { return each->at.instant; });
+  return chances;
+}
+
+/// Adds what came of the chances to the record in memory and on disk.
+bool mark(const ScoreFiles& files, protocol::Log& record, std::ostream& err) {
+  const auto chances = stated_chances(record, files.adviser);
+  std::string lines;
+  for (const auto& [numbers, came_true] :
+       {std::pair{&files.came_true, true}, std::pair{&files.did_not, false}}) {
+    for (const int number : *numbers) {
+      if (number < 1 || static_cast<std::size_t>(number) > chances.size()) {
+        err << "stonecall: there is no stated chance number " << number << "; " << chances.size()
+            << (chances.size() == 1 ? " was stated\n" : " were stated\n");
+        return false;
+      }
+      record.events.push_back(said_of(*chances[static_cast<std::size_t>(number - 1)], came_true));
+      lines += protocol::to_line(*record.events.back()) + '\n';
+    }
+  }
+  if (lines.empty()) return true;
+  std::ofstream out(files.record, std::ios::binary | std::ios::app);
+  out << lines;
+  out.close();
+  if (!out) err << "stonecall: cannot add to " << files.record << '\n';
+  return static_cast<bool>(out);
+}
+
+std::vector<debrief::PracticeRun> read_runs(const std::string& path, std::ostream& err) {
+  std::vector<debrief::PracticeRun> runs;
+  std::ifstream in(path, std::ios::binary);
+  std::size_t count = 0;
+  for (std::string line; std::getline(in, line);) {
+    ++count;
+    auto run = debrief::parse_practice_run(line);
+    if (run) {
+      runs.push_back(std::move(*run));
+    } else {
+      run.error().line = count;
+      err << "stonecall: " << path << ": " << protocol::to_string(run.error()) << '\n';
+    }
+  }
+  return runs;
+}
+
+bool same_run(const debrief::PracticeRun& a, const debrief::PracticeRun& b) {
+  return a.day == b.day && a.adviser == b.adviser && a.exercise == b.exercise;
+}
+
+}  // namespace
+
+int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
+  auto log = read(files.log, err);
+  auto record = log ? read(files.record, err) : std::nullopt;
+  if (!record || !mark(files, *record, err)) return 2;
+  if (log->events.empty()) {
+    err << "stonecall: no event could be read from " << files.log << '\n';
+    return 2;
+  }
+  auto events = log->events;
+  events.insert(events.end(), record->events.begin(), record->events.end());
+  const auto back = debrief::look_back(
+      {std::filesystem::path(files.log).filename().string(), events, log->faults});
+  const auto sheet = debrief::score(back, events, files.adviser);
+  const auto run = debrief::run_of(back, sheet, files.day);
+
+  auto runs = files.runs.empty() ? std::vector<debrief::PracticeRun>{} : read_runs(files.runs, err);
+  std::erase_if(runs, [&](const auto& each) { return same_run(each, run); });
+  auto earlier = runs;
+  std::erase_if(earlier, [&](const auto& each) { return each.adviser != run.adviser; });
+  runs.push_back(run);
+  std::string lines;
+  for (const auto& each : runs) lines += debrief::to_line(each) + '\n';
+  if (!write_file(files.sheet, debrief::score_sheet(back, sheet, earlier), err)) return 2;
+  if (!files.runs.empty() && !write_file(files.runs, lines, err)) return 2;
+
+  const auto figure = [](const std::optional<double>& value) {
+    return value ? fmt::format("{:.2f}", *value) : std::string("none yet");
+  };
+  out << fmt::format("{}: {} calls, worth given away a call {}, Brier score {}\n", files.adviser,
+                     sheet.calls.size(), figure(sheet.mean_regret()), figure(sheet.brier()));
+  out << "the sheet is in " << files.sheet << '\n';
+  return 0;
+}
+
+}  // namespace stonecall::commands

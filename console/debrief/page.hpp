@@ -1,0 +1,18 @@
+#pragma once
+
+#include <string>
+
+#include "console/debrief/markup.hpp"
+
+namespace stonecall::debrief {
+
+struct PageHeads {
+  std::string title;  ///< of the window and the file
+  std::string what;   ///< running head on the right: "Debrief"
+  std::string name;   ///< running head on the left: of what
+};
+
+/// A whole HTML page in the look of the report, with running heads and feet when printed.
+std::string html_page(const PageHeads& heads, const Markup& body);
+
+}  // namespace stonecall::debrief

@@ -1,0 +1,200 @@
+#include "console/debrief/score.hpp"
+
+#include <catch2/catch.hpp>
+
+#include "console/debrief/score_sheet.hpp"
+#include "tests/debrief/exercise.hpp"
+
+using namespace stonecall;
+using namespace stonecall::protocol;
+using debrief::ScoreSheet;
+using test::clock;
+using test::Exercise;
+using namespace std::chrono_literals;
+
+namespace {
+
+/// Marble, wanted twice, lies at the Terrace alone; the party stays long at the Ford all the same.
+Plan marble_ahead() {
+  Plan plan = test::small_plan();
+  plan.documentation = {{}, false, false, {}};
+  plan.stations[0].expected = {{"gneiss", 100}};
+  plan.stations[1].expected = {{"marble", 60}, {"slate", 40}};
+  plan.duration_minutes = 80;
+  return plan;
+}
+
+Exercise afternoon() {
+  Exercise exercise(marble_ahead());
+  exercise.say(5, Arrival{"Ford"});
+  exercise.say(8, Tally{{{"gneiss", 20}}, 20, {}});
+  exercise.say(9, Tally{{{"gneiss", 20}}, 20, {}});
+  exercise.say(40, Departure{"Ford"});
+  exercise.say(47, Arrival{"Terrace"});
+  exercise.say(49, Tally{{{"marble", 6}, {"slate", 4}}, 10, {}});
+  exercise.say(51, test::sample("1", "marble"));
+  return exercise;
+}
+
+Call says(Says what, std::optional<double> until = {}) {
+  Call call = test::call("said");
+  call.says = what;
+  if (until) call.until = clock(*until);
+  return call;
+}
+
+Call chance(double p, std::string outcome) {
+  Call call = test::call("stated");
+  call.chance = p;
+  call.outcome = std::move(outcome);
+  return call;
+}
+
+ScoreSheet score(const Exercise& exercise, const std::string& adviser = "WREN") {
+  return debrief::score(exercise.look_back(), exercise.events(), adviser);
+}
+
+}  // namespace
+
+TEST_CASE("a call to leave a barren stop gives away less the sooner it comes") {
+  auto soon = afternoon(), late = afternoon();
+  soon.say(10, says(Says::move_on), "WREN");
+  late.say(12, says(Says::stay, 38), "WREN");
+  const auto soon_sheet = score(soon), late_sheet = score(late);
+  REQUIRE(soon_sheet.calls.size() == 1);
+  REQUIRE(late_sheet.calls.size() == 1);
+  CHECK(late_sheet.calls[0].regret().value() > 3 * soon_sheet.calls[0].regret().value());
+  CHECK(late_sheet.calls[0].leaves == clock(38).instant);
+}
+
+TEST_CASE("a call is in time when the party can act on it before leaving was best") {
+  auto exercise = afternoon();
+  exercise.say(6, says(Says::move_on), "WREN");
+  const auto debrief = exercise.look_back();
+  const auto sheet = debrief::score(debrief, exercise.events(), "WREN");
+  REQUIRE(sheet.stays.size() == 2);
+  const auto& ford = sheet.stays[0];
+  CHECK(ford.station == "Ford");
+  CHECK(ford.left == clock(40).instant);
+  REQUIRE(ford.best);
+  CHECK(*ford.best < clock(20).instant);
+  // Small plan: no delay of the link, three minutes to act.
+  CHECK(*ford.best - *ford.useful_until == 3min);
+  REQUIRE(ford.call);
+  CHECK(*ford.to_spare(debrief) == *ford.useful_until - clock(6).instant);
+  CHECK_FALSE(sheet.stays[1].call);
+  CHECK_FALSE(sheet.stays[1].to_spare(debrief));
+}
+
+TEST_CASE("hindsight does not wait for a note to be read, nor for a slip to be put right") {
+  Exercise exercise(marble_ahead());
+  const auto note = exercise.say(6, VoiceNote{"we are at the ford", "FIELD-1", {}});
+  const auto slip = exercise.say(8, Tally{{{"marble", 20}}, 20, {}});
+  exercise.say(30, Reading{test::id(note), Outcome::accepted, Arrival{"Ford"}, {}, {}}, "QUILL");
+  exercise.say(35, Amend{test::id(slip), {{"counts", {{{"rock", "gneiss"}, {"count", 20}}}}}, {}});
+  exercise.say(36, Amend{test::id(note), {{"at", "2027-05-18T09:05:00.000+02:00"}}, {}});
+  exercise.say(40, Departure{"Ford"});
+  exercise.say(10, says(Says::move_on), "WREN");
+  const auto sheet = score(exercise);
+  REQUIRE(sheet.stays.size() == 1);
+  CHECK(sheet.stays[0].arrived == clock(5).instant);
+  CHECK(sheet.stays[0].best);
+  REQUIRE(sheet.calls.size() == 1);
+  CHECK(sheet.calls[0].regret());
+}
+
+TEST_CASE("what does not speak of leaving is not judged by it") {
+  auto exercise = afternoon();
+  exercise.say(10, says(Says::ask), "WREN");
+  exercise.say(11, says(Says::stay), "WREN");
+  exercise.say(44, says(Says::move_on), "WREN");  // on the way
+  const auto sheet = score(exercise);
+  REQUIRE(sheet.calls.size() == 3);
+  for (const auto& call : sheet.calls) CHECK_FALSE(call.regret());
+  CHECK_FALSE(sheet.mean_regret());
+}
+
+TEST_CASE("only the adviser's own calls are judged") {
+  auto exercise = afternoon();
+  exercise.say(10, says(Says::move_on), "BASE");
+  CHECK(score(exercise).calls.empty());
+  CHECK(score(exercise, "BASE").calls.size() == 1);
+}
+
+TEST_CASE("stated chances are scored after Brier once it is said what came of them") {
+  auto exercise = afternoon();
+  const auto first = exercise.say(10, chance(0.8, "marble by the hour"), "WREN");
+  const auto second = exercise.say(12, chance(0.4, "a new kind at the Ford"), "WREN");
+  exercise.say(13, chance(0.5, "rain"), "WREN");
+  CHECK_FALSE(score(exercise).brier());
+  const auto remark = [&](std::uint32_t about, std::string_view words) {
+    Remark said;
+    said.text = words;
+    said.about = test::id(about);
+    exercise.say(60, said, "WREN");
+  };
+  remark(first, debrief::came_true_words);
+  remark(second, debrief::did_not_words);
+  const auto sheet = score(exercise);
+  REQUIRE(sheet.chances.size() == 3);
+  CHECK(sheet.chances[0].came_true == true);
+  CHECK(sheet.chances[1].came_true == false);
+  CHECK_FALSE(sheet.chances[2].came_true);
+  // (0.2² + 0.4²)/2, by hand.
+  CHECK(sheet.brier().value() == Approx(0.10));
+  remark(first, debrief::did_not_words);  // the last word counts
+  CHECK(score(exercise).brier().value() == Approx((0.64 + 0.16) / 2));
+}
+
+TEST_CASE("a kind that fell short is named with why") {
+  const auto sheet = score(afternoon());
+  const auto find = [&](const std::string& rock) {
+    for (const auto& each : sheet.missed)
+      if (each.rock == rock) return each;
+    return debrief::MissedKind{};
+  };
+  CHECK(find("marble").bagged == 1);
+  CHECK(find("marble").why == "first met at 0:49, Terrace");
+  CHECK(find("gneiss").why == "met at 0:08, Ford; the party left there at 0:40");
+  CHECK(find("quartzite").rock.empty());  // neither wanted nor met
+}
+
+TEST_CASE("without a plan nothing is weighed and nothing breaks") {
+  std::vector<EventPtr> events{test::shared(1, 5, Arrival{"Ford"}),
+                               test::shared(2, 9, says(Says::move_on), "WREN")};
+  const auto debrief = debrief::look_back({"bare.jsonl", events, {}});
+  const auto sheet = debrief::score(debrief, events, "WREN");
+  REQUIRE(sheet.stays.size() == 1);
+  CHECK_FALSE(sheet.stays[0].best);
+  CHECK_FALSE(sheet.mean_regret());
+  CHECK(debrief::score_sheet(debrief, sheet, {}).find("Your calls") != std::string::npos);
+}
+
+TEST_CASE("hostile words in calls and names stay words on the sheet") {
+  auto exercise = afternoon();
+  Call call = says(Says::move_on);
+  call.text = "<script>alert(1)</script>";
+  exercise.say(10, call, "WREN");
+  exercise.say(11, chance(0.5, "<img src=x>"), "WREN");
+  const auto debrief = exercise.look_back();
+  const auto page =
+      debrief::score_sheet(debrief, debrief::score(debrief, exercise.events(), "WREN"),
+                           {{"2027-05-01", "WREN", "<b>Larch</b>", 3, 0.2, {}}});
+  CHECK(page.find("<script>") == std::string::npos);
+  CHECK(page.find("<img") == std::string::npos);
+  CHECK(page.find("<b>Larch") == std::string::npos);
+  CHECK(page.find("&lt;script&gt;") != std::string::npos);
+}
+
+TEST_CASE(
+    "a practice run is the same after writing and reading, and a broken line names the member") {
+  const debrief::PracticeRun run{"2027-05-18", "WREN", "Larch Hollow", 7, 0.25, 0.125};
+  CHECK(debrief::parse_practice_run(debrief::to_line(run)).value() == run);
+  const debrief::PracticeRun short_run{"2027-05-18", "WREN", "Larch Hollow", 0, {}, {}};
+  CHECK(debrief::parse_practice_run(debrief::to_line(short_run)).value() == short_run);
+  CHECK(debrief::parse_practice_run(R"({"day":"x","adviser":"y","exercise":"z"})").error().member ==
+        "calls");
+  CHECK(debrief::parse_practice_run(R"({"day":1})").error().member == "day");
+  CHECK_FALSE(debrief::parse_practice_run("[]"));
+  CHECK_FALSE(debrief::parse_practice_run("\xff"));
+}
