@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "console/desk/clock_text.hpp"
+#include "console/desk/numbers_age.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -28,6 +29,7 @@ struct Figure {
   std::string beside;  ///< what it is measured against
   bool act = false;    ///< wants action: rust
   std::string tip;
+  bool late = false;  ///< no longer current: soft ink
 };
 
 std::string minutes_text(double minutes) {
@@ -96,6 +98,7 @@ std::vector<Figure> figures_of(const View& view) {
     }
     documented.value = fmt::format("{}", a->documented);
     documented.beside = fmt::format("of {} bagged", a->bagged);
+    for (Figure* worked_out : {&departure, &call, &documented}) worked_out->late = outdated(view);
   }
   switch (view.link.kind) {
     case LinkState::Kind::lost:
@@ -136,7 +139,7 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
       label += ": the field leader decides";
     canvas.text({x, label_baseline}, label_font, Ink::soft,
                 ellipsis(canvas.fonts(), label_font, label, room));
-    Ink ink = f.act ? Ink::rust : Ink::ink;
+    Ink ink = f.late ? Ink::soft : f.act ? Ink::rust : Ink::ink;
     float end = x + canvas.figures({x, figure_baseline}, figure_font, ink, f.value);
     if (!f.unit.empty()) {
       // Where "min ago" has no room "min" must do.
@@ -414,16 +417,19 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
     Instant start = plan->start.instant;
     if (const auto& advice = view.assessment->advice; advice && advice->depart) {
       float x = std::round(ruler.x(start + *advice->depart));
-      std::string text = "advised " + clock.minutes(start + *advice->depart);
+      const bool current = !outdated(view);
+      std::string text =
+          (current ? "advised " : "was advised ") + clock.minutes(start + *advice->depart);
       if (advice->depart_earliest && advice->depart_latest) {
         float x0 = ruler.x(start + *advice->depart_earliest),
               x1 = ruler.x(start + *advice->depart_latest);
-        canvas.fill({x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h}, Ink::rust_soft);
+        if (current)
+          canvas.fill({x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h}, Ink::rust_soft);
         text += fmt::format(" ({}–{})", clock.minutes(start + *advice->depart_earliest),
                             clock.minutes(start + *advice->depart_latest));
       }
-      triangle(x, Ink::rust, true);
-      words.add(x, mark_baseline, Ink::rust, text);
+      triangle(x, current ? Ink::rust : Ink::soft, current);
+      words.add(x, mark_baseline, current ? Ink::rust : Ink::soft, text);
       words.take(x - canvas.px(6), x + canvas.px(6));
     }
     if (const auto& back = view.assessment->turn_back) {

@@ -9,6 +9,7 @@
 
 #include "console/desk/chart_painter.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/desk/numbers_age.hpp"
 #include "console/plates/kinds_plate.hpp"
 #include "console/plates/sample_text.hpp"
 
@@ -86,6 +87,12 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
                                     canvas.px(22)}))
       state.whole = choice.whole;
     x -= canvas.px(18);
+  }
+  if (std::string late = outdated_words(view, canvas.clock()); !late.empty()) {
+    float from = canvas.area().x + canvas.fonts().width({Type::title, Weight::semibold}, "Kinds") +
+                 canvas.px(16);
+    canvas.text({from, baseline}, label, Ink::soft,
+                ellipsis(canvas.fonts(), label, late, std::max(0.0F, x - from)));
   }
   return top;
 }

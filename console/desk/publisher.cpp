@@ -1,13 +1,8 @@
 #include "console/desk/publisher.hpp"
 
-#include <chrono>
+#include "console/desk/numbers_age.hpp"
 
 namespace stonecall::desk {
-namespace {
-// Between events only the clocks move, and those run on by themselves; the curves want to be made
-// anew now and then.
-constexpr std::chrono::seconds stale_after{10};
-}  // namespace
 
 Publisher::Publisher(Workers workers, Source::Wake wake)
     : workers_(std::move(workers)), wake_(std::move(wake)) {
@@ -28,12 +23,13 @@ void Publisher::publish(View view) {
   {
     std::lock_guard lock(mutex_);
     view.assessment = assessment_;
+    view.assessed = assessed_;
     if (workers_.assess && view.picture) {
-      auto apart = view.now > assessed_at_ ? view.now - assessed_at_ : assessed_at_ - view.now;
-      if (view.picture != assessed_ || apart >= stale_after) {
+      auto apart = view.now > asked_at_ ? view.now - asked_at_ : asked_at_ - view.now;
+      if (view.picture != asked_ || apart >= numbers_hold_for) {
         waiting_ = Task{view.picture, view.now};
-        assessed_ = view.picture;
-        assessed_at_ = view.now;
+        asked_ = view.picture;
+        asked_at_ = view.now;
         work_.notify_all();
       }
     }
@@ -57,8 +53,10 @@ void Publisher::assess(std::stop_token stop) {
     lock.lock();
     busy_ = false;
     assessment_ = std::move(made);
+    assessed_ = std::move(task.picture);
     View next = *view_;
     next.assessment = assessment_;
+    next.assessed = assessed_;
     view_ = std::make_shared<const View>(std::move(next));
     lock.unlock();
     if (wake_) wake_();

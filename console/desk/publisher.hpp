@@ -37,10 +37,11 @@ class Publisher {
   std::condition_variable_any work_;
   std::shared_ptr<const View> view_ = std::make_shared<View>();
   std::shared_ptr<const advise::Assessment> assessment_;
+  picture::PicturePtr assessed_;  ///< what `assessment_` was worked out from
   std::optional<Task> waiting_;
   bool busy_ = false;
-  picture::PicturePtr assessed_;
-  protocol::Instant assessed_at_{};
+  picture::PicturePtr asked_;  ///< what was put into the waiting place last
+  protocol::Instant asked_at_{};
   std::jthread thread_;
 };
 

@@ -51,8 +51,9 @@ struct View {
   protocol::Instant now{};  ///< the moment pictured; in live use the field's clock as known here
 
   picture::PicturePtr picture;  ///< null until the first event
-  /// Null until first worked out; may be a moment older than `picture` (compare `events`).
+  /// Null until first worked out; may be older than `picture` (see numbers_age.hpp).
   std::shared_ptr<const advise::Assessment> assessment;
+  picture::PicturePtr assessed;  ///< the picture that `assessment` was worked out from
 
   std::shared_ptr<const Proposals> proposals;  ///< by note; null: none are made
 

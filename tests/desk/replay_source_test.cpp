@@ -1,7 +1,11 @@
 #include "console/desk/replay_source.hpp"
 
+#include <atomic>
+#include <future>
+
 #include <catch2/catch.hpp>
 
+#include "console/desk/numbers_age.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -114,4 +118,30 @@ TEST_CASE("numbers are worked out beside and come with the picture they belong t
   auto view = source.view();
   REQUIRE(view->assessment);
   CHECK(view->assessment->events == view->picture->events);
+}
+
+TEST_CASE("while numbers are worked out the older ones stay, and are known to be older") {
+  std::promise<void> may_go_on;
+  std::shared_future<void> gate = may_go_on.get_future().share();
+  std::atomic<int> begun = 0;
+  Workers workers;
+  workers.assess = [&](const picture::Picture& p, stonecall::protocol::Instant now) {
+    if (++begun > 1) gate.wait();
+    stonecall::advise::Assessment a;
+    a.now = now;
+    a.events = p.events;
+    return std::make_shared<const stonecall::advise::Assessment>(a);
+  };
+  ReplaySource source(setup(), workers, {});
+  source.settle();
+  CHECK_FALSE(outdated(*source.view()));
+  source.seek(source.begin() + 72min);
+  while (begun < 2) std::this_thread::yield();
+  auto view = source.view();
+  REQUIRE(view->assessment);
+  CHECK(view->assessment->now == source.begin());
+  CHECK(outdated(*view));
+  may_go_on.set_value();
+  source.settle();
+  CHECK_FALSE(outdated(*source.view()));
 }
