@@ -5,7 +5,9 @@
 namespace stonecall::desk {
 
 Publisher::Publisher(Workers workers, Source::Wake wake)
-    : workers_(std::move(workers)), wake_(std::move(wake)) {
+    : workers_(std::move(workers)),
+      wake_(std::move(wake)),
+      reader_(workers_.read_note, [this] { more_is_read(); }) {
   if (workers_.assess) thread_ = std::jthread([this](std::stop_token stop) { assess(stop); });
 }
 
@@ -20,8 +22,10 @@ std::shared_ptr<const View> Publisher::view() const {
 }
 
 void Publisher::publish(View view) {
+  reader_.want(view.picture);
   {
     std::lock_guard lock(mutex_);
+    view.proposals = reader_.proposals();
     view.assessment = assessment_;
     view.assessed = assessed_;
     if (workers_.assess && view.picture) {
@@ -38,9 +42,22 @@ void Publisher::publish(View view) {
   if (wake_) wake_();
 }
 
-bool Publisher::settled() const {
-  std::lock_guard lock(mutex_);
-  return !busy_ && !waiting_;
+void Publisher::settle() const {
+  {
+    std::unique_lock lock(mutex_);
+    work_.wait(lock, [&] { return !busy_ && !waiting_; });
+  }
+  reader_.settle();
+}
+
+void Publisher::more_is_read() {
+  {
+    std::lock_guard lock(mutex_);
+    View next = *view_;
+    next.proposals = reader_.proposals();
+    view_ = std::make_shared<const View>(std::move(next));
+  }
+  if (wake_) wake_();
 }
 
 void Publisher::assess(std::stop_token stop) {
@@ -58,6 +75,7 @@ void Publisher::assess(std::stop_token stop) {
     next.assessment = assessment_;
     next.assessed = assessed_;
     view_ = std::make_shared<const View>(std::move(next));
+    work_.notify_all();
     lock.unlock();
     if (wake_) wake_();
     lock.lock();
