@@ -10,7 +10,8 @@ namespace {
 using namespace stonecall::commands;
 
 // A new subcommand: one file in commands/, one name here.
-constexpr std::array<AddSubcommand, 4> subcommands{add_live, add_replay, add_advise, add_check};
+constexpr std::array<AddSubcommand, 5> subcommands{add_live, add_replay, add_advise, add_check,
+                                                   add_plan};
 
 }  // namespace
 

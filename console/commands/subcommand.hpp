@@ -13,5 +13,6 @@ void add_live(CLI::App& app, int& exit_code);
 void add_replay(CLI::App& app, int& exit_code);
 void add_advise(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
+void add_plan(CLI::App& app, int& exit_code);
 
 }  // namespace stonecall::commands
