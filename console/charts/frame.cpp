@@ -25,17 +25,24 @@ void draw_x_axis(Chart& chart, const Frame& frame, const std::vector<Tick>& tick
                  const Measure& measure) {
   double y = frame.area.bottom();
   chart.items.push_back(Line{{frame.area.x, y}, {frame.area.right(), y}, {{Tone::soft, {}}, 1}});
-  double free_from = -1e9;
+  std::vector<Label> labels;
   for (const Tick& tick : ticks) {
     if (!frame.x.holds(tick.value)) continue;
     double x = frame.x(tick.value);
     chart.items.push_back(Line{{x, y}, {x, y + 4}, {{Tone::soft, {}}, 1}});
     Label label{.at = {x, y + 17}, .text = tick.text, .anchor = Anchor::middle};
-    label = kept_inside(label, chart, measure);
-    Box area = area_of(label, measure);
-    if (area.x < free_from) continue;
-    free_from = area.right() + 6;
-    chart.items.push_back(label);
+    labels.push_back(kept_inside(label, chart, measure));
+  }
+  // The ends say how far the axis goes; of those between as many as have room.
+  constexpr double gap = 6;
+  const double end = labels.empty() ? 0 : area_of(labels.back(), measure).x;
+  double free_from = -1e9;
+  for (std::size_t i = 0; i < labels.size(); ++i) {
+    Box area = area_of(labels[i], measure);
+    const bool is_end = i == 0 || i + 1 == labels.size();
+    if (area.x < free_from || (!is_end && area.right() + gap > end)) continue;
+    free_from = area.right() + gap;
+    chart.items.push_back(labels[i]);
   }
 }
 

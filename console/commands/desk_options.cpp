@@ -52,7 +52,7 @@ std::vector<desk::Proposal> proposals(std::string_view text, const picture::Pict
   static const Speech speech;
   std::vector<desk::Proposal> all;
   for (auto& each : speech.read(text, picture, now))
-    all.push_back({each.words, std::move(each.fact)});
+    all.push_back({each.words, std::move(each.fact), each.sureness});
   return all;
 }
 

@@ -19,5 +19,6 @@ void add_read(CLI::App& app, int& exit_code);
 void add_feed(CLI::App& app, int& exit_code);
 void add_practice(CLI::App& app, int& exit_code);
 void add_score(CLI::App& app, int& exit_code);
+void add_plan(CLI::App& app, int& exit_code);
 
 }  // namespace stonecall::commands

@@ -11,6 +11,7 @@
 #include "console/advise/turn_back.hpp"
 #include "console/charts/curves.hpp"
 #include "console/desk/chart_painter.hpp"
+#include "console/desk/numbers_age.hpp"
 #include "console/picture/gaps.hpp"
 #include "console/plates/advice_plate.hpp"
 #include "console/plates/sample_text.hpp"
@@ -54,12 +55,10 @@ protocol::Timestamp stamp(const View& view, protocol::Milliseconds elapsed) {
   return t;
 }
 
-std::string aside_of(const View& view) {
-  if (!view.assessment || !view.picture) return {};
-  std::string text = fmt::format("on {} events", view.assessment->events);
-  if (view.picture->events > view.assessment->events)
-    text += fmt::format(", {} newer not yet in it", view.picture->events - view.assessment->events);
-  return text;
+std::string aside_of(const View& view, const ClockText& clock) {
+  if (!view.assessment) return {};
+  std::string late = outdated_words(view, clock);
+  return late.empty() ? fmt::format("on {} events", view.assessment->events) : late;
 }
 
 /// What is drawn in the card: the call, its reason, how sure.
@@ -99,9 +98,14 @@ float card_height(const Canvas& canvas, const Card& card, float width) {
          lines({Type::text}, card.sureness) + canvas.px(20);
 }
 
-void draw_card(Canvas& canvas, const Card& card, Rect box) {
-  canvas.fill(box, Ink::panel);
-  canvas.fill({box.x, box.y, canvas.px(4), box.h}, card.act ? Ink::rust : Ink::edge);
+/// What is no longer current stands back: no bar, all in soft ink, within a hairline.
+void draw_card(Canvas& canvas, const Card& card, Rect box, bool current) {
+  if (current) {
+    canvas.fill(box, Ink::panel);
+    canvas.fill({box.x, box.y, canvas.px(4), box.h}, card.act ? Ink::rust : Ink::edge);
+  } else {
+    canvas.outline(box, Ink::edge);
+  }
   const Fonts& f = canvas.fonts();
   float x = box.x + canvas.px(18), width = box.w - canvas.px(30), y = box.y + canvas.px(10);
   auto put = [&](Font font, Ink ink, const std::string& s) {
@@ -109,24 +113,25 @@ void draw_card(Canvas& canvas, const Card& card, Rect box) {
     float first = y + std::round((f.line_height(font.type) + f.cap_height(font.type)) / 2);
     y += canvas.paragraph({x, first}, font, ink, s, width);
   };
-  put({Type::title, Weight::semibold}, Ink::ink, card.sentence);
-  put({Type::text}, Ink::ink, card.reason);
+  Ink ink = current ? Ink::ink : Ink::soft;
+  put({Type::title, Weight::semibold}, ink, card.sentence);
+  put({Type::text}, ink, card.reason);
   put({Type::text}, Ink::soft, card.sureness);
 }
 
 /// What only can be done here, sample by sample: "14: after picture; 12: how deep it sat".
 std::string before_leaving(const View& view) {
-  if (!view.assessment || !view.picture) return {};
+  if (!view.assessment || !view.assessed) return {};
   std::string text;
   for (const auto& missing : view.assessment->missing) {
-    if (missing.sample >= view.picture->samples.size()) continue;
+    if (missing.sample >= view.assessed->samples.size()) continue;
     std::vector<picture::Gap> here;
     std::copy_if(missing.gaps.begin(), missing.gaps.end(), std::back_inserter(here),
                  picture::only_there);
     if (here.empty()) continue;
     std::string words = plates::gaps_text(here);
     text += (text.empty() ? "" : "; ") +
-            plates::sample_name(view.picture->samples[missing.sample]) + " " + words;
+            plates::sample_name(view.assessed->samples[missing.sample]) + " " + words;
   }
   return text;
 }
@@ -366,7 +371,8 @@ CallLife life_of(const picture::CallMade& call, const View& view) {
 
 std::optional<protocol::Call> advised_call(const View& view) {
   const Advice* advice = advice_of(view);
-  if (!advice || !view.picture || advice->kind == Advice::Kind::no_call || advice->sentence.empty())
+  if (!advice || !view.picture || outdated(view) || advice->kind == Advice::Kind::no_call ||
+      advice->sentence.empty())
     return std::nullopt;
   protocol::Call call;
   call.text = advice->sentence;
@@ -403,7 +409,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   Commands out;
   const Rect& area = canvas.area();
   const Fonts& f = canvas.fonts();
-  float y = canvas.heading("Call", aside_of(view));
+  float y = canvas.heading("Call", aside_of(view, canvas.clock()));
   const Advice* advice = advice_of(view);
 
   if (canvas.asked("call.send") &&
@@ -426,7 +432,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
 
   Card card = card_of(view);
   Rect box{area.x, y, area.w, card_height(canvas, card, area.w - canvas.px(30))};
-  draw_card(canvas, card, box);
+  draw_card(canvas, card, box, !outdated(view));
   y = box.bottom() + canvas.px(10);
 
   bool turning = advice && advice->kind == Advice::Kind::turn_back;

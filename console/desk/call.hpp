@@ -40,7 +40,8 @@ struct CallLife {
 };
 CallLife life_of(const picture::CallMade& call, const View& view);
 
-/// The event that sends the advised call; none where there is nothing to send.
+/// The event that sends the advised call; none where there is nothing to send, or where the advice
+/// is no longer current.
 std::optional<protocol::Call> advised_call(const View& view);
 
 }  // namespace stonecall::desk

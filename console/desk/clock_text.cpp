@@ -1,5 +1,6 @@
 #include "console/desk/clock_text.hpp"
 
+#include <cmath>
 #include <cstdlib>
 
 #include <fmt/format.h>
@@ -62,6 +63,10 @@ std::string span_text(protocol::Milliseconds span) {
   auto minutes = duration_cast<std::chrono::minutes>(span).count();  // towards zero
   auto size = std::abs(minutes);
   return fmt::format("{}{}:{:02}", minutes < 0 ? "−" : "", size / 60, size % 60);
+}
+
+std::string minutes_text(double minutes) {
+  return fmt::format("{:.0f} min", std::ceil(minutes));
 }
 
 std::string age_text(protocol::Milliseconds span) {

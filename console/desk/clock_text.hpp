@@ -21,6 +21,8 @@ struct ClockText {
 
 /// "0:34": hours and minutes of a span; a negative span has a minus sign.
 std::string span_text(protocol::Milliseconds span);
+/// "18 min": whole minutes, up; of a way back, so that it is never told too short.
+std::string minutes_text(double minutes);
 /// "0:08" minutes and seconds under an hour, "1:02:08" above.
 std::string age_text(protocol::Milliseconds span);
 

@@ -33,6 +33,7 @@ namespace ask {
 struct Post {
   protocol::Body body;
   std::optional<protocol::Instant> at;
+  bool undoes = false;  ///< takes back an act of ours and is none itself
 };
 /// Move the player (replay only; practice only backwards).
 struct Seek {
@@ -61,6 +62,11 @@ struct EditReading {
   protocol::Uuid note;
   Proposal proposal;
 };
+/// Take the words of a line into the entry line, to be put right as an amendment.
+struct AmendText {
+  protocol::Uuid target;
+  std::string text;
+};
 struct Focus {
   RegionId region;
 };
@@ -87,8 +93,8 @@ struct Quit {};
 }  // namespace ask
 
 using Command =
-    std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::Play, ask::Speed,
-                 ask::Choose, ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
+    std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::AmendText, ask::Play,
+                 ask::Speed, ask::Choose, ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
                  ask::SetTimeMode, ask::CopyText, ask::ShowKeys, ask::Quit>;
 using Commands = std::vector<Command>;
 

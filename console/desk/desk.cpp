@@ -82,16 +82,51 @@ void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
     s.theme = next_of(s.theme, static_cast<int>(all_themes.size()));
   else if (id == "desk.time")
     s.time_mode = next_of(s.time_mode, 3);
+  else if (id == "desk.accept_sure")
+    s.accept_sure = !s.accept_sure;
   else if (id == "desk.clear") {
     desk.keys_shown = false;
     desk.chosen = {};
   } else if (id == "desk.undo") {
     if (!desk.posted.empty()) {
-      out.push_back(ask::Post{protocol::Retract{desk.posted.back(), std::nullopt}, std::nullopt});
+      out.push_back(
+          ask::Post{protocol::Retract{desk.posted.back(), std::nullopt}, std::nullopt, true});
       desk.posted.pop_back();
     }
   } else if (id == "desk.quit")
     out.push_back(ask::Quit{});
+}
+
+/// A reading at least this sure is accepted by itself, where the setting says so. Our own choice:
+/// the reader's rank is no frequency.
+constexpr double sure_enough = 0.9;
+/// Notes typed here whose proposals may still come; most notes that state nothing never have any.
+constexpr std::size_t notes_awaited = 8;
+
+/// Accepts the sure readings of notes that were typed here, once each note. Other people's notes
+/// are left to their own desks: two desks accepting the same count would count it twice.
+void accept_sure_readings(Desk& desk, const View& view, Commands& out) {
+  if (desk.own_notes.empty() || !view.picture || !view.proposals) return;
+  if (!desk.settings.accept_sure || view.mode != Mode::live) {
+    desk.own_notes.clear();  // switched on later, it does not reach back
+    return;
+  }
+  if (desk.own_notes.size() > notes_awaited)
+    desk.own_notes.erase(desk.own_notes.begin(), desk.own_notes.end() - notes_awaited);
+  const auto& heard = view.picture->heard;
+  std::size_t looked_at = 0;
+  constexpr std::size_t far_enough = 200;  // what was just typed stands near the end
+  for (auto each = heard.rbegin(); each != heard.rend() && ++looked_at < far_enough; ++each) {
+    const picture::HeardLine& line = *each;
+    auto ours = std::find(desk.own_notes.begin(), desk.own_notes.end(), line.event->id);
+    if (ours == desk.own_notes.end() || !view.proposals->find(line.event->id)) continue;
+    for (const Proposal* proposal : undecided(view, line))
+      if (proposal->sureness >= sure_enough)
+        out.push_back(ask::Post{protocol::Reading{line.event->id, protocol::Outcome::accepted,
+                                                  proposal->fact, proposal->words, true},
+                                std::nullopt});
+    desk.own_notes.erase(ours);
+  }
 }
 
 struct CarryOut {
@@ -113,9 +148,17 @@ struct CarryOut {
   void operator()(const ask::SetTimeMode& c) const { desk.settings.time_mode = c.mode; }
   void operator()(const ask::ShowKeys& c) const { desk.keys_shown = c.shown; }
   void operator()(const ask::EditReading& c) const {
+    desk.entry.amending.reset();
     desk.entry.editing = c;
     desk.entry.kept = desk.entry.typed;
     desk.entry.replacement = chip_text(c.proposal.fact);
+    focus_on(desk, RegionId::entry);
+  }
+  void operator()(const ask::AmendText& c) const {
+    desk.entry.editing.reset();
+    desk.entry.amending = c;
+    desk.entry.kept = desk.entry.typed;
+    desk.entry.replacement = c.text;
     focus_on(desk, RegionId::entry);
   }
   template <class Outside>
@@ -246,9 +289,11 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
       return {};
     });
   }
+  desk.entry.accepts_sure = desk.settings.accept_sure && view.mode == Mode::live;
   region(RegionId::entry, layout.entry,
          [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
 
+  accept_sure_readings(desk, view, commands);
   if (desk.keys_shown) draw_key_sheet(desk.focus, view, whole);
   ImGui::End();
 

@@ -23,6 +23,7 @@ struct Settings {
   TimeMode time_mode = TimeMode::elapsed;
   int width = 1600, height = 900;
   HeardFilter filter;
+  bool accept_sure = false;  ///< sure readings of notes typed here are accepted by themselves
   bool operator==(const Settings&) const = default;
 };
 
@@ -34,6 +35,8 @@ struct Desk {
   Chosen chosen;
   bool keys_shown = false;
   std::vector<protocol::Uuid> posted;  ///< ours, for taking the last one back
+  std::vector<protocol::Uuid>
+      own_notes;  ///< typed here, whose sure readings are still to be accepted
 
   HoursState hours;
   HeardState heard;

@@ -35,7 +35,11 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
            canvas.px(14);
   right -=
       canvas.text({right, baseline}, {Type::fine}, Ink::soft,
-                  state.editing ? "Enter edits, Esc leaves it" : "Enter notes it", Align::right) +
+                  state.amending       ? "Enter amends it, Esc leaves it"
+                  : state.editing      ? "Enter edits, Esc leaves it"
+                  : state.accepts_sure ? "Enter notes it; sure readings count by themselves (F10)"
+                                       : "Enter notes it",
+                  Align::right) +
       canvas.px(20);
 
   // The sign of the line: where typed words go.
@@ -47,6 +51,9 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
   canvas.draw().AddLine(tip, {area.x, tip.y + sign}, sign_colour,
                         std::max(1.5F, canvas.fonts().scale() * 2));
   float x = area.x + canvas.px(18);
+  if (state.amending)
+    x += canvas.text({x, baseline}, {Type::fine, Weight::semibold}, Ink::rust, "put right") +
+         canvas.px(12);
   if (state.editing)
     x += canvas.text({x, baseline}, {Type::fine, Weight::semibold}, Ink::rust, "edit reading") +
          canvas.px(12);
@@ -97,7 +104,15 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
     state.recalled = 0;
   };
   if (canvas.asked("entry.send") && state.typed.find_first_not_of(' ') != std::string::npos) {
-    if (!state.editing) {
+    if (state.amending) {
+      if (state.typed != state.amending->text)
+        out.push_back(ask::Post{
+            protocol::Amend{state.amending->target, protocol::Json{{"text", state.typed}}, {}},
+            std::nullopt});
+      state.amending.reset();
+      done();
+      out.push_back(ask::Focus{RegionId::heard});
+    } else if (!state.editing) {
       out.push_back(
           ask::Post{protocol::VoiceNote{state.typed, std::nullopt, std::nullopt}, std::nullopt});
       state.said.push_back(state.typed);
@@ -113,8 +128,9 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
     }
   }
   if (canvas.asked("entry.leave")) {
-    if (state.editing) done();
+    if (state.editing || state.amending) done();
     state.editing.reset();
+    state.amending.reset();
     out.push_back(ask::Focus{RegionId::heard});
   }
   return out;

@@ -19,8 +19,11 @@ struct EntryState {
   std::string kept;               ///< the unfinished line while another is recalled
   std::optional<std::string> replacement;  ///< to stand in the line instead of what is typed
   bool active = false;                     ///< has the keyboard
+  bool accepts_sure = false;               ///< the setting is on, and said
   /// Set while a proposal is edited: what is typed is read anew and posted as its edited reading.
   std::optional<ask::EditReading> editing;
+  /// Set while the words of a line are put right.
+  std::optional<ask::AmendText> amending;
   std::string previewed;  ///< the text that `preview` was read from
   std::vector<Proposal> preview;
 };

@@ -59,7 +59,22 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
 
   const float scale = canvas.fonts().scale();
   const bool caution = view.assessment && view.assessment->turn_back;
-  float foot = caution || state.plate.without_place > 0 ? canvas.px(18) : 0;
+  // At least the first sentence of the caution stands there whole, if need be in two lines.
+  std::string under, under_in_full;
+  if (caution) {
+    under = advise::turn_back_caution.substr(0, advise::turn_back_caution.find(". ") + 1);
+    under_in_full = advise::turn_back_caution;
+  }
+  if (state.plate.without_place > 0) {
+    std::string left_out = fmt::format("{}{} samples at unplanned stations are not drawn.",
+                                       under.empty() ? "" : " ", state.plate.without_place);
+    under += left_out;
+    under_in_full += left_out;
+  }
+  const auto under_lines = wrap(canvas.fonts(), {Type::fine}, under, area.w);
+  const float under_high = canvas.fonts().line_height(Type::fine);
+  float foot =
+      under.empty() ? 0 : canvas.px(3) + under_high * static_cast<float>(under_lines.size());
   Rect frame{area.x, top - canvas.px(4), area.w, area.bottom() - top + canvas.px(4) - foot};
   double w = frame.w / scale, h = frame.h / scale;
   if (w < 60 || h < 60) return out;
@@ -133,15 +148,11 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
   }
 
   if (foot > 0) {
-    std::string words;
-    if (state.plate.without_place > 0)
-      words = fmt::format("{} samples at unplanned stations are not drawn. ",
-                          state.plate.without_place);
-    if (caution) words += advise::turn_back_caution;
-    Rect line{area.x, area.bottom() - foot, area.w, foot};
-    canvas.text({area.x, area.bottom() - canvas.px(3)}, {Type::fine}, Ink::soft,
-                ellipsis(canvas.fonts(), {Type::fine}, words, area.w));
-    canvas.tip(line, words);
+    Rect whole{area.x, area.bottom() - foot, area.w, foot};
+    float first =
+        area.bottom() - canvas.px(3) - under_high * static_cast<float>(under_lines.size() - 1);
+    canvas.paragraph({area.x, first}, {Type::fine}, Ink::soft, under, area.w);
+    canvas.tip(whole, under_in_full);
   }
   return out;
 }

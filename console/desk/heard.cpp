@@ -100,7 +100,8 @@ std::vector<Chip> chips_of(const View& view, const HeardLine& line) {
   std::vector<Chip> chips;
   for (const picture::ReadingMade& made : line.readings) {
     if (made.retracted || made.reading.outcome == Outcome::declined) continue;
-    chips.push_back({chip_text(made.reading.fact)});
+    std::string by_itself = made.reading.by_itself.value_or(false) ? "by itself: " : "";
+    chips.push_back({by_itself + chip_text(made.reading.fact)});
   }
   for (const Proposal* proposal : undecided(view, line))
     chips.push_back({chip_text(proposal->fact), true, false, proposal});
@@ -298,8 +299,8 @@ std::vector<const Proposal*> undecided(const View& view, const HeardLine& line) 
   std::vector<const Proposal*> out;
   if (!view.proposals || line.retracted) return out;
   auto found = view.proposals->find(line.event->id);
-  if (found == view.proposals->end()) return out;
-  for (const Proposal& proposal : found->second) {
+  if (!found) return out;
+  for (const Proposal& proposal : *found) {
     bool decided = std::any_of(
         line.readings.begin(), line.readings.end(), [&](const picture::ReadingMade& made) {
           if (made.retracted) return false;
@@ -376,6 +377,7 @@ std::span<const KeyLine> heard_keys() {
       {"heard.edit", "edit the proposal", {{GLFW_KEY_E, 0}}, here},
       {"heard.decline", "decline the proposal", {{GLFW_KEY_D, 0}}, here},
       {"heard.pin", "pin the line", {{GLFW_KEY_P, 0}}, here},
+      {"heard.amend", "put the words of the line right", {{GLFW_KEY_W, 0}}, here},
       {"heard.retract", "take the line back", {{GLFW_KEY_X, 0}}, here},
       {"heard.go",
        "move the player here",
@@ -581,6 +583,12 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
       out.push_back(
           ask::Post{protocol::Remark{line_text(*line.event).substr(0, 200), line.event->id, true},
                     std::nullopt});
+    // Of calls what was sent stands; of the rest only words can be put right here.
+    const auto& body = line.event->body;
+    const bool worded = std::holds_alternative<protocol::VoiceNote>(body) ||
+                        std::holds_alternative<protocol::Remark>(body);
+    if (canvas.asked("heard.amend") && worded)
+      out.push_back(ask::AmendText{line.event->id, line_text(*line.event)});
     if (canvas.asked("heard.retract"))
       out.push_back(ask::Post{protocol::Retract{line.event->id, std::nullopt}, std::nullopt});
     if (canvas.asked("heard.go")) out.push_back(ask::Seek{line.event->at.instant});

@@ -7,6 +7,8 @@
 #include <fmt/format.h>
 
 #include "console/desk/clock_text.hpp"
+#include "console/desk/fact_text.hpp"
+#include "console/desk/numbers_age.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -28,11 +30,8 @@ struct Figure {
   std::string beside;  ///< what it is measured against
   bool act = false;    ///< wants action: rust
   std::string tip;
+  bool late = false;  ///< no longer current: soft ink
 };
-
-std::string minutes_text(double minutes) {
-  return fmt::format("{:.0f} min", std::ceil(minutes));
-}
 
 std::vector<Figure> figures_of(const View& view) {
   const advise::Assessment* a = view.assessment.get();
@@ -96,6 +95,7 @@ std::vector<Figure> figures_of(const View& view) {
     }
     documented.value = fmt::format("{}", a->documented);
     documented.beside = fmt::format("of {} bagged", a->bagged);
+    for (Figure* worked_out : {&departure, &call, &documented}) worked_out->late = outdated(view);
   }
   switch (view.link.kind) {
     case LinkState::Kind::lost:
@@ -136,7 +136,7 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
       label += ": the field leader decides";
     canvas.text({x, label_baseline}, label_font, Ink::soft,
                 ellipsis(canvas.fonts(), label_font, label, room));
-    Ink ink = f.act ? Ink::rust : Ink::ink;
+    Ink ink = f.late ? Ink::soft : f.act ? Ink::rust : Ink::ink;
     float end = x + canvas.figures({x, figure_baseline}, figure_font, ink, f.value);
     if (!f.unit.empty()) {
       // Where "min ago" has no room "min" must do.
@@ -219,6 +219,13 @@ std::string mode_words(const View& view) {
   return {};
 }
 
+/// "not taken: “bag thirty one”: its clock is …"; empty where nothing was refused.
+std::string refused_words(const LinkState& link) {
+  if (!link.refused) return {};
+  std::string what = link.refused->event ? line_text(*link.refused->event) : "a post";
+  return "The server did not take “" + what + "”: " + link.refused->why;
+}
+
 void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out) {
   const Rect& area = canvas.area();
   float right = area.right();
@@ -250,9 +257,13 @@ void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out)
                                 canvas.colour(Ink::focus));
   x += width + canvas.px(24);
   float room = right - x - canvas.px(24);
-  if (room > canvas.px(60))
-    canvas.text({x, baseline}, beside_font, Ink::soft,
-                ellipsis(canvas.fonts(), beside_font, mode_words(view), room));
+  if (room <= canvas.px(60)) return;
+  std::string refused = refused_words(view.link);
+  std::string words =
+      ellipsis(canvas.fonts(), beside_font, refused.empty() ? mode_words(view) : refused, room);
+  canvas.text({x, baseline}, beside_font, refused.empty() ? Ink::soft : Ink::rust, words);
+  canvas.tip({x, baseline - canvas.px(16), room, canvas.px(22)},
+             refused.empty() ? mode_words(view) : refused);
 }
 
 /// Text under the ruler that gives way: each mark's words go right of it, or left, or away.
@@ -280,6 +291,14 @@ class MarkWords {
   float left_, right_;
   std::vector<std::pair<float, float>> taken_;
 };
+
+/// A pin laid beside a recorded log is drawn from its landmark.
+bool is_beside(const View& view, const picture::Remarked& remark) {
+  if (!view.playback->landmarks) return false;
+  return std::any_of(
+      view.playback->landmarks->begin(), view.playback->landmarks->end(),
+      [&](const Landmark& each) { return each.beside && each.words == remark.remark.text; });
+}
 
 void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, Commands& out) {
   const Rect& area = canvas.area();
@@ -414,16 +433,19 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
     Instant start = plan->start.instant;
     if (const auto& advice = view.assessment->advice; advice && advice->depart) {
       float x = std::round(ruler.x(start + *advice->depart));
-      std::string text = "advised " + clock.minutes(start + *advice->depart);
+      const bool current = !outdated(view);
+      std::string text =
+          (current ? "advised " : "was advised ") + clock.minutes(start + *advice->depart);
       if (advice->depart_earliest && advice->depart_latest) {
         float x0 = ruler.x(start + *advice->depart_earliest),
               x1 = ruler.x(start + *advice->depart_latest);
-        canvas.fill({x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h}, Ink::rust_soft);
+        if (current)
+          canvas.fill({x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h}, Ink::rust_soft);
         text += fmt::format(" ({}–{})", clock.minutes(start + *advice->depart_earliest),
                             clock.minutes(start + *advice->depart_latest));
       }
-      triangle(x, Ink::rust, true);
-      words.add(x, mark_baseline, Ink::rust, text);
+      triangle(x, current ? Ink::rust : Ink::soft, current);
+      words.add(x, mark_baseline, current ? Ink::rust : Ink::soft, text);
       words.take(x - canvas.px(6), x + canvas.px(6));
     }
     if (const auto& back = view.assessment->turn_back) {
@@ -460,6 +482,22 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
     }
   }
 
+  // Pins: of the exercise as far as it was known, and those laid beside the log.
+  auto pin = [&](Instant at, const std::string& words) {
+    float x = std::round(ruler.x(at)), r = canvas.px(3.5F);
+    ImVec2 head{x, line_y - r - canvas.px(1)};
+    d.AddCircleFilled(head, r, canvas.colour(Ink::link));
+    d.AddCircle(head, r, canvas.colour(Ink::ground), 0, std::max(1.0F, canvas.px(1)));
+    canvas.tip({x - r - 1, head.y - r - 1, 2 * r + 2, 2 * r + 2}, clock.minutes(at) + "  " + words);
+  };
+  if (view.picture)
+    for (const picture::Remarked& remark : view.picture->remarks)
+      if (remark.remark.pin.value_or(false) && !(view.playback && is_beside(view, remark)))
+        pin(remark.origin.at, remark.remark.text);
+  if (view.playback && view.playback->landmarks)
+    for (const Landmark& landmark : *view.playback->landmarks)
+      if (landmark.kind == Landmark::Kind::pin && landmark.beside) pin(landmark.at, landmark.words);
+
   // Now.
   float now_w = std::max(2.0F, canvas.px(2));
   d.AddRectFilled({now_x - now_w / 2, top - canvas.px(4)},
@@ -487,7 +525,14 @@ bool has_player(const View& view) {
   return view.playback.has_value();
 }
 
+bool has_landmarks(const View& view) {
+  return view.playback && view.playback->landmarks;
+}
+
 void answer_keys(const View& view, Canvas& canvas, Commands& out) {
+  if (canvas.asked("hours.pin"))
+    out.push_back(ask::Post{
+        protocol::Remark{"pinned at " + canvas.clock().seconds(view.now), std::nullopt, true}, {}});
   if (!view.playback) return;
   const Playback& play = *view.playback;
   auto seek = [&](Instant to) { out.push_back(ask::Seek{std::clamp(to, play.begin, play.end)}); };
@@ -514,21 +559,39 @@ void answer_keys(const View& view, Canvas& canvas, Commands& out) {
   if (canvas.asked("hours.end")) seek(play.end);
   if (canvas.asked("hours.next_event")) out.push_back(ask::Step{1});
   if (canvas.asked("hours.previous_event")) out.push_back(ask::Step{-1});
-  if (!view.picture) return;
-  auto previous_of = [&](auto&& times) {
-    std::optional<Instant> best;
-    for (Instant t : times)
-      if (t < view.now - 1s && (!best || t > *best)) best = t;
-    if (best) seek(*best);
+  if (!play.landmarks) return;
+  struct Jump {
+    std::string_view next, previous;
+    Landmark::Kind kind;
   };
-  std::vector<Instant> arrivals, calls;
-  for (const auto& visit : view.picture->visits) arrivals.push_back(visit.arrived);
-  for (const auto& call : view.picture->calls) calls.push_back(call.origin.at);
-  if (canvas.asked("hours.previous_arrival")) previous_of(arrivals);
-  if (canvas.asked("hours.previous_call")) previous_of(calls);
+  using Kind = Landmark::Kind;
+  static constexpr std::array jumps{
+      Jump{"hours.next_arrival", "hours.previous_arrival", Kind::arrival},
+      Jump{"hours.next_departure", "hours.previous_departure", Kind::departure},
+      Jump{"hours.next_sample", "hours.previous_sample", Kind::sample},
+      Jump{"hours.next_call", "hours.previous_call", Kind::call},
+      Jump{"hours.next_pin", "hours.previous_pin", Kind::pin}};
+  for (const Jump& jump : jumps) {
+    for (bool forward : {true, false}) {
+      if (!canvas.asked(forward ? jump.next : jump.previous)) continue;
+      if (auto to = landmark_from(*play.landmarks, jump.kind, view.now, forward)) seek(*to);
+    }
+  }
 }
 
 }  // namespace
+
+std::optional<Instant> landmark_from(const std::vector<Landmark>& landmarks, Landmark::Kind kind,
+                                     Instant now, bool forward) {
+  std::optional<Instant> best;
+  for (const Landmark& each : landmarks) {
+    if (each.kind != kind) continue;
+    if (forward ? each.at > now && (!best || each.at < *best)
+                : each.at < now && (!best || each.at > *best))
+      best = each.at;
+  }
+  return best;
+}
 
 float Ruler::x(Instant at) const {
   double whole = static_cast<double>(std::max<std::int64_t>(1, (end - begin).count()));
@@ -578,13 +641,27 @@ std::span<const KeyLine> hours_keys() {
       {"hours.on_ten", "10 minutes on", {{GLFW_KEY_RIGHT, ctrl}}, here, false, has_player},
       {"hours.previous_event", "event before", {{GLFW_KEY_COMMA, 0}}, here, false, has_player},
       {"hours.next_event", "next event", {{GLFW_KEY_PERIOD, 0}}, here, false, has_player},
+      {"hours.next_arrival", "next arrival", {{GLFW_KEY_A, 0}}, here, false, has_landmarks},
       {"hours.previous_arrival",
        "arrival before",
-       {{GLFW_KEY_PAGE_UP, 0}},
+       {{GLFW_KEY_A, shift}},
        here,
        false,
-       has_player},
-      {"hours.previous_call", "call before", {{GLFW_KEY_PAGE_UP, shift}}, here, false, has_player},
+       has_landmarks},
+      {"hours.next_departure", "next departure", {{GLFW_KEY_D, 0}}, here, false, has_landmarks},
+      {"hours.previous_departure",
+       "departure before",
+       {{GLFW_KEY_D, shift}},
+       here,
+       false,
+       has_landmarks},
+      {"hours.next_sample", "next sample", {{GLFW_KEY_S, 0}}, here, false, has_landmarks},
+      {"hours.previous_sample", "sample before", {{GLFW_KEY_S, shift}}, here, false, has_landmarks},
+      {"hours.next_call", "next call", {{GLFW_KEY_C, 0}}, here, false, has_landmarks},
+      {"hours.previous_call", "call before", {{GLFW_KEY_C, shift}}, here, false, has_landmarks},
+      {"hours.next_pin", "next pin", {{GLFW_KEY_P, 0}}, here, false, has_landmarks},
+      {"hours.previous_pin", "pin before", {{GLFW_KEY_P, shift}}, here, false, has_landmarks},
+      {"hours.pin", "pin this moment", {{GLFW_KEY_M, 0}}, here},
       {"hours.begin", "to the beginning", {{GLFW_KEY_HOME, 0}}, here, false, has_player},
       {"hours.end", "to the end", {{GLFW_KEY_END, 0}}, here, false, has_player},
   };

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -26,6 +27,11 @@ struct Ruler {
 
 /// The whole exercise: planned start to planned end, and what was recorded beyond either.
 Ruler ruler_for(const View& view, float x0, float x1);
+
+/// The nearest moment of this kind after (before) `now`; none: nothing to jump to.
+std::optional<protocol::Instant> landmark_from(const std::vector<Landmark>& landmarks,
+                                               Landmark::Kind kind, protocol::Instant now,
+                                               bool forward);
 
 Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact);
 std::span<const KeyLine> hours_keys();

@@ -77,7 +77,12 @@ std::span<const KeyLine> desk_keys() {
       {"desk.scale", "type at 100 %", {{GLFW_KEY_0, ctrl}, {GLFW_KEY_KP_0, ctrl}}, {}, true},
       {"desk.theme", "next theme", {{GLFW_KEY_F8, 0}}, {}, true},
       {"desk.time", "elapsed, local or UTC", {{GLFW_KEY_F9, 0}}, {}, true},
-      {"desk.undo", "take back what was posted last", {{GLFW_KEY_Z, ctrl}}, {}, false},
+      {"desk.accept_sure",
+       "sure readings of what is typed here count by themselves: on, off",
+       {{GLFW_KEY_F10, 0}},
+       {},
+       true},
+      {"desk.undo", "take back the last act", {{GLFW_KEY_Z, ctrl}}, {}, false},
       {"desk.clear", "nothing chosen", {{GLFW_KEY_ESCAPE, 0}}, {}, false},
       {"desk.quit", "leave", {{GLFW_KEY_Q, ctrl}}, {}, true},
   };

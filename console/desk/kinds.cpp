@@ -9,6 +9,7 @@
 
 #include "console/desk/chart_painter.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/desk/numbers_age.hpp"
 #include "console/plates/kinds_plate.hpp"
 #include "console/plates/sample_text.hpp"
 
@@ -53,7 +54,7 @@ Columns columns_for(const Canvas& canvas, const Ground& ground,
   c.show_first = w >= canvas.px(460);
   c.show_interval = w >= canvas.px(360);
   c.name = canvas.px(24);
-  c.name_width = std::ceil(std::min(widest, std::max(canvas.px(84), w * 0.25F)));
+  c.name_width = std::ceil(std::min(widest, std::max(canvas.px(84), w * 0.29F)));
   c.bagged = c.name + c.name_width + canvas.px(54);
   c.documented = c.bagged + canvas.px(48);
   c.first = c.documented + (c.show_first ? canvas.px(46) : 0);
@@ -87,6 +88,12 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
       state.whole = choice.whole;
     x -= canvas.px(18);
   }
+  if (std::string late = outdated_words(view, canvas.clock()); !late.empty()) {
+    float from = canvas.area().x + canvas.fonts().width({Type::title, Weight::semibold}, "Kinds") +
+                 canvas.px(16);
+    canvas.text({from, baseline}, label, Ink::soft,
+                ellipsis(canvas.fonts(), label, late, std::max(0.0F, x - from)));
+  }
   return top;
 }
 
@@ -96,6 +103,21 @@ Chosen with_rock(const Canvas& canvas, std::optional<std::string> rock) {
   return chosen;
 }
 
+/// A name that has no room loses letters of its first word, "hydroth. breccia": the last says most.
+std::string shortened(const Fonts& fonts, Font font, const std::string& name, float width) {
+  constexpr std::size_t least_letters = 4;
+  const std::size_t space = name.find(' ');
+  if (fonts.width(font, name) > width && space != std::string::npos) {
+    for (std::size_t letters = space - std::min<std::size_t>(space, 2); letters >= least_letters;
+         --letters) {
+      if ((name[letters] & 0xC0) == 0x80) continue;  // within a letter
+      std::string brief = name.substr(0, letters) + "." + name.substr(space);
+      if (fonts.width(font, brief) <= width) return brief;
+    }
+  }
+  return ellipsis(fonts, font, name, width);
+}
+
 void draw_row(const KindRow& row, std::size_t series, const Columns& c, Canvas& canvas, Rect box) {
   const float x = canvas.area().x;
   bool met = row.first_seen.has_value();
@@ -103,8 +125,10 @@ void draw_row(const KindRow& row, std::size_t series, const Columns& c, Canvas& 
   float y = box.y + std::round(box.h / 2), lead = baseline_in(canvas, box.y, box.h, Type::lead),
         fine = baseline_in(canvas, box.y, box.h, Type::fine);
   canvas.glyph({x + canvas.px(7), y}, canvas.px(11), kind_ink(canvas.theme(), series));
-  canvas.text({x + c.name, lead}, {Type::lead, Weight::medium}, met ? Ink::ink : Ink::soft,
-              ellipsis(canvas.fonts(), {Type::lead, Weight::medium}, row.rock, c.name_width));
+  std::string name =
+      shortened(canvas.fonts(), {Type::lead, Weight::medium}, row.rock, c.name_width);
+  canvas.text({x + c.name, lead}, {Type::lead, Weight::medium}, met ? Ink::ink : Ink::soft, name);
+  if (name != row.rock) canvas.tip({x, box.y, c.name + c.name_width, box.h}, row.rock);
 
   // "1 of 2": what is bagged in ink, what is wanted beside it; the wish is rust while it is open.
   std::string of = row.wanted > 0 ? fmt::format(" of {}", row.wanted) : "";
@@ -248,19 +272,41 @@ std::string disagreement_text(const advise::Disagreement& d, const ClockText& cl
                      d.counts_low * 100, d.counts_high * 100);
 }
 
-void draw_unseen(const Ground& ground, Canvas& canvas, float top) {
+/// What wants a look: spoken shares against the counts, and what was flagged, a bag given twice or
+/// a sample told differently. The newest of each; how many earlier ones there are.
+struct Warnings {
+  std::vector<std::string> words;
+  std::size_t earlier = 0;
+};
+
+Warnings warnings_of(const Ground& ground, const picture::Picture& picture,
+                     const ClockText& clock) {
+  using What = picture::Flag::What;
+  Warnings out;
+  std::vector<std::string> flagged;
+  for (const auto& flag : picture.flags)
+    if (flag.what != What::outside_vocabulary && flag.what != What::unplanned_station)
+      flagged.push_back(flag.text + ".");
+  auto newest = [&](std::vector<std::string> all, std::size_t most) {
+    const std::size_t skipped = all.size() > most ? all.size() - most : 0;
+    out.earlier += skipped;
+    for (std::size_t i = skipped; i < all.size(); ++i) out.words.push_back(std::move(all[i]));
+  };
+  std::vector<std::string> disagreements;
+  for (const auto& d : ground.disagreements) disagreements.push_back(disagreement_text(d, clock));
+  newest(std::move(disagreements), most_warnings - std::min<std::size_t>(1, flagged.size()));
+  newest(std::move(flagged), most_warnings - out.words.size());
+  return out;
+}
+
+void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, float top) {
   const Rect& area = canvas.area();
   const Fonts& f = canvas.fonts();
   float line = f.line_height(Type::text);
 
   // What contradicts stands below and is never squeezed out.
   float warn = 0;
-  std::vector<std::string> warnings;
-  for (const auto& d : ground.disagreements)
-    warnings.push_back(disagreement_text(d, canvas.clock()));
-  std::size_t left_out = warnings.size() > most_warnings ? warnings.size() - most_warnings : 0;
-  if (left_out > 0)
-    warnings.erase(warnings.begin(), warnings.begin() + static_cast<std::ptrdiff_t>(left_out));
+  const std::vector<std::string>& warnings = warned.words;
   if (!warnings.empty()) {
     warn = canvas.px(36);
     for (const auto& w : warnings)
@@ -296,9 +342,8 @@ void draw_unseen(const Ground& ground, Canvas& canvas, float top) {
   }
   if (warnings.empty()) return;
   y = std::max(y + canvas.px(8), area.bottom() - warn);
-  y = draw_section(canvas, y,
-                   warnings.size() == 1 && left_out == 0 ? "Disagreement" : "Disagreements",
-                   left_out > 0 ? fmt::format("{} earlier", left_out) : "", Ink::rust);
+  y = draw_section(canvas, y, "Does not fit together",
+                   warned.earlier > 0 ? fmt::format("{} more", warned.earlier) : "", Ink::rust);
   for (const auto& w : warnings)
     y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, Ink::rust, w, area.w);
 }
@@ -511,8 +556,8 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   }
   // Below the table stand what it rests on and at least the sentences of what is not seen yet.
   float line = canvas.fonts().line_height(Type::text);
-  auto warnings =
-      static_cast<float>(std::min<std::size_t>(ground.disagreements.size(), most_warnings));
+  const Warnings warned = warnings_of(ground, *view.picture, canvas.clock());
+  auto warnings = static_cast<float>(warned.words.size());
   float below =
       canvas.px(64) + 6 * line + (warnings > 0 ? canvas.px(36) + 1.5F * warnings * line : 0);
   float free = area.bottom() - y;
@@ -525,7 +570,7 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   if (canvas.chosen().rock)
     draw_drill(view, state, canvas, *canvas.chosen().rock, y, out);
   else
-    draw_unseen(ground, canvas, y);
+    draw_unseen(ground, warned, canvas, y);
   return out;
 }
 

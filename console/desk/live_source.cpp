@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <fstream>
 
-#include <fmt/format.h>
-
 #include "console/picture/fold.hpp"
 #include "protocol/log.hpp"
 
@@ -66,7 +64,6 @@ LinkState shown(const protocol::LinkState& link, Instant here) {
 
 LiveSource::LiveSource(LiveSetup setup, Workers workers, Wake wake)
     : setup_(std::move(setup)),
-      workers_(workers),
       publisher_(std::move(workers), std::move(wake)),
       client_(options_for(setup_, [this] { rouse(); })) {
   if (!setup_.unsent.empty()) {
@@ -116,8 +113,8 @@ void LiveSource::post(EventPtr event) {
 void LiveSource::work(std::stop_token stop) {
   picture::Fold fold;
   picture::PicturePtr picture;
-  auto proposals = std::make_shared<const Proposals>();
-  std::string last_refusal;
+  std::vector<EventPtr> all;  // to fold anew without a post that was refused
+  std::optional<LinkState::Refused> refused;
   while (!stop.stop_requested()) {
     protocol::LinkState link = client_.link();
     std::vector<EventPtr> added;
@@ -135,20 +132,22 @@ void LiveSource::work(std::stop_token stop) {
     protocol::Incoming incoming = client_.take();
     added.insert(added.end(), std::make_move_iterator(incoming.events.begin()),
                  std::make_move_iterator(incoming.events.end()));
-    for (const protocol::PostResult& result : incoming.results)
-      if (!result.refused.empty()) last_refusal = result.refused;
-
-    if (!added.empty()) {
-      fold.add(added);
+    bool anew = false;
+    all.insert(all.end(), added.begin(), added.end());
+    for (const protocol::PostResult& result : incoming.results) {
+      if (result.refused.empty()) continue;
+      // The server may hold another event of this id; that one stays.
+      const auto is_it = [&](const EventPtr& event) {
+        return event->id == result.id && !event->seq;
+      };
+      const auto ours = std::ranges::find_if(all, is_it);
+      refused = LinkState::Refused{ours == all.end() ? nullptr : *ours, result.refused};
+      anew |= std::erase_if(all, is_it) > 0;
+    }
+    if (anew) fold = picture::Fold();
+    if (!added.empty() || anew) {
+      fold.add(anew ? all : added);
       picture = fold.picture();
-      if (workers_.read_note) {
-        auto grown = std::make_shared<Proposals>(*proposals);
-        for (const EventPtr& event : added)
-          if (std::holds_alternative<protocol::VoiceNote>(event->body))
-            if (auto made = workers_.read_note(*event, *picture); !made.empty())
-              grown->insert_or_assign(event->id, std::move(made));
-        proposals = std::move(grown);
-      }
     }
     const Instant here = this_clock();
     link = client_.link();
@@ -157,9 +156,8 @@ void LiveSource::work(std::stop_token stop) {
     view.source = setup_.words;
     view.now = link.server_time(here);
     view.picture = picture;
-    view.proposals = proposals;
     view.link = shown(link, here);
-    if (!last_refusal.empty()) view.source += fmt::format(", a post was refused: {}", last_refusal);
+    view.link.refused = refused;
     publisher_.publish(std::move(view));
   }
 }

@@ -17,8 +17,8 @@ struct LiveSetup {
                                  ///< the next start; empty: nowhere
 };
 
-/// An exercise as it happens. Posts are shown at once; until the server has
-/// them they count as waiting.
+/// An exercise as it happens. Posts are shown at once; until the server has them they count as
+/// waiting, and one that it refuses is taken out again and said so.
 class LiveSource : public Source {
  public:
   LiveSource(LiveSetup setup, Workers workers, Wake wake);
@@ -32,7 +32,6 @@ class LiveSource : public Source {
   void rouse();
 
   const LiveSetup setup_;
-  const Workers workers_;
   Publisher publisher_;
 
   std::mutex mutex_;

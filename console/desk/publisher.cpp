@@ -1,16 +1,13 @@
 #include "console/desk/publisher.hpp"
 
-#include <chrono>
+#include "console/desk/numbers_age.hpp"
 
 namespace stonecall::desk {
-namespace {
-// Between events only the clocks move, and those run on by themselves; the curves want to be made
-// anew now and then.
-constexpr std::chrono::seconds stale_after{10};
-}  // namespace
 
 Publisher::Publisher(Workers workers, Source::Wake wake)
-    : workers_(std::move(workers)), wake_(std::move(wake)) {
+    : workers_(std::move(workers)),
+      wake_(std::move(wake)),
+      reader_(workers_.read_note, [this] { more_is_read(); }) {
   if (workers_.assess) thread_ = std::jthread([this](std::stop_token stop) { assess(stop); });
 }
 
@@ -25,15 +22,18 @@ std::shared_ptr<const View> Publisher::view() const {
 }
 
 void Publisher::publish(View view) {
+  reader_.want(view.picture);
   {
     std::lock_guard lock(mutex_);
+    view.proposals = reader_.proposals();
     view.assessment = assessment_;
+    view.assessed = assessed_;
     if (workers_.assess && view.picture) {
-      auto apart = view.now > assessed_at_ ? view.now - assessed_at_ : assessed_at_ - view.now;
-      if (view.picture != assessed_ || apart >= stale_after) {
+      auto apart = view.now > asked_at_ ? view.now - asked_at_ : asked_at_ - view.now;
+      if (view.picture != asked_ || apart >= numbers_hold_for) {
         waiting_ = Task{view.picture, view.now};
-        assessed_ = view.picture;
-        assessed_at_ = view.now;
+        asked_ = view.picture;
+        asked_at_ = view.now;
         work_.notify_all();
       }
     }
@@ -42,9 +42,22 @@ void Publisher::publish(View view) {
   if (wake_) wake_();
 }
 
-bool Publisher::settled() const {
-  std::lock_guard lock(mutex_);
-  return !busy_ && !waiting_;
+void Publisher::settle() const {
+  {
+    std::unique_lock lock(mutex_);
+    work_.wait(lock, [&] { return !busy_ && !waiting_; });
+  }
+  reader_.settle();
+}
+
+void Publisher::more_is_read() {
+  {
+    std::lock_guard lock(mutex_);
+    View next = *view_;
+    next.proposals = reader_.proposals();
+    view_ = std::make_shared<const View>(std::move(next));
+  }
+  if (wake_) wake_();
 }
 
 void Publisher::assess(std::stop_token stop) {
@@ -57,9 +70,12 @@ void Publisher::assess(std::stop_token stop) {
     lock.lock();
     busy_ = false;
     assessment_ = std::move(made);
+    assessed_ = std::move(task.picture);
     View next = *view_;
     next.assessment = assessment_;
+    next.assessed = assessed_;
     view_ = std::make_shared<const View>(std::move(next));
+    work_.notify_all();
     lock.unlock();
     if (wake_) wake_();
     lock.lock();

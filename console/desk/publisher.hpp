@@ -6,23 +6,24 @@
 #include <optional>
 #include <thread>
 
+#include "console/desk/note_reader.hpp"
 #include "console/desk/source.hpp"
 
 namespace stonecall::desk {
 
-/// Holds the newest view and works out its assessment beside, on a thread of its own: while one is
-/// being worked out newer pictures replace each other in a waiting place of one, so it never falls
-/// behind.
+/// Holds the newest view, works out its assessment and has its notes read beside, each on a thread
+/// of its own: while one is being worked out newer pictures replace each other in a waiting place
+/// of one, so it never falls behind.
 class Publisher {
  public:
   Publisher(Workers workers, Source::Wake wake);
   ~Publisher();
 
   std::shared_ptr<const View> view() const;
-  /// Shows this view from now on (with the newest assessment there is).
+  /// Shows this view from now on (with the newest assessment and proposals there are).
   void publish(View view);
-  /// True when no assessment is under way or waiting.
-  bool settled() const;
+  /// Waits until nothing is being worked out or read.
+  void settle() const;
 
  private:
   struct Task {
@@ -30,18 +31,21 @@ class Publisher {
     protocol::Instant now{};
   };
   void assess(std::stop_token stop);
+  void more_is_read();
 
   const Workers workers_;
   const Source::Wake wake_;
   mutable std::mutex mutex_;
-  std::condition_variable_any work_;
+  mutable std::condition_variable_any work_;
   std::shared_ptr<const View> view_ = std::make_shared<View>();
   std::shared_ptr<const advise::Assessment> assessment_;
+  picture::PicturePtr assessed_;  ///< what `assessment_` was worked out from
   std::optional<Task> waiting_;
   bool busy_ = false;
-  picture::PicturePtr assessed_;
-  protocol::Instant assessed_at_{};
+  picture::PicturePtr asked_;  ///< what was put into the waiting place last
+  protocol::Instant asked_at_{};
   std::jthread thread_;
+  NoteReader reader_;
 };
 
 }  // namespace stonecall::desk

@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <fstream>
+#include <set>
+
+#include "console/picture/history.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -14,12 +17,52 @@ Instant known_of(const protocol::Event& event) {
 }
 
 constexpr double slowest = 1, fastest = 600;
+constexpr std::size_t prepared_at_a_time = 2000;  // events; some milliseconds
+
+/// Moments worth a jump, in order of time.
+std::vector<Landmark> landmarks_of(const std::vector<EventPtr>& events) {
+  using Kind = Landmark::Kind;
+  std::vector<Landmark> found;
+  std::set<std::string> samples;
+  const auto of = [&](Instant at, const auto& body) {
+    using Body = std::decay_t<decltype(body)>;
+    const auto add = [&](Kind kind) { found.push_back({at, kind, {}, false}); };
+    if constexpr (std::is_same_v<Body, protocol::Arrival>) add(Kind::arrival);
+    if constexpr (std::is_same_v<Body, protocol::Departure>) add(Kind::departure);
+    if constexpr (std::is_same_v<Body, protocol::Call>) add(Kind::call);
+    if constexpr (std::is_same_v<Body, protocol::SampleTaken>) {
+      // Only the first statement about a sample.
+      std::string name = body.number ? "n" + *body.number : "b" + body.bag.value_or("");
+      if (name == "b" || samples.insert(name).second) add(Kind::sample);
+    }
+  };
+  for (const EventPtr& event : events) {
+    const Instant at = known_of(*event);
+    std::visit([&](const auto& body) { of(at, body); }, event->body);
+    if (const auto* reading = std::get_if<protocol::Reading>(&event->body);
+        reading && reading->outcome != protocol::Outcome::declined)
+      std::visit([&](const auto& fact) { of(at, fact); }, reading->fact);
+    const auto* remark = std::get_if<protocol::Remark>(&event->body);
+    if (!remark || !remark->pin.value_or(false)) continue;
+    const bool beside = !event->seq;
+    Instant marked = at;
+    if (beside && remark->about) {
+      const auto target = std::find_if(events.begin(), events.end(), [&](const EventPtr& each) {
+        return each->id == *remark->about;
+      });
+      if (target != events.end()) marked = known_of(**target);
+    }
+    found.push_back({marked, Kind::pin, remark->text, beside});
+  }
+  std::stable_sort(found.begin(), found.end(),
+                   [](const Landmark& a, const Landmark& b) { return a.at < b.at; });
+  return found;
+}
 
 }  // namespace
 
 ReplaySource::ReplaySource(ReplaySetup setup, Workers workers, Wake wake)
-    : publisher_(workers, std::move(wake)),
-      workers_(std::move(workers)),
+    : publisher_(std::move(workers), std::move(wake)),
       name_(std::move(setup.name)),
       mode_(setup.mode),
       beside_(std::move(setup.beside)),
@@ -38,11 +81,13 @@ ReplaySource::ReplaySource(ReplaySetup setup, Workers workers, Wake wake)
       break;
     }
   from_ = furthest_ = begin_;
+  if (mode_ == Mode::replay)
+    landmarks_ = std::make_shared<const std::vector<Landmark>>(landmarks_of(events_));
   View first;  // says at once what sort of source this is
   first.mode = mode_;
   first.source = name_;
   first.now = begin_;
-  first.playback = Playback{false, speed_, begin_, end_};
+  first.playback = Playback{false, speed_, begin_, end_, landmarks_};
   publisher_.publish(std::move(first));
   thread_ = std::jthread([this](std::stop_token stop) { work(stop); });
 }
@@ -113,8 +158,10 @@ void ReplaySource::post(EventPtr event) {
   std::lock_guard lock(mutex_);
   auto place = std::upper_bound(events_.begin(), events_.end(), known_of(*event),
                                 [](Instant t, const EventPtr& e) { return t < known_of(*e); });
+  posted_.push_back({static_cast<std::size_t>(place - events_.begin()), event});
   events_.insert(place, std::move(event));
-  ++edition_;
+  if (mode_ == Mode::replay)
+    landmarks_ = std::make_shared<const std::vector<Landmark>>(landmarks_of(events_));
   moved_ = true;
   shown_ = false;
   changed_.notify_all();
@@ -124,20 +171,27 @@ void ReplaySource::settle() const {
   std::unique_lock lock(mutex_);
   changed_.wait(lock, [&] { return shown_; });
   lock.unlock();
-  while (!publisher_.settled()) std::this_thread::yield();
+  publisher_.settle();
 }
 
 void ReplaySource::work(std::stop_token stop) {
-  picture::Fold fold;
-  std::size_t folded = 0, edition = 0, read = 0;
-  picture::PicturePtr picture;
-  auto proposals = std::make_shared<const Proposals>();
   std::unique_lock lock(mutex_);
+  std::vector<EventPtr> all = events_;
+  posted_.clear();
+  lock.unlock();
+  picture::History history(std::move(all));
+  lock.lock();
+  bool unprepared = true;
   while (!stop.stop_requested()) {
     // 1× needs its seconds; faster, as often as an eye can follow.
     auto pause =
         std::chrono::milliseconds(static_cast<int>(std::clamp(1000 / speed_, 40.0, 250.0)));
     auto touched = [&] { return moved_; };
+    while (unprepared && shown_ && !moved_ && !playing_ && !stop.stop_requested()) {
+      lock.unlock();
+      unprepared = history.prepare(prepared_at_a_time);
+      lock.lock();
+    }
     if (playing_)
       changed_.wait_for(lock, stop, pause, touched);
     else
@@ -151,37 +205,16 @@ void ReplaySource::work(std::stop_token stop) {
     }
     furthest_ = std::max(furthest_, now);
     const std::size_t wanted = known_at(now);
-    const bool anew = wanted < folded || edition != edition_;
-    edition = edition_;
-    std::vector<EventPtr> added(events_.begin() + static_cast<std::ptrdiff_t>(anew ? 0 : folded),
-                                events_.begin() + static_cast<std::ptrdiff_t>(wanted));
+    const std::vector<Posted> posted = std::exchange(posted_, {});
     View view;
-    view.playback = Playback{playing_, speed_, begin_, end_};
+    view.playback = Playback{playing_, speed_, begin_, end_, landmarks_};
     lock.unlock();
 
-    if (anew) {
-      fold = picture::Fold();
-      read = 0;
-    }
-    folded = wanted;
-    if (!added.empty() || !picture || anew) {
-      fold.add(added);
-      picture = fold.picture();
-      if (workers_.read_note) {
-        auto grown = std::make_shared<Proposals>(read == 0 ? Proposals{} : *proposals);
-        for (const EventPtr& event : added)
-          if (std::holds_alternative<protocol::VoiceNote>(event->body))
-            if (auto made = workers_.read_note(*event, *picture); !made.empty())
-              grown->emplace(event->id, std::move(made));
-        proposals = std::move(grown);
-        ++read;
-      }
-    }
+    for (const Posted& each : posted) history.insert(each.place, each.event);
     view.mode = mode_;
     view.source = name_;
     view.now = now;
-    view.picture = picture;
-    view.proposals = proposals;
+    view.picture = history.at(wanted);
     publisher_.publish(std::move(view));
 
     lock.lock();

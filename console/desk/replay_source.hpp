@@ -5,7 +5,6 @@
 
 #include "console/desk/publisher.hpp"
 #include "console/desk/source.hpp"
-#include "console/picture/fold.hpp"
 
 namespace stonecall::desk {
 
@@ -19,7 +18,7 @@ struct ReplaySetup {
 };
 
 /// A recorded log as it was known at each moment: an event is heard when the server received it. A
-/// worker folds; scrubbing drops positions that were passed over before they were folded.
+/// worker folds; scrubbing drops positions that were passed over before they were shown.
 class ReplaySource : public Source {
  public:
   ReplaySource(ReplaySetup setup, Workers workers, Wake wake);
@@ -42,14 +41,11 @@ class ReplaySource : public Source {
  private:
   using Clock = std::chrono::steady_clock;
   void work(std::stop_token stop);
-  void add_known(protocol::EventPtr event);
   std::size_t known_at(protocol::Instant now) const;
-  protocol::Instant known(std::size_t i) const;
   protocol::Instant position_at(Clock::time_point when) const;
   void move(protocol::Instant to);
 
   Publisher publisher_;
-  const Workers workers_;
   const std::string name_;
   const Mode mode_;
   const std::filesystem::path beside_;
@@ -58,8 +54,13 @@ class ReplaySource : public Source {
   mutable std::mutex mutex_;
   mutable std::condition_variable_any changed_;
   std::vector<protocol::EventPtr> events_;  ///< in the order in which they were known
-  std::size_t edition_ = 0;                 ///< grows with each post
-  protocol::Instant from_{};                ///< position when the player was last touched
+  struct Posted {
+    std::size_t place;
+    protocol::EventPtr event;
+  };
+  std::vector<Posted> posted_;  ///< put into `events_`, unknown to the worker
+  std::shared_ptr<const std::vector<Landmark>> landmarks_;
+  protocol::Instant from_{};  ///< position when the player was last touched
   Clock::time_point touched_{};
   bool playing_ = false;
   double speed_ = 1;

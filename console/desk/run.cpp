@@ -21,7 +21,9 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
       if (const protocol::Plan* plan = view->plan()) event.at.offset = plan->start.offset;
       event.from = sitting.name;
       event.body = post->body;
-      if (!std::holds_alternative<protocol::Retract>(event.body)) desk.posted.push_back(event.id);
+      if (!post->undoes) desk.posted.push_back(event.id);
+      if (std::holds_alternative<protocol::VoiceNote>(event.body))
+        desk.own_notes.push_back(event.id);
       source.post(std::make_shared<const protocol::Event>(std::move(event)));
     } else if (const auto* seek = std::get_if<ask::Seek>(&command)) {
       source.seek(seek->to);

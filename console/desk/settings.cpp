@@ -62,6 +62,7 @@ Settings load_settings(const fs::path& file) {
   s.width = within(member(read, "width", otherwise.width), 640, 16384, otherwise.width);
   s.height = within(member(read, "height", otherwise.height), 400, 16384, otherwise.height);
   s.filter.show = static_cast<HeardFilter::Show>(within(member(read, "show", 0), 0, 5, 0));
+  s.accept_sure = member(read, "accept_sure", 0) == 1;
   s.filter.speaker = member<std::string>(read, "speaker", "");
   return s;
 }
@@ -77,7 +78,7 @@ protocol::Result<void> save_settings(const Settings& s, const fs::path& file) {
   json out{{"theme", to_string(s.theme)}, {"scale_percent", s.scale_percent},
            {"time", words(s.time_mode)},  {"width", s.width},
            {"height", s.height},          {"show", static_cast<int>(s.filter.show)},
-           {"speaker", s.filter.speaker}};
+           {"speaker", s.filter.speaker}, {"accept_sure", s.accept_sure ? 1 : 0}};
   fs::path half = file;
   half += ".new";
   {

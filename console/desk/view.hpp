@@ -28,6 +28,21 @@ struct LinkState {
   std::optional<protocol::Instant> since;              ///< when this state began
   std::size_t waiting = 0;                             ///< posts not yet acknowledged
   std::optional<protocol::Milliseconds> clock_offset;  ///< server's clock less ours
+  /// The post that the server refused last; it is no longer part of the picture.
+  struct Refused {
+    protocol::EventPtr event;
+    std::string why;
+  };
+  std::optional<Refused> refused;
+};
+
+/// A moment of a recorded log worth a jump.
+struct Landmark {
+  enum class Kind { arrival, departure, sample, call, pin };
+  protocol::Instant at{};  ///< when it was known; of a pin laid beside the log: what it marks
+  Kind kind{};
+  std::string words;    ///< of a pin
+  bool beside = false;  ///< laid beside the log: no part of what was known then
 };
 
 /// Where the player stands in a recorded log.
@@ -35,15 +50,32 @@ struct Playback {
   bool playing = false;
   double speed = 1;  ///< 1–600
   protocol::Instant begin{}, end{};
+  /// In order of time; null where the future is hidden.
+  std::shared_ptr<const std::vector<Landmark>> landmarks;
 };
 
 /// A fact that a voice note seems to state; counts for nothing until a person accepts it.
 struct Proposal {
   protocol::Words words;  ///< where in the note's text
   protocol::Fact fact;
+  double sureness = 0;  ///< 0–1; our own ranking, not a frequency
 };
-using Proposals =
-    std::unordered_map<protocol::Uuid, std::vector<Proposal>, boost::hash<protocol::Uuid>>;
+
+/// Proposals by note. Immutable: a larger one shares what it holds with the smaller.
+class Proposals {
+ public:
+  using Made =
+      std::unordered_map<protocol::Uuid, std::vector<Proposal>, boost::hash<protocol::Uuid>>;
+  Proposals() = default;
+  explicit Proposals(Made made);
+
+  const std::vector<Proposal>* find(const protocol::Uuid& note) const;  ///< null: none
+  /// These and more; of a note that is in both, what is in `more` counts.
+  Proposals with(Made more) const;
+
+ private:
+  std::vector<std::shared_ptr<const Made>> parts_;
+};
 
 struct View {
   Mode mode = Mode::replay;
@@ -51,8 +83,9 @@ struct View {
   protocol::Instant now{};  ///< the moment pictured; in live use the field's clock as known here
 
   picture::PicturePtr picture;  ///< null until the first event
-  /// Null until first worked out; may be a moment older than `picture` (compare `events`).
+  /// Null until first worked out; may be older than `picture` (see numbers_age.hpp).
   std::shared_ptr<const advise::Assessment> assessment;
+  picture::PicturePtr assessed;  ///< the picture that `assessment` was worked out from
 
   std::shared_ptr<const Proposals> proposals;  ///< by note; null: none are made
 

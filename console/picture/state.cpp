@@ -1,15 +1,24 @@
 #include "console/picture/state.hpp"
 
 #include <algorithm>
+#include <limits>
 
 namespace stonecall::picture {
 namespace {
 
 using protocol::Event;
 
-template <class List>
-auto find_by_id(List& list, const Uuid& id) {
-  return std::ranges::find_if(list, [&](const auto& each) { return each.origin.id == id; });
+/// The last that fits; most is said of what came last.
+template <class T, class Fits>
+std::optional<std::size_t> find_last(const SharedList<T>& list, Fits&& fits) {
+  for (std::size_t i = list.size(); i-- > 0;)
+    if (fits(list[i])) return i;
+  return std::nullopt;
+}
+
+template <class T>
+std::optional<std::size_t> find_by_id(const SharedList<T>& list, const Uuid& id) {
+  return find_last(list, [&](const T& each) { return each.origin.id == id; });
 }
 
 /// "014" and "14" are one number; anything that is not all digits stays as it is.
@@ -29,18 +38,18 @@ class Applier {
   void operator()(const protocol::VoiceNote&) {}
 
   void operator()(const protocol::Arrival& arrival) {
-    if (Visit* open = open_visit()) {
+    if (const Visit* open = open_visit()) {
       if (open->station == arrival.station) return;
       // Nobody said that they left; they can not be at two places.
-      open->left = origin_.at;
+      leave();
     }
     state_.visits.push_back({arrival.station, origin_.at, std::nullopt});
   }
 
   void operator()(const protocol::Departure& departure) {
-    Visit* open = open_visit();
+    const Visit* open = open_visit();
     if (open && (!departure.station || *departure.station == open->station)) {
-      open->left = origin_.at;
+      leave();
       return;
     }
     const bool said_again =
@@ -58,7 +67,7 @@ class Applier {
 
   void operator()(const protocol::SampleTaken& said) {
     const std::size_t index = sample_for(said);
-    Sample& sample = state_.samples[index];
+    Sample& sample = state_.samples.change(index);
     sample.taken = true;
     sample.statements.push_back(origin_);
     state_.last_sample = index;
@@ -96,7 +105,7 @@ class Applier {
     }
     if (!index)
       return flag(Flag::What::photo_without_sample, "a photograph, but no sample was named yet");
-    state_.samples[*index].photos.push_back({origin_, photo.view, photo.direction_degrees});
+    state_.samples.change(*index).photos.push_back({origin_, photo.view, photo.direction_degrees});
   }
 
   void operator()(const protocol::Sighting& seen) {
@@ -133,8 +142,9 @@ class Applier {
 
   void operator()(const protocol::CallAnswer& answer) {
     const auto call = find_by_id(state_.calls, answer.call);
-    if (call == state_.calls.end()) return missing_target("answers a call");
-    call->replies.push_back({origin_, answer.answer, answer.text.value_or("")});
+    if (!call) return missing_target("answers a call");
+    state_.calls.change(*call).replies.push_back(
+        {origin_, answer.answer, answer.text.value_or("")});
   }
 
   void operator()(const protocol::Question& question) {
@@ -143,8 +153,8 @@ class Applier {
 
   void operator()(const protocol::Answer& answer) {
     const auto question = find_by_id(state_.questions, answer.question);
-    if (question == state_.questions.end()) return missing_target("answers a question");
-    question->answers.emplace_back(origin_, answer.text);
+    if (!question) return missing_target("answers a question");
+    state_.questions.change(*question).answers.emplace_back(origin_, answer.text);
   }
 
   void operator()(const protocol::Remark& remark) { state_.remarks.push_back({origin_, remark}); }
@@ -153,9 +163,10 @@ class Applier {
   void operator()(const protocol::NotUnderstood&) { ++state_.not_understood; }
 
  private:
-  Visit* open_visit() {
+  const Visit* open_visit() const {
     return !state_.visits.empty() && !state_.visits.back().left ? &state_.visits.back() : nullptr;
   }
+  void leave() { state_.visits.change(state_.visits.size() - 1).left = origin_.at; }
 
   std::string here() {
     const Visit* open = open_visit();
@@ -163,15 +174,14 @@ class Applier {
   }
 
   std::optional<std::size_t> find_number(const std::string& number) const {
-    const auto found = std::ranges::find(state_.samples, number, &Sample::number);
-    if (found == state_.samples.end()) return std::nullopt;
-    return static_cast<std::size_t>(found - state_.samples.begin());
+    return find_last(state_.samples, [&](const Sample& each) { return each.number == number; });
   }
 
   std::size_t new_sample(std::string number) {
-    Sample& sample = state_.samples.emplace_back();
+    Sample sample;
     sample.number = std::move(number);
     sample.first = origin_.at;
+    state_.samples.push_back(std::move(sample));
     return state_.samples.size() - 1;
   }
 
@@ -181,10 +191,10 @@ class Applier {
     }
     if (said.bag) {
       const std::string bag = plain_number(*said.bag);
-      for (std::size_t i = state_.samples.size(); i-- > 0;) {
-        const Sample& sample = state_.samples[i];
-        if (sample.bag == bag && (!said.number || sample.number.empty())) return i;
-      }
+      const auto found = find_last(state_.samples, [&](const Sample& each) {
+        return each.bag == bag && (!said.number || each.number.empty());
+      });
+      if (found) return *found;
     }
     return new_sample(said.number ? plain_number(*said.number) : "");
   }
@@ -238,6 +248,27 @@ class Applier {
 
 }  // namespace
 
+void hear(State& state, const EventPtr& event, const Origin& origin, bool amended, bool retracted) {
+  if (const auto* reading = std::get_if<protocol::Reading>(&event->body)) {
+    // A reading counts from its note's time, so the note is among the last lines of that time.
+    for (std::size_t i = state.heard.size(); i-- > 0;) {
+      const Event& before = *state.heard[i].event;
+      if (before.at.instant != origin.at) break;
+      if (before.id != reading->note) continue;
+      auto& readings = state.heard.change(i).readings;
+      const auto begin = [](const ReadingMade& each) {
+        return each.reading.words ? each.reading.words->begin
+                                  : std::numeric_limits<std::uint32_t>::max();
+      };
+      ReadingMade made{event->id, *reading, event->from, retracted};
+      const auto place = std::ranges::upper_bound(readings, begin(made), {}, begin);
+      readings.insert(place, std::move(made));
+      return;
+    }
+  }
+  state.heard.push_back({event, amended, retracted, {}});
+}
+
 void apply(State& state, const Event& event, const Origin& origin) {
   std::visit(Applier(state, event, origin), event.body);
 }
@@ -245,15 +276,16 @@ void apply(State& state, const Event& event, const Origin& origin) {
 Picture finished(const State& state) {
   Picture picture;
   picture.plan = state.plan;
-  picture.visits = state.visits;
-  picture.samples = state.samples;
-  picture.looks = state.looks;
-  picture.shares = state.shares;
-  picture.sightings = state.sightings;
-  picture.calls = state.calls;
-  picture.questions = state.questions;
-  picture.remarks = state.remarks;
-  picture.flags = state.flags;
+  picture.visits = state.visits.plain();
+  picture.samples = state.samples.plain();
+  picture.looks = state.looks.plain();
+  picture.shares = state.shares.plain();
+  picture.sightings = state.sightings.plain();
+  picture.calls = state.calls.plain();
+  picture.questions = state.questions.plain();
+  picture.remarks = state.remarks.plain();
+  picture.flags = state.flags.plain();
+  picture.heard = state.heard.plain();
   picture.not_understood = state.not_understood;
 
   if (state.plan) {
@@ -268,7 +300,7 @@ Picture finished(const State& state) {
     }
   }
   if (state.plan) {
-    for (const auto& visit : state.visits) {
+    for (const auto& visit : picture.visits) {
       if (visit.station != state.plan->base.station &&
           std::ranges::find(state.plan->stations, visit.station,
                             &protocol::PlannedStation::station) == state.plan->stations.end()) {
@@ -280,7 +312,7 @@ Picture finished(const State& state) {
   }
 
   std::map<std::string, const Sample*> bags;
-  for (const auto& sample : state.samples) {
+  for (const auto& sample : picture.samples) {
     if (sample.bag.empty()) continue;
     const auto [first, fresh] = bags.emplace(sample.bag, &sample);
     if (fresh) continue;

@@ -1,25 +1,32 @@
 #pragma once
 
 #include "console/picture/picture.hpp"
+#include "console/picture/shared_list.hpp"
 
 namespace stonecall::picture {
 
-/// The part of a picture that grows event by event; copied to make a checkpoint.
+/// The part of a picture that grows event by event; copied to make a checkpoint, so the long lists
+/// share what they have in common.
 struct State {
   std::optional<protocol::Plan> plan;
-  std::vector<Visit> visits;
-  std::vector<Sample> samples;
-  std::vector<Look> looks;
-  std::vector<SpokenShare> shares;
-  std::vector<Sighting> sightings;
-  std::vector<CallMade> calls;
-  std::vector<QuestionAsked> questions;
-  std::vector<Remarked> remarks;
-  std::vector<Flag> flags;
+  SharedList<Visit> visits;
+  SharedList<Sample> samples;
+  SharedList<Look> looks;
+  SharedList<SpokenShare> shares;
+  SharedList<Sighting> sightings;
+  SharedList<CallMade> calls;
+  SharedList<QuestionAsked> questions;
+  SharedList<Remarked> remarks;
+  SharedList<Flag> flags;
+  SharedList<HeardLine> heard;
   std::vector<std::string> mentioned;  ///< rocks, in order of first mention
   std::optional<std::size_t> last_sample;
   std::size_t not_understood = 0;
 };
+
+/// Adds one event (in order of time) to what was heard. The reading of a note that is there becomes
+/// part of its line.
+void hear(State& state, const EventPtr& event, const Origin& origin, bool amended, bool retracted);
 
 /// Applies one event (in order of time) to the state. Of a reading its fact counts, with the origin
 /// of its note.

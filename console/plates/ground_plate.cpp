@@ -1,6 +1,7 @@
 #include "console/plates/ground_plate.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <unordered_map>
 
 #include <fmt/format.h>
@@ -102,7 +103,7 @@ std::string way_back_text(const advise::TurnBack& turn_back) {
   std::string length = turn_back.distance_metres >= 995
                            ? fmt::format("{:.1f} km", turn_back.distance_metres / 1000)
                            : fmt::format("{:.0f} m", turn_back.distance_metres);
-  return fmt::format("{}, {:.0f} min + {:.0f} %", length, turn_back.walk_minutes,
+  return fmt::format("{}, {:.0f} min + {:.0f} %", length, std::ceil(turn_back.walk_minutes),
                      turn_back.margin_percent);
 }
 

@@ -186,5 +186,98 @@ TEST_CASE("taking back undoes what was posted last, once") {
   Commands asked = h.frame(view, {{GLFW_KEY_Z, GLFW_MOD_CONTROL}});
   REQUIRE(asked.size() == 1);
   CHECK(std::get<stonecall::protocol::Retract>(std::get<ask::Post>(asked[0]).body).target == id);
+  CHECK(std::get<ask::Post>(asked[0]).undoes);  // taking back is no act to be taken back
   CHECK(h.frame(view, {{GLFW_KEY_Z, GLFW_MOD_CONTROL}}).empty());
+}
+
+TEST_CASE(
+    "sure readings of what is typed here count by themselves only where that is switched on") {
+  using namespace stonecall::protocol;
+  auto said = note("Of ten, seven basalt.", stonecall::protocol::Instant{} + 1h, "DESK");
+  auto other = note("Of ten, six basalt.", stonecall::protocol::Instant{} + 2h, "DESK 2");
+  Tally seven{{{"basalt", 7}}, 10, {}}, six{{{"basalt", 6}}, 10, {}};
+  stonecall::desk::View view = view_of({said, other}, other->at.instant);
+  view.mode = Mode::live;
+  view.playback.reset();
+  view.proposals = std::make_shared<const Proposals>(Proposals(
+      {{said->id,
+        {Proposal{{0, 9}, seven, 0.95}, Proposal{{10, 20}, Sighting{"scoria", true, {}}, 0.5}}},
+       {other->id, {Proposal{{0, 18}, six, 0.95}}}}));
+  Headless h;
+  h.desk.own_notes = {said->id};
+  CHECK(h.frame(view).empty());
+  CHECK(h.desk.own_notes.empty());  // switched on later, it does not reach back
+  h.frame(view, {{GLFW_KEY_F10, 0}});
+  CHECK(h.desk.settings.accept_sure);
+  h.desk.own_notes = {said->id};
+  Commands asked = h.frame(view);
+  REQUIRE(asked.size() == 1);  // not the unsure one, and not what another desk typed
+  const auto& reading = std::get<Reading>(std::get<ask::Post>(asked[0]).body);
+  CHECK(reading.note == said->id);
+  CHECK(reading.fact == Fact{seven});
+  CHECK(reading.by_itself == true);
+  CHECK(h.frame(view).empty());
+}
+
+TEST_CASE("the words of a note are put right by an amendment that names it") {
+  using namespace stonecall::protocol;
+  auto said = note("bag thirty", stonecall::protocol::Instant{} + 1h);
+  stonecall::desk::View view = view_of({said}, said->at.instant);
+  Headless h;
+  focus_on(h.desk, RegionId::heard);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  h.frames(view, 3);
+  REQUIRE(h.desk.entry.active);
+  CHECK(h.desk.entry.typed == "bag thirty");
+  h.type("bag thirty one");  // the old words stand selected
+  h.frame(view);
+  Commands asked = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(asked.size() == 1);
+  const auto& amend = std::get<Amend>(std::get<ask::Post>(asked[0]).body);
+  CHECK(amend.target == said->id);
+  CHECK(amend.changes == Json{{"text", "bag thirty one"}});
+  h.frames(view, 2);
+  CHECK(h.desk.entry.typed.empty());
+  CHECK(h.desk.focus == RegionId::heard);
+}
+
+TEST_CASE("keys jump to the next and the last call, sample, arrival, departure and pin") {
+  using Kind = Landmark::Kind;
+  Headless h;
+  View view = hallow_beck_view();
+  auto at = [&](std::chrono::minutes m) { return view.plan()->start.instant + m; };
+  view.playback->landmarks = std::make_shared<const std::vector<Landmark>>(
+      std::vector<Landmark>{{at(10min), Kind::sample, "", false},
+                            {at(20min), Kind::call, "", false},
+                            {at(72min), Kind::call, "", false},
+                            {at(80min), Kind::call, "", false},
+                            {at(85min), Kind::sample, "", false},
+                            {at(90min), Kind::pin, "look", true}});
+  focus_on(h.desk, RegionId::hours);
+  h.frame(view);
+  auto jump = [&](int key, int mods = 0) -> std::optional<stonecall::protocol::Instant> {
+    for (const Command& command : h.frame(view, {{key, mods}}))
+      if (const auto* seek = std::get_if<ask::Seek>(&command)) return seek->to;
+    return std::nullopt;
+  };
+  CHECK(jump(GLFW_KEY_C) == at(80min));
+  CHECK(jump(GLFW_KEY_C, GLFW_MOD_SHIFT) == at(20min));
+  CHECK(jump(GLFW_KEY_S) == at(85min));
+  CHECK(jump(GLFW_KEY_S, GLFW_MOD_SHIFT) == at(10min));
+  CHECK(jump(GLFW_KEY_P) == at(90min));
+  CHECK_FALSE(jump(GLFW_KEY_P, GLFW_MOD_SHIFT));
+  CHECK_FALSE(jump(GLFW_KEY_D));
+}
+
+TEST_CASE("a moment is pinned by key, for the debrief") {
+  Headless h;
+  View view = hallow_beck_view();
+  focus_on(h.desk, RegionId::hours);
+  h.frame(view);
+  Commands asked = h.frame(view, {{GLFW_KEY_M, 0}});
+  REQUIRE(asked.size() == 1);
+  const auto& remark = std::get<stonecall::protocol::Remark>(std::get<ask::Post>(asked[0]).body);
+  CHECK(remark.pin == true);
+  CHECK(remark.text == "pinned at 1:12:00");
 }

@@ -81,7 +81,8 @@ inline View view_of(const std::vector<protocol::EventPtr>& events, protocol::Ins
   view.source = "hallow_beck.jsonl";
   view.now = now;
   view.picture = picture::fold(events);
-  view.playback = Playback{false, 1, events.front()->at.instant, events.back()->at.instant};
+  view.playback =
+      Playback{false, 1, events.front()->at.instant, events.back()->at.instant, nullptr};
   return view;
 }
 

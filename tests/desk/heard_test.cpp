@@ -138,7 +138,7 @@ TEST_CASE("a proposal is accepted by Enter as a reading of its note") {
   stonecall::desk::View view = view_at({said});
   Tally tally{{{"basalt", 7}}, 10, {}};
   view.proposals =
-      std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
+      std::make_shared<const Proposals>(Proposals({{said->id, {Proposal{{0, 20}, tally}}}}));
   focus_on(h.desk, RegionId::heard);
   h.frame(view, {{GLFW_KEY_DOWN, 0}});
   Commands asked = h.frame(view, {{GLFW_KEY_ENTER, 0}});
@@ -155,7 +155,7 @@ TEST_CASE("what was decided is proposed no more") {
   Tally tally{{{"basalt", 7}}, 10, {}};
   stonecall::desk::View view;
   view.proposals =
-      std::make_shared<const Proposals>(Proposals{{said->id, {Proposal{{0, 20}, tally}}}});
+      std::make_shared<const Proposals>(Proposals({{said->id, {Proposal{{0, 20}, tally}}}}));
   stonecall::picture::HeardLine line{said, false, false, {}};
   CHECK(undecided(view, line).size() == 1);
   line.readings.push_back({random_uuid(),

@@ -1,7 +1,11 @@
 #include "console/desk/replay_source.hpp"
 
+#include <atomic>
+#include <future>
+
 #include <catch2/catch.hpp>
 
+#include "console/desk/numbers_age.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -114,4 +118,94 @@ TEST_CASE("numbers are worked out beside and come with the picture they belong t
   auto view = source.view();
   REQUIRE(view->assessment);
   CHECK(view->assessment->events == view->picture->events);
+}
+
+TEST_CASE("while numbers are worked out the older ones stay, and are known to be older") {
+  std::promise<void> may_go_on;
+  std::shared_future<void> gate = may_go_on.get_future().share();
+  std::atomic<int> begun = 0;
+  Workers workers;
+  workers.assess = [&](const picture::Picture& p, stonecall::protocol::Instant now) {
+    if (++begun > 1) gate.wait();
+    stonecall::advise::Assessment a;
+    a.now = now;
+    a.events = p.events;
+    return std::make_shared<const stonecall::advise::Assessment>(a);
+  };
+  ReplaySource source(setup(), workers, {});
+  source.settle();
+  CHECK_FALSE(outdated(*source.view()));
+  source.seek(source.begin() + 72min);
+  while (begun < 2) std::this_thread::yield();
+  auto view = source.view();
+  REQUIRE(view->assessment);
+  CHECK(view->assessment->now == source.begin());
+  CHECK(outdated(*view));
+  may_go_on.set_value();
+  source.settle();
+  CHECK_FALSE(outdated(*source.view()));
+}
+
+TEST_CASE(
+    "a recorded log says what it is worth jumping to; where the future is hidden it does not") {
+  ReplaySource source(setup(), {}, {});
+  REQUIRE(source.view()->playback->landmarks);
+  const auto& landmarks = *source.view()->playback->landmarks;
+  CHECK(std::is_sorted(landmarks.begin(), landmarks.end(),
+                       [](const Landmark& a, const Landmark& b) { return a.at < b.at; }));
+  auto last = picture::fold(hallow_beck());
+  auto count = [&](Landmark::Kind kind) {
+    return std::count_if(landmarks.begin(), landmarks.end(),
+                         [&](const Landmark& each) { return each.kind == kind; });
+  };
+  CHECK(count(Landmark::Kind::call) == static_cast<std::ptrdiff_t>(last->calls.size()));
+  CHECK(count(Landmark::Kind::arrival) > 0);
+  CHECK(count(Landmark::Kind::sample) > 0);
+  ReplaySource practice(setup(Mode::practice), {}, {});
+  CHECK_FALSE(practice.view()->playback->landmarks);
+}
+
+TEST_CASE("a pin laid beside the log marks what it is about, at every moment") {
+  ReplaySource source(setup(), {}, {});
+  source.seek(source.begin() + 60min);
+  source.settle();
+  const auto& line = source.view()->picture->heard.back();
+  auto pin = std::make_shared<stonecall::protocol::Event>(*note("", source.view()->now, "DESK"));
+  pin->body = stonecall::protocol::Remark{"why here?", line.event->id, true};
+  source.post(pin);
+  source.seek(source.begin() + 5min);
+  source.settle();
+  const auto& landmarks = *source.view()->playback->landmarks;
+  auto found = std::find_if(landmarks.begin(), landmarks.end(),
+                            [](const Landmark& each) { return each.words == "why here?"; });
+  REQUIRE(found != landmarks.end());
+  CHECK(found->beside);
+  CHECK(found->at == line.event->received.value_or(line.event->at).instant);
+}
+
+TEST_CASE("notes are read beside, each once, however often the player goes over them") {
+  std::atomic<int> read = 0;
+  Workers workers;
+  workers.read_note = [&](const stonecall::protocol::Event&, const picture::Picture&) {
+    ++read;
+    return std::vector<Proposal>{{{0, 1}, stonecall::protocol::Sighting{"basalt", true, {}}, 1}};
+  };
+  ReplaySource source(setup(), workers, {});
+  source.seek(source.end());
+  source.settle();
+  auto view = source.view();
+  int notes = 0;
+  for (const auto& line : view->picture->heard) {
+    if (!std::holds_alternative<stonecall::protocol::VoiceNote>(line.event->body)) continue;
+    ++notes;
+    CHECK(view->proposals->find(line.event->id));
+  }
+  REQUIRE(notes > 0);
+  const int once = read;
+  CHECK(once == notes);
+  for (auto minutes : {10min, 90min, 30min, 149min}) {
+    source.seek(source.begin() + minutes);
+    source.settle();
+  }
+  CHECK(read == once);
 }

@@ -1,6 +1,7 @@
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
+#include "console/desk/numbers_age.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall;
@@ -43,6 +44,7 @@ View with_advice() {
     advice.curve.push_back({double(m), {0.3 - 0.002 * m, 0.1, 0.4}, 0.15});
   a->advice = advice;
   view.assessment = a;
+  view.assessed = view.picture;
   return view;
 }
 
@@ -139,6 +141,53 @@ TEST_CASE("no call inside the noise is nothing to send") {
   a.advice.reset();
   view.assessment = std::make_shared<const advise::Assessment>(a);
   CHECK_FALSE(advised_call(view));
+}
+
+TEST_CASE("advice is current only for the events it was worked out from") {
+  ClockText clock;
+  View view = with_advice();
+  clock.start = view.plan()->start;
+  CHECK_FALSE(outdated(view));
+  CHECK(outdated_words(view, clock).empty());
+  auto events = hallow_beck();
+  events.push_back(note("one more word", view.now));
+  events.push_back(note("and another", view.now));
+  view.picture = picture::fold(events);
+  CHECK(outdated(view));
+  CHECK(outdated_words(view, clock) == "as of 1:12:00, 2 newer events not in it yet");
+}
+
+TEST_CASE("after a jump back advice of the later moment is not the advice of that moment") {
+  ClockText clock;
+  View view = with_advice();
+  clock.start = view.plan()->start;
+  view.now -= 30min;
+  auto events = picture::known_by(hallow_beck(), view.now);
+  view.picture = picture::fold(events);
+  CHECK(outdated(view));
+  CHECK(outdated_words(view, clock) == "as of 1:12:00, being worked out anew");
+}
+
+TEST_CASE("advice that was due to be worked out anew and has not come is not current") {
+  View view = with_advice();
+  view.now += numbers_hold_for;
+  CHECK_FALSE(outdated(view));
+  view.now += numbers_hold_for + 1s;
+  CHECK(outdated(view));
+}
+
+TEST_CASE("advice that is not current is not sent, by key or otherwise") {
+  Headless h;
+  View view = with_advice();
+  auto events = hallow_beck();
+  events.push_back(note("one more word", view.now));
+  view.picture = picture::fold(events);
+  CHECK_FALSE(advised_call(view));
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}})));
+  view.assessed = view.picture;  // worked out
+  CHECK(posted_call(h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}})));
 }
 
 TEST_CASE("the advised call goes out by one key, and once") {

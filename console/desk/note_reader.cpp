@@ -1,0 +1,99 @@
+#include "console/desk/note_reader.hpp"
+
+namespace stonecall::desk {
+namespace {
+
+constexpr std::size_t at_a_time = 256;  // notes between two looks at what is wanted
+
+}  // namespace
+
+Proposals::Proposals(Made made) {
+  *this = with(std::move(made));
+}
+
+const std::vector<Proposal>* Proposals::find(const protocol::Uuid& note) const {
+  for (auto part = parts_.rbegin(); part != parts_.rend(); ++part)
+    if (auto found = (*part)->find(note); found != (*part)->end()) return &found->second;
+  return nullptr;
+}
+
+Proposals Proposals::with(Made more) const {
+  Proposals grown = *this;
+  // Each part is over twice as large as the next: a note is copied and looked up few times.
+  while (!grown.parts_.empty() && grown.parts_.back()->size() <= 2 * more.size()) {
+    Made merged = *grown.parts_.back();
+    for (auto& [note, made] : more) merged.insert_or_assign(note, std::move(made));
+    more = std::move(merged);
+    grown.parts_.pop_back();
+  }
+  if (!more.empty()) grown.parts_.push_back(std::make_shared<const Made>(std::move(more)));
+  return grown;
+}
+
+NoteReader::NoteReader(Read read, std::function<void()> more)
+    : read_(std::move(read)), more_(std::move(more)) {
+  if (read_) thread_ = std::jthread([this](std::stop_token stop) { work(stop); });
+}
+
+NoteReader::~NoteReader() {
+  thread_.request_stop();
+  changed_.notify_all();
+}
+
+void NoteReader::want(picture::PicturePtr picture) {
+  if (!read_ || !picture) return;
+  std::lock_guard lock(mutex_);
+  waiting_ = std::move(picture);
+  changed_.notify_all();
+}
+
+std::shared_ptr<const Proposals> NoteReader::proposals() const {
+  std::lock_guard lock(mutex_);
+  return proposals_;
+}
+
+void NoteReader::settle() const {
+  std::unique_lock lock(mutex_);
+  changed_.wait(lock, [&] { return !busy_ && !waiting_; });
+}
+
+void NoteReader::work(std::stop_token stop) {
+  // What was read of each note, to tell an amended text from one that is known.
+  std::unordered_map<protocol::Uuid, std::size_t, boost::hash<protocol::Uuid>> known;
+  std::unique_lock lock(mutex_);
+  while (changed_.wait(lock, stop, [&] { return waiting_ != nullptr; })) {
+    const picture::PicturePtr picture = std::exchange(waiting_, nullptr);
+    busy_ = true;
+    std::size_t line = picture->heard.size();
+    while (line > 0 && !waiting_ && !stop.stop_requested()) {
+      lock.unlock();
+      Proposals::Made made;
+      for (std::size_t read = 0; line > 0 && read < at_a_time;) {
+        const protocol::Event& event = *picture->heard[--line].event;
+        const auto* note = std::get_if<protocol::VoiceNote>(&event.body);
+        if (!note) continue;
+        const std::size_t text = std::hash<std::string>{}(note->text);
+        auto [place, fresh] = known.try_emplace(event.id, text);
+        if (!fresh && place->second == text) continue;
+        place->second = text;
+        ++read;
+        auto proposals = read_(event, *picture);
+        // An amended note may state nothing any more.
+        if (!proposals.empty() || !fresh) made.emplace(event.id, std::move(proposals));
+      }
+      const bool any = !made.empty();
+      auto grown =
+          any ? std::make_shared<const Proposals>(proposals()->with(std::move(made))) : nullptr;
+      lock.lock();
+      if (!any) continue;
+      proposals_ = std::move(grown);
+      lock.unlock();
+      if (more_) more_();
+      lock.lock();
+    }
+    busy_ = false;
+    changed_.notify_all();
+  }
+}
+
+}  // namespace stonecall::desk

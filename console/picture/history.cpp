@@ -1,0 +1,143 @@
+#include "console/picture/history.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <optional>
+#include <unordered_map>
+
+#include <boost/container_hash/hash.hpp>
+#include <boost/uuid/uuid_hash.hpp>
+
+#include "console/picture/ledger.hpp"
+
+namespace stonecall::picture {
+namespace {
+
+constexpr std::size_t most_marks = 128;
+constexpr std::size_t least_stride = 256;
+
+/// What the first `known` events came to.
+struct Mark {
+  std::size_t known = 0;
+  FoldBase base;
+};
+
+/// A fold on top of a mark.
+struct Near {
+  std::size_t mark;   ///< events in its base
+  std::size_t known;  ///< events in all
+  Ledger ledger;
+};
+
+/// For each event the first one that a fold must hold to hold this one: itself, or an earlier one
+/// that it names or that named it before it came.
+std::vector<std::size_t> needs_of(const std::vector<EventPtr>& events) {
+  std::unordered_map<Uuid, std::size_t, boost::hash<Uuid>> first;  // that is or names this id
+  std::vector<std::size_t> needs(events.size());
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    needs[i] = first.try_emplace(events[i]->id, i).first->second;
+    for (const Uuid& id : named_by(*events[i]))
+      needs[i] = std::min(needs[i], first.try_emplace(id, i).first->second);
+  }
+  return needs;
+}
+
+}  // namespace
+
+struct History::Pages {
+  std::vector<EventPtr> events;
+  std::vector<std::size_t> needs;
+  std::size_t stride = least_stride;
+  std::vector<Mark> marks{Mark{}};  ///< ascending; the first knows nothing
+  Ledger pass;                      ///< of the first `passed` events, making marks on its way
+  std::size_t passed = 0;
+  std::optional<Near> near;
+  std::size_t shown = 0;
+  PicturePtr picture;
+
+  explicit Pages(std::vector<EventPtr> all)
+      : events(std::move(all)),
+        needs(needs_of(events)),
+        stride(std::max(least_stride, events.size() / most_marks)) {}
+
+  void advance(std::size_t to) {
+    while (passed < to) {
+      pass.add(events[passed++]);
+      if (passed % stride == 0 && marks.back().known < passed)
+        marks.push_back({passed, pass.base()});
+    }
+  }
+
+  /// Can the events from the mark on be folded without those before it?
+  bool stands_alone(const Mark& mark, std::size_t known) const {
+    for (std::size_t i = mark.known; i < known; ++i) {
+      if (needs[i] < mark.known) return false;
+      if (mark.base.last && events[i]->at.instant < std::get<0>(*mark.base.last)) return false;
+    }
+    return true;
+  }
+
+  PicturePtr from_marks(std::size_t known) {
+    auto after = std::ranges::upper_bound(marks, known, {}, &Mark::known);
+    while (after != marks.begin()) {
+      const Mark& mark = *--after;
+      if (!stands_alone(mark, known)) continue;
+      if (!near || near->mark != mark.known || near->known > known)
+        near.emplace(Near{mark.known, mark.known, Ledger(mark.base)});
+      while (near->known < known) near->ledger.add(events[near->known++]);
+      if (!near->ledger.outgrown()) return near->ledger.picture();
+      near.reset();
+    }
+    assert(false);  // the first mark leaves out nothing
+    return nullptr;
+  }
+
+  PicturePtr at(std::size_t known) {
+    known = std::min(known, events.size());
+    if (picture && shown == known) return picture;
+    // A little beyond the last mark needs no pass; it may have to begin from the start.
+    if (known >= passed && known > marks.back().known + 2 * stride) advance(known);
+    picture = known == passed ? pass.picture() : from_marks(known);
+    shown = known;
+    return picture;
+  }
+
+  void insert(std::size_t place, EventPtr event) {
+    events.insert(events.begin() + static_cast<std::ptrdiff_t>(place), std::move(event));
+    needs = needs_of(events);
+    std::erase_if(marks, [&](const Mark& mark) { return mark.known > place; });
+    if (passed > place) {
+      pass = Ledger();
+      passed = 0;
+    }
+    if (near && near->known > place) near.reset();
+    if (shown > place) picture.reset();
+  }
+};
+
+History::History(std::vector<EventPtr> events)
+    : pages_(std::make_unique<Pages>(std::move(events))) {}
+History::~History() = default;
+History::History(History&&) noexcept = default;
+History& History::operator=(History&&) noexcept = default;
+
+PicturePtr History::at(std::size_t known) {
+  return pages_->at(known);
+}
+
+bool History::prepare(std::size_t most) {
+  Pages& p = *pages_;
+  p.advance(std::min(p.events.size(), p.passed + most));
+  return p.passed < p.events.size();
+}
+
+void History::insert(std::size_t place, EventPtr event) {
+  assert(event && place <= pages_->events.size());
+  pages_->insert(place, std::move(event));
+}
+
+std::size_t History::size() const {
+  return pages_->events.size();
+}
+
+}  // namespace stonecall::picture

@@ -1,0 +1,145 @@
+#include "console/desk/live_source.hpp"
+
+#include <condition_variable>
+#include <csignal>
+#include <mutex>
+
+#include <catch2/catch.hpp>
+
+#include "tests/server/exercise.hpp"
+#include "tests/server/running.hpp"
+
+using namespace stonecall::desk;
+using stonecall::protocol::EventPtr;
+using stonecall::server::tests::events_at;
+using stonecall::server::tests::Folder;
+using stonecall::server::tests::Program;
+using Kind = stonecall::desk::LinkState::Kind;
+
+namespace {
+
+/// A live source, watched: waits for what is to come instead of sleeping.
+class Watched {
+ public:
+  explicit Watched(std::uint16_t port, std::filesystem::path unsent = {})
+      : source_(LiveSetup{{"127.0.0.1", port}, "", "the test's server", std::move(unsent)},
+                Workers{}, [this] {
+                  const std::lock_guard lock(mutex_);
+                  woken_.notify_all();
+                }) {}
+
+  template <class Ready>
+  std::shared_ptr<const View> when(Ready ready) {
+    std::unique_lock lock(mutex_);
+    std::shared_ptr<const View> view;
+    const bool came = woken_.wait_for(lock, std::chrono::seconds(60), [&] {
+      view = source_.view();
+      return ready(*view);
+    });
+    REQUIRE(came);
+    return view;
+  }
+  std::shared_ptr<const View> when(Kind kind) {
+    return when([&](const View& view) { return view.link.kind == kind; });
+  }
+  EventPtr say(const std::string& text) {
+    auto event =
+        std::make_shared<const stonecall::protocol::Event>(stonecall::server::tests::note(text));
+    source_.post(event);
+    return event;
+  }
+
+ private:
+  std::mutex mutex_;
+  std::condition_variable woken_;
+  LiveSource source_;
+};
+
+std::size_t heard(const View& view) {
+  return view.picture ? view.picture->heard.size() : 0;
+}
+
+bool all_stored(const View& view) {
+  for (const auto& line : view.picture->heard)
+    if (!line.event->seq) return false;
+  return true;
+}
+
+std::size_t times_stored(std::uint16_t port, const EventPtr& event) {
+  std::size_t times = 0;
+  for (const auto& stored : events_at(port)) times += stored.id == event->id;
+  return times;
+}
+
+}  // namespace
+
+TEST_CASE("a lost server is found again, and what was posted meanwhile goes out once") {
+  const Folder folder;
+  const std::string store = "--store " + (folder / "store").string();
+  auto server = std::make_unique<Program>(store);
+  const std::uint16_t port = server->port();
+  Watched desk(port);
+  desk.when(Kind::connected);
+  desk.say("Before.");
+  desk.when([](const View& v) { return heard(v) == 1 && all_stored(v) && v.link.waiting == 0; });
+
+  server->signal(SIGKILL);
+  server->wait();
+  auto lost = desk.when(Kind::lost);
+  CHECK(lost->link.since);
+  CHECK_FALSE(lost->link.words.empty());
+  const auto first = desk.say("While it was away."), second = desk.say("And again.");
+  // Shown at once, and said to wait.
+  auto waiting = desk.when([](const View& v) { return heard(v) == 3 && v.link.waiting == 2; });
+  CHECK(waiting->link.kind == Kind::lost);
+
+  server = std::make_unique<Program>(store + " --listen 127.0.0.1:" + std::to_string(port));
+  REQUIRE(server->port() == port);
+  auto regained = desk.when([](const View& v) {
+    return v.link.kind == Kind::connected && v.link.waiting == 0 && all_stored(v);
+  });
+  CHECK(heard(*regained) == 3);
+  CHECK(events_at(port).size() == 3);
+  CHECK(times_stored(port, first) == 1);
+  CHECK(times_stored(port, second) == 1);
+}
+
+TEST_CASE("a post that the server refuses is taken out of the picture again, and said so") {
+  const Folder folder;
+  const Program server("--store " + (folder / "store").string());
+  Watched desk(server.port());
+  desk.when(Kind::connected);
+  desk.say("Of ten, seven basalt.");
+  const auto refused = desk.say(std::string(9000, 'x'));  // a text has at most 8 KiB
+  auto view = desk.when([](const View& v) { return v.link.refused.has_value(); });
+  REQUIRE(view->link.refused->event);
+  CHECK(view->link.refused->event->id == refused->id);
+  CHECK_FALSE(view->link.refused->why.empty());
+  view = desk.when([](const View& v) { return heard(v) == 1 && all_stored(v); });
+  CHECK(view->link.waiting == 0);
+  CHECK(events_at(server.port()).size() == 1);
+}
+
+TEST_CASE("what could not go out before the desk was left goes out the next time, once") {
+  const Folder folder;
+  const std::string store = "--store " + (folder / "store").string();
+  const auto unsent = folder / "unsent.jsonl";
+  auto server = std::make_unique<Program>(store);
+  const std::uint16_t port = server->port();
+  EventPtr said;
+  {
+    Watched desk(port, unsent);
+    desk.when(Kind::connected);
+    server->signal(SIGKILL);
+    server->wait();
+    desk.when(Kind::lost);
+    said = desk.say("Nobody heard this yet.");
+    desk.when([](const View& v) { return v.link.waiting == 1; });
+  }
+  CHECK(std::filesystem::exists(unsent));
+  server = std::make_unique<Program>(store + " --listen 127.0.0.1:" + std::to_string(port));
+  Watched desk(port, unsent);
+  desk.when([](const View& v) { return heard(v) == 1 && all_stored(v) && v.link.waiting == 0; });
+  CHECK(times_stored(port, said) == 1);
+  CHECK_FALSE(std::filesystem::exists(unsent));
+}
