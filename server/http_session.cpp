@@ -309,7 +309,8 @@ class HttpSession {
     } else if (target_.path == worker_path) {
       response = answer(200, "text/javascript; charset=utf-8", std::string(field_worker()));
       // A worker is held to the policy its own script came with, and this one fetches the page.
-      response.set("Content-Security-Policy", "default-src 'none'; connect-src 'self'");
+      response.set("Content-Security-Policy",
+                   "default-src 'none'; connect-src 'self'; frame-ancestors 'none'");
     } else if (target_.path == "/live") {
       auto declined = begin_live(std::move(request));
       if (!declined) co_return false;

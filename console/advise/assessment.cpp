@@ -172,16 +172,26 @@ Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighe
   return basis;
 }
 
-std::vector<Disagreement> disagreements_in(const Picture& picture, const Where& where,
-                                           const Weighed& weighed) {
-  std::vector<const picture::SpokenShare*> said;
-  for (const auto& share : picture.shares) {
+/// Each spoken share is judged by what its caller's other shares say of bias and spread: one that
+/// is far off would else teach that this caller is often far off, and vouch for itself.
+std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned& learned,
+                                           const Where& where, const Weighed& weighed) {
+  if (where.station.empty() || weighed.evidence.shares.empty()) return {};
+  auto evidence = weighed.evidence;
+  const auto records = records_without_own(picture, learned);
+  std::vector<std::size_t> said;
+  for (std::size_t i = 0; i < picture.shares.size(); ++i) {
+    const auto& share = picture.shares[i];
     const bool met = std::ranges::find(weighed.met, share.rock) != weighed.met.end();
-    if (!where.station.empty() && share.station == where.station && met) said.push_back(&share);
+    if (share.station != where.station || !met) continue;
+    auto& spoken = evidence.shares[said.size()];
+    spoken.bias = records[i].bias;
+    spoken.spread = records[i].spread_with_bias_error();
+    said.push_back(i);
   }
   std::vector<Disagreement> found;
-  for (const auto& each : estimate::disagreements(weighed.evidence, weighed.design_effect)) {
-    const auto& share = *said[each.share];
+  for (const auto& each : estimate::disagreements(evidence, weighed.design_effect)) {
+    const auto& share = picture.shares[said[each.share]];
     found.push_back({share.rock, share.caller, share.origin.at, share.low, share.high,
                      each.expected.range.lower, each.expected.range.upper});
   }
@@ -235,7 +245,7 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
   }
   if (!shares.empty()) ground.other = figure(weighed.met.size());
   ground.unseen = not_seen_yet(counts, pace);
-  ground.disagreements = disagreements_in(picture, where, weighed);
+  ground.disagreements = disagreements_in(picture, learned, where, weighed);
   return ground;
 }
 

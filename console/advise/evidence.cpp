@@ -115,6 +115,25 @@ Learned learn(const Picture& picture) {
   return learned;
 }
 
+std::vector<estimate::CallerRecord> records_without_own(const Picture& picture,
+                                                        const Learned& learned) {
+  std::map<std::string, std::vector<ShareWithCounts>> of_caller;
+  for (const auto& share : picture.shares) of_caller[share.caller];
+  for (const auto& each : shares_with_counts(picture, learned.patchiness))
+    of_caller[picture.shares[each.share].caller].push_back(each);
+
+  std::vector<estimate::CallerRecord> records;
+  for (std::size_t i = 0; i < picture.shares.size(); ++i) {
+    const auto& caller = picture.shares[i].caller;
+    std::vector<estimate::SpokenAndCounted> others;
+    for (const auto& each : of_caller[caller]) {
+      if (each.share != i) others.push_back(each.pair);
+    }
+    records.push_back(estimate::learn_caller(others, spread_setting(picture, caller)));
+  }
+  return records;
+}
+
 estimate::Evidence evidence_at(const Picture& picture, const Learned& learned, const Where& where,
                                const std::vector<std::string>& kinds) {
   estimate::Evidence evidence;

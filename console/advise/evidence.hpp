@@ -35,6 +35,11 @@ struct ShareWithCounts {
 /// What callers are calibrated by, in the order of Picture::shares. `patchiness` as learned.
 std::vector<ShareWithCounts> shares_with_counts(const picture::Picture& picture, double patchiness);
 
+/// For each of Picture::shares its caller's record from the other shares alone: what to judge it
+/// by.
+std::vector<estimate::CallerRecord> records_without_own(const picture::Picture& picture,
+                                                        const Learned& learned);
+
 /// Evidence over the given kinds and one class "other" after them. An unselective sample counts as
 /// a look of one rock. A chosen sample only adds to `chosen_not_used`. Spoken shares count for the
 /// station they were said of, never for the whole exercise.

@@ -203,3 +203,29 @@ TEST_CASE("pace starts from the plan's expectation and moves to the party's own 
   // Gamma(2 * 20 + 200, 20 + 20): 40 rocks in 20 minutes expected, 200 in 20 minutes seen.
   CHECK_THAT(assess(events, 25).pace->rocks_per_minute.mean, WithinAbs(240.0 / 40, 1e-9));
 }
+
+TEST_CASE("a spoken share far from the counts is named, and does not vouch for itself") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, Tally{{{"gneiss", 8}, {"slate", 2}}, 10, {}}));
+  events.push_back(shared(4, 9, Share{"slate", {90, 96}, {}, {}, {}}, "FIELD-2"));
+  events.push_back(shared(5, 9.5, Share{"gneiss", {70, 80}, {}, {}, {}}, "FIELD-1"));
+  const auto now = assess(events, 20);
+  REQUIRE(now.here.disagreements.size() == 1);
+  const auto& one = now.here.disagreements.front();
+  CHECK(one.rock == "slate");
+  CHECK(one.caller == "FIELD-2");
+  CHECK(one.said_low == Approx(0.90));
+  // Two of ten counted, a caller who scatters by ten points: 93 % is beyond 99 % of what would be
+  // said, and beyond Beta(2.5, 8.5) itself (R 4.2.2: qbeta(.995, 2.5, 8.5) = 0.5988).
+  CHECK(one.counts_high > 0.6);
+  CHECK(one.counts_high < 0.9);
+}
+
+TEST_CASE("a caller whose other shares were all as far off is known to be, and not named") {
+  auto events = at_the_ford();
+  for (std::uint32_t n = 0; n < 8; ++n)
+    events.push_back(shared(10 + n, 7 + 0.1 * n, Tally{{{"gneiss", 7}, {"slate", 3}}, 10, {}}));
+  for (std::uint32_t n = 0; n < 8; ++n)
+    events.push_back(shared(30 + n, 8 + 0.1 * n, Share{"slate", {60, 64}, {}, {}, {}}, "FIELD-2"));
+  CHECK(assess(events, 20).here.disagreements.empty());
+}

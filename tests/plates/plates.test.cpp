@@ -224,9 +224,9 @@ TEST_CASE("the way back is drawn with its length, minutes and margin") {
   back.margin_percent = 20;
   a.turn_back = back;
   auto plate = plates::ground_plate(walked(), &a, at(60));
-  CHECK(plate.view.ways.back().words == "return 1.2 km, 24 min + 20 %");
+  CHECK(plate.view.ways.back().words == "return 1.2 km, 25 min + 20 %");
   back.distance_metres = 640;
-  CHECK(plates::way_back_text(back) == "640 m, 24 min + 20 %");
+  CHECK(plates::way_back_text(back) == "640 m, 25 min + 20 %");
 }
 
 // Rule of the trade: at mid-northern latitudes the sun of a morning stands in the east (common
