@@ -3,6 +3,7 @@
 #include <cmath>
 #include <numeric>
 #include <random>
+#include <sstream>
 
 #include "console/advise/assessment.hpp"
 #include "console/advise/call.hpp"
@@ -278,7 +279,21 @@ Advice::Kind shown(CallKind kind) {
   return Advice::Kind::no_call;
 }
 
-Advice in_words(const AdvisedCall& call, const Situation& situation) {
+/// What the plan set for the method, so that nobody has to look it up to argue with the call.
+std::string settings_text(const protocol::Method& method) {
+  const auto number = [](double value) {
+    std::ostringstream text;
+    text << value;
+    return text.str();
+  };
+  return "Settings of the plan: a call from " + number(method.confident * 100) + " % on, " +
+         number(method.draws) + " draws, seed " + std::to_string(method.seed) + ", prior of " +
+         number(method.prior_each) + " rock a kind, typical from " +
+         number(method.typical_percent) + " %, rare below " + number(method.rare_percent) + " %.";
+}
+
+Advice in_words(const AdvisedCall& call, const Situation& situation,
+                const protocol::Method& method) {
   Advice advice;
   advice.kind = shown(call.kind);
   advice.sentence = call.sentence;
@@ -286,6 +301,7 @@ Advice in_words(const AdvisedCall& call, const Situation& situation) {
   advice.sureness = call.sureness;
   advice.why = call.why;
   advice.why.insert(advice.why.end(), call.would_change.begin(), call.would_change.end());
+  advice.why.push_back(settings_text(method));
   if (call.until) advice.depart = from_minutes(*call.until);
   advice.p_best = call.p_best.value_or(0);
   advice.plan_holds = situation.plan_holds;
@@ -349,7 +365,7 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
   situation.departure = std::move(*departure);
   if (!situation.departure->late)
     situation.asking = worth_of_asking(*situation.departure, draws, {}, random);
-  return in_words(advise_call(situation), situation);
+  return in_words(advise_call(situation), situation, plan.method);
 }
 
 std::optional<Departure> departure_in_hindsight(const Picture& then, const Assessment& assessment,

@@ -68,6 +68,17 @@ TEST_CASE("where all that is wanted lies ahead, the party is told to move on") {
   CHECK(advice->sentence == "Move on now to Terrace.");
 }
 
+TEST_CASE("the reasons end with what the plan set for the method") {
+  Plan plan = test::small_plan();
+  plan.method.confident = 0.8;
+  plan.method.draws = 100;
+  const auto advice = advised(at_the_ford(plan), 10);
+  REQUIRE(advice);
+  CHECK(advice->why.back() ==
+        "Settings of the plan: a call from 80 % on, 100 draws, seed 1, prior of 0.5 rock a kind, "
+        "typical from 25 %, rare below 5 %.");
+}
+
 TEST_CASE("where all that is wanted lies here, the party is told to stay") {
   auto events = at_the_ford(plan_with({{"marble", 50}, {"slate", 50}}, {{"gneiss", 100}}));
   events.push_back(shared(3, 8, Tally{{{"marble", 10}, {"slate", 10}}, 20, {}}));
