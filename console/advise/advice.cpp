@@ -103,9 +103,9 @@ std::vector<double> planned_shares(const Picture& picture, const PlannedStation&
 double plan_holds(const Picture& picture, const Learned& learned) {
   std::vector<ExpectedAndCounted> stations;
   for (const auto& planned : picture.plan->stations) {
+    if (planned.expected.empty()) continue;
     stations.push_back({planned_shares(picture, planned), planned.sureness,
                         weighted_counts(picture, learned, {planned.station})});
-    if (stations.back().expected.empty()) stations.pop_back();
   }
   return chance_plan_holds(stations, picture.plan->method.prior_each);
 }

@@ -178,20 +178,21 @@ std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned
                                            const Where& where, const Weighed& weighed) {
   if (where.station.empty() || weighed.evidence.shares.empty()) return {};
   auto evidence = weighed.evidence;
-  const auto records = records_without_own(picture, learned);
-  std::vector<std::size_t> said;
-  for (std::size_t i = 0; i < picture.shares.size(); ++i) {
-    const auto& share = picture.shares[i];
-    const bool met = std::ranges::find(weighed.met, share.rock) != weighed.met.end();
-    if (share.station != where.station || !met) continue;
+  const auto records = records_without_own(picture, learned, where);
+  auto record = records.begin();
+  std::vector<const picture::SpokenShare*> said;
+  for (const auto& share : picture.shares) {
+    if (share.station != where.station) continue;
+    const auto& without_own = *record++;
+    if (std::ranges::find(weighed.met, share.rock) == weighed.met.end()) continue;
     auto& spoken = evidence.shares[said.size()];
-    spoken.bias = records[i].bias;
-    spoken.spread = records[i].spread_with_bias_error();
-    said.push_back(i);
+    spoken.bias = without_own.bias;
+    spoken.spread = without_own.spread_with_bias_error();
+    said.push_back(&share);
   }
   std::vector<Disagreement> found;
   for (const auto& each : estimate::disagreements(evidence, weighed.design_effect)) {
-    const auto& share = picture.shares[said[each.share]];
+    const auto& share = *said[each.share];
     found.push_back({share.rock, share.caller, share.origin.at, share.low, share.high,
                      each.expected.range.lower, each.expected.range.upper});
   }

@@ -116,14 +116,15 @@ Learned learn(const Picture& picture) {
 }
 
 std::vector<estimate::CallerRecord> records_without_own(const Picture& picture,
-                                                        const Learned& learned) {
+                                                        const Learned& learned,
+                                                        const Where& where) {
   std::map<std::string, std::vector<ShareWithCounts>> of_caller;
-  for (const auto& share : picture.shares) of_caller[share.caller];
   for (const auto& each : shares_with_counts(picture, learned.patchiness))
     of_caller[picture.shares[each.share].caller].push_back(each);
 
   std::vector<estimate::CallerRecord> records;
   for (std::size_t i = 0; i < picture.shares.size(); ++i) {
+    if (!where.includes(picture.shares[i].station)) continue;
     const auto& caller = picture.shares[i].caller;
     std::vector<estimate::SpokenAndCounted> others;
     for (const auto& each : of_caller[caller]) {

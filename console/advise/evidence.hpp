@@ -35,10 +35,10 @@ struct ShareWithCounts {
 /// What callers are calibrated by, in the order of Picture::shares. `patchiness` as learned.
 std::vector<ShareWithCounts> shares_with_counts(const picture::Picture& picture, double patchiness);
 
-/// For each of Picture::shares its caller's record from the other shares alone: what to judge it
-/// by.
+/// For each of Picture::shares that was said of this place its caller's record from the other
+/// shares alone, said of any place: what to judge it by. In the order of the picture.
 std::vector<estimate::CallerRecord> records_without_own(const picture::Picture& picture,
-                                                        const Learned& learned);
+                                                        const Learned& learned, const Where& where);
 
 /// Evidence over the given kinds and one class "other" after them. An unselective sample counts as
 /// a look of one rock. A chosen sample only adds to `chosen_not_used`. Spoken shares count for the
