@@ -1,6 +1,7 @@
 #include "console/commands/desk_options.hpp"
 
 #include <cstdio>
+#include <cstdlib>
 #include <iostream>
 
 #include "console/advise/assessment.hpp"
@@ -16,6 +17,15 @@ int failed(const protocol::Fault& fault) {
 }
 
 }  // namespace
+
+std::filesystem::path state_folder() {
+  namespace fs = std::filesystem;
+  if (const char* state = std::getenv("XDG_STATE_HOME"); state && *state == '/')
+    return fs::path(state) / "stonecall";
+  if (const char* home = std::getenv("HOME"); home && *home)
+    return fs::path(home) / ".local" / "state" / "stonecall";
+  return {};
+}
 
 void add_desk_options(CLI::App& command, DeskOptions& options) {
   command.add_option("--theme", options.theme, "paper, night or contrast")

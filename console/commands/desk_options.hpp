@@ -1,5 +1,6 @@
 #pragma once
 
+#include <filesystem>
 #include <memory>
 #include <string>
 
@@ -24,6 +25,10 @@ protocol::Result<desk::Settings> settings_for(const DeskOptions& options);
 /// The parts that read notes and work out numbers, as the desk's sources want them.
 desk::Workers workers();
 desk::ReadSpeech read_speech();
+
+/// Where what outlives a run but is no setting is kept: $XDG_STATE_HOME/stonecall, else
+/// ~/.local/state/stonecall (XDG Base Directory Specification); empty where neither is set.
+std::filesystem::path state_folder();
 
 /// Opens the desk on a source and remembers the settings it was left with. Returns the exit code.
 int sit_at(const DeskOptions& options,

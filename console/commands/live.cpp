@@ -19,14 +19,9 @@ struct LiveOptions : DeskOptions {
   std::vector<std::string> times;  ///< elapsed, one for each screenshot, ascending
 };
 
-/// XDG Base Directory Specification: state that outlives a run but is no
-/// setting.
 fs::path unsent_file() {
-  if (const char* state = std::getenv("XDG_STATE_HOME"); state && *state == '/')
-    return fs::path(state) / "stonecall" / "unsent.jsonl";
-  if (const char* home = std::getenv("HOME"); home && *home)
-    return fs::path(home) / ".local" / "state" / "stonecall" / "unsent.jsonl";
-  return {};
+  const fs::path folder = state_folder();
+  return folder.empty() ? folder : folder / "unsent.jsonl";
 }
 
 /// Lets another thread's news end a wait.

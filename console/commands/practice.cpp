@@ -1,6 +1,5 @@
 #include <chrono>
 #include <csignal>
-#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <iostream>
@@ -35,11 +34,8 @@ struct PracticeOptions : DeskOptions {
 };
 
 fs::path practice_folder() {
-  if (const char* state = std::getenv("XDG_STATE_HOME"); state && *state == '/')
-    return fs::path(state) / "stonecall" / "practice";
-  if (const char* home = std::getenv("HOME"); home && *home)
-    return fs::path(home) / ".local" / "state" / "stonecall" / "practice";
-  return {};
+  const fs::path folder = state_folder();
+  return folder.empty() ? folder : folder / "practice";
 }
 
 /// Beside this program, where the build or an installation puts it, else on the path.

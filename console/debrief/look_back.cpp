@@ -129,6 +129,10 @@ std::vector<Milliseconds> planned_arrivals(const protocol::Plan& plan) {
   return arrivals;
 }
 
+const picture::CallMade& call_made(const Debrief& debrief, std::size_t call) {
+  return debrief.picture->calls[debrief.calls[call].call];
+}
+
 const Stop* stop_at(const Debrief& debrief, const std::string& station) {
   const auto found = std::ranges::find(debrief.stops, station, &Stop::station);
   return found == debrief.stops.end() ? nullptr : &*found;

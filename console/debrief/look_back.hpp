@@ -70,6 +70,9 @@ using Progress = std::function<void(std::size_t done, std::size_t of)>;
 /// assessed; one fold goes on from call to call. `material` holds at least one event.
 Debrief look_back(const Material& material, const Progress& progress = {});
 
+/// The call that one of Debrief::calls looks back on.
+const picture::CallMade& call_made(const Debrief& debrief, std::size_t call);
+
 /// The stop of that name; null where the party never was and the plan does not know it.
 const Stop* stop_at(const Debrief& debrief, const std::string& station);
 

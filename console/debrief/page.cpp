@@ -24,6 +24,12 @@ std::string running_heads(const PageHeads& heads) {
 
 }  // namespace
 
+Markup page_section(const std::string& id, const std::string& title, const Markup& inside) {
+  const std::string title_id = id + "-title";
+  return element("section", {{"id", id}, {"aria-labelledby", title_id}},
+                 element("h2", {{"id", title_id}}, title) + inside);
+}
+
 std::string html_page(const PageHeads& heads, const Markup& body) {
   const Markup head =
       Markup::verbatim(

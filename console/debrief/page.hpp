@@ -6,6 +6,9 @@
 
 namespace stonecall::debrief {
 
+/// A section of a page, named by its heading.
+Markup page_section(const std::string& id, const std::string& title, const Markup& inside);
+
 struct PageHeads {
   std::string title;  ///< of the window and the file
   std::string what;   ///< running head on the right: "Debrief"

@@ -70,12 +70,8 @@ Markup contents() {
 std::string report(const Debrief& debrief) {
   Pen pen(debrief);
   Markup sections;
-  for (const Section& section : report_sections) {
-    const std::string title_id = std::string(section.id) + "-title";
-    sections +=
-        element("section", {{"id", section.id}, {"aria-labelledby", title_id}},
-                element("h2", {{"id", title_id}}, section.title) + section.write(debrief, pen));
-  }
+  for (const Section& section : report_sections)
+    sections += page_section(section.id, section.title, section.write(debrief, pen));
   const std::string name = name_of(debrief) + ", " + pen.date();
   return html_page({"Debrief: " + name, "Debrief", name},
                    pen.glyphs() + heading(debrief, pen) + contents() + element("main", sections));

@@ -74,10 +74,6 @@ double acts_in_minutes(const Picture& picture) {
   return picture.plan->link.delay_seconds / 60 + picture.plan->link.reaction_minutes;
 }
 
-const picture::CallMade& made(const Debrief& debrief, std::size_t call) {
-  return debrief.picture->calls[debrief.calls[call].call];
-}
-
 bool speaks_of_leaving(const protocol::Call& call) {
   return call.says == protocol::Says::move_on ||
          (call.says == protocol::Says::stay && call.until.has_value());
@@ -86,7 +82,7 @@ bool speaks_of_leaving(const protocol::Call& call) {
 JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then) {
   JudgedCall judged;
   judged.call = index;
-  const auto& call = made(debrief, index);
+  const auto& call = call_made(debrief, index);
   const Instant at = call.origin.at;
   const auto departure = hindsight(then, at, *debrief.picture);
   if (!departure) return judged;
@@ -159,7 +155,7 @@ std::vector<MissedKind> missed_kinds(const Debrief& debrief) {
 
 std::optional<Milliseconds> JudgedStay::to_spare(const Debrief& debrief) const {
   if (!call || !useful_until) return std::nullopt;
-  return *useful_until - made(debrief, *call).origin.at;
+  return *useful_until - call_made(debrief, *call).origin.at;
 }
 
 std::optional<double> JudgedCall::regret() const {
@@ -198,7 +194,7 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
   std::size_t next_call = 0;
   const auto judge_calls_before = [&](std::optional<Instant> moment) {
     for (; next_call < debrief.calls.size(); ++next_call) {
-      const auto& call = made(debrief, next_call);
+      const auto& call = call_made(debrief, next_call);
       if (moment && call.origin.at >= *moment) return;
       if (call.origin.from != adviser) continue;
       if (call.call.chance && call.call.outcome)
@@ -216,7 +212,7 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
   judge_calls_before({});
 
   for (const auto& judged : sheet.calls) {
-    const auto& call = made(debrief, judged.call);
+    const auto& call = call_made(debrief, judged.call);
     if (!speaks_of_leaving(call.call)) continue;
     for (auto& stay : sheet.stays) {
       const bool during =

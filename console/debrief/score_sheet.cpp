@@ -19,10 +19,6 @@ namespace {
 using protocol::Fault;
 using protocol::Json;
 
-const picture::CallMade& made(const Debrief& debrief, std::size_t call) {
-  return debrief.picture->calls[debrief.calls[call].call];
-}
-
 std::string worth_text(const std::optional<double>& worth) {
   return worth ? fmt::format("{:.2f}", *worth) : "–";
 }
@@ -74,7 +70,7 @@ Markup stays(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
     const auto time = [&](const std::optional<Instant>& at) { return at ? pen.elapsed(*at) : "–"; };
     table.row({stay.station, pen.elapsed(stay.arrived), time(stay.left), time(stay.best),
                time(stay.useful_until),
-               stay.call ? pen.elapsed(made(debrief, *stay.call).origin.at) : "none",
+               stay.call ? pen.elapsed(call_made(debrief, *stay.call).origin.at) : "none",
                timing(stay.to_spare(debrief))});
   }
   return table.markup();
@@ -95,7 +91,7 @@ Markup calls(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
        {"Given away", true}});
   for (const JudgedCall& judged : sheet.calls) {
     const auto& then = debrief.calls[judged.call];
-    const auto& call = made(debrief, judged.call);
+    const auto& call = call_made(debrief, judged.call);
     table.row({pen.elapsed(call.origin.at), then.station.empty() ? "on the way" : then.station,
                call.call.text,
                then.then.advice ? then.then.advice->sentence : std::string("nothing"),
@@ -156,7 +152,7 @@ Markup chances(const Debrief& debrief, const ScoreSheet& sheet, Pen& pen) {
               {{"No.", true}, {"At", true}, {"Stated", true}, {"That"}, {"Came true"}});
   int number = 0;
   for (const StatedChance& each : sheet.chances)
-    table.row({fmt::format("{}", ++number), pen.elapsed(made(debrief, each.call).origin.at),
+    table.row({fmt::format("{}", ++number), pen.elapsed(call_made(debrief, each.call).origin.at),
                fmt::format("{:.0f} %", each.chance * 100), each.outcome,
                !each.came_true   ? "not said yet"
                : *each.came_true ? "yes"
@@ -185,12 +181,6 @@ Markup progress(const std::vector<PracticeRun>& earlier, const PracticeRun& now)
   for (const PracticeRun& run : earlier) row(run);
   row(now);
   return table.markup();
-}
-
-Markup section(const char* id, const char* title, const Markup& inside) {
-  const std::string title_id = std::string(id) + "-title";
-  return element("section", {{"id", id}, {"aria-labelledby", title_id}},
-                 element("h2", {{"id", title_id}}, title) + inside);
 }
 
 }  // namespace
@@ -250,12 +240,12 @@ std::string score_sheet(const Debrief& debrief, const ScoreSheet& sheet,
                                                   ". Times are hours and minutes from the planned "
                                                   "start."));
   Markup sections = glance(debrief, sheet);
-  sections += section("stays", "When to leave", stays(debrief, sheet, pen));
-  sections += section("calls", "Your calls", calls(debrief, sheet, pen));
-  sections += section("chances", "Chances you stated", chances(debrief, sheet, pen));
-  sections += section("missed", "Kinds missed", missed(sheet, pen));
-  sections += section("progress", "Your runs", progress(earlier, now));
-  sections += section(
+  sections += page_section("stays", "When to leave", stays(debrief, sheet, pen));
+  sections += page_section("calls", "Your calls", calls(debrief, sheet, pen));
+  sections += page_section("chances", "Chances you stated", chances(debrief, sheet, pen));
+  sections += page_section("missed", "Kinds missed", missed(sheet, pen));
+  sections += page_section("progress", "Your runs", progress(earlier, now));
+  sections += page_section(
       "cautions", "Cautions",
       element(
           "ul",
