@@ -4,7 +4,6 @@
 #include <atomic>
 #include <chrono>
 #include <cstdint>
-#include <functional>
 
 #include <boost/asio/thread_pool.hpp>
 
@@ -12,6 +11,7 @@
 #include "server/clock.hpp"
 #include "server/connections.hpp"
 #include "server/hub.hpp"
+#include "server/player.hpp"
 #include "server/store.hpp"
 
 namespace stonecall::server {
@@ -34,7 +34,7 @@ struct Context {
   Connections& connections;
   boost::asio::thread_pool& readers;  ///< where the store is read
   Timing timing;
-  std::function<void()> on_live = [] {};  ///< a desk began to follow
+  Player* player = nullptr;  ///< of the log that is played, if one is
 
   std::array<std::atomic<std::uint64_t>, 6>
       answers{};                              ///< HTTP answers by first digit of the status

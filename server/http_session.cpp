@@ -22,6 +22,7 @@
 #include "server/intake.hpp"
 #include "server/live_session.hpp"
 #include "server/metrics.hpp"
+#include "server/play_request.hpp"
 
 namespace stonecall::server {
 namespace {
@@ -41,6 +42,7 @@ constexpr auto linger_time = std::chrono::seconds(2);
 constexpr std::size_t linger_bytes = 16 * 1024 * 1024;
 constexpr std::size_t search_results = 1'000;
 constexpr std::string_view page_path = "/field";
+constexpr std::string_view play_path = "/play";
 constexpr std::string_view worker_path = "/field-worker.js";
 constexpr const char* json_type = "application/json";
 constexpr const char* lines_type = "application/x-ndjson";
@@ -296,18 +298,20 @@ class HttpSession {
     target_ = std::move(*target);
     const bool events = target_.path == "/events";
     const bool page = target_.path == page_path || target_.path == worker_path;
-    if (!events && !page && target_.path != "/live" && target_.path != "/health" &&
+    const bool play = target_.path == play_path;
+    if (!events && !page && !play && target_.path != "/live" && target_.path != "/health" &&
         target_.path != "/metrics") {
       return Refusal{{404,
-                      "nothing is served at this path; there are /events, /live, /field, /health "
-                      "and /metrics"},
+                      "nothing is served at this path; there are /events, /live, /field, /play, "
+                      "/health and /metrics"},
                      {}};
     }
     const http::verb method = header.method();
     const bool reads = method == http::verb::get || method == http::verb::head;
-    if (!reads && !(events && method == http::verb::post)) {
+    const bool takes = events || play;
+    if (!reads && !(takes && method == http::verb::post)) {
       return Refusal{{405, "this method is not served at " + target_.path},
-                     events ? "GET, HEAD, POST" : "GET, HEAD"};
+                     takes ? "GET, HEAD, POST" : "GET, HEAD"};
     }
     const auto host = header[http::field::host];
     if (context_.access.open() && !names_this_machine({host.data(), host.size()}))
@@ -321,6 +325,8 @@ class HttpSession {
     if (from_elsewhere(header)) return Refusal{{403, "a page of another site may not do this"}, {}};
     if (method == http::verb::post) {
       if (role_ == Role::observer) return Refusal{{403, "an observer may not post"}, {}};
+      if (play && role_ == Role::field)
+        return Refusal{{403, "only an adviser may say how the log is played"}, {}};
       const std::string type = media_type(header);
       if (type != json_type && type != lines_type && !type.empty()) {
         return Refusal{
@@ -353,6 +359,8 @@ class HttpSession {
       auto declined = begin_live(std::move(request));
       if (!declined) co_return false;
       co_return co_await write(std::move(*declined), false);
+    } else if (target_.path == play_path) {
+      response = play(request);
     } else if (request.method() == http::verb::post) {
       response = co_await post(request.body());
     } else if (target_.said) {
@@ -375,6 +383,18 @@ class HttpSession {
     const char* type = results.status == 400 ? "application/problem+json" : json_type;
     co_return answer(results.status, type,
                      results.body.dump(-1, ' ', false, protocol::Json::error_handler_t::replace));
+  }
+
+  /// How the log is played; changed first, where that is asked for.
+  Response play(const Request& request) {
+    if (!context_.player) return answer(Problem{404, "no log is played here"});
+    if (request.method() == http::verb::post) {
+      const auto change = read_play_change(request.body());
+      if (!change) return answer(change.error());
+      if (const auto changed = context_.player->change(*change); !changed)
+        return answer(Problem{409, changed.error()});
+    }
+    return answer(200, json_type, to_json(context_.player->state()).dump());
   }
 
   using Read = tl::expected<Page, StoreFault>;

@@ -82,7 +82,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
     connection_->cut = [this] { socket_.stream().tcp().close(); };
     connection_->on_stop = [this] { signal_.cancel(); };
     context_.hub.join(console_);
-    if (follows_) context_.on_live();
+    if (follows_ && context_.player) context_.player->begin();
     using net::experimental::awaitable_operators::operator&&;
     co_await (read_posts() && write());
     connection_->on_stop = nullptr;

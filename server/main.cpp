@@ -14,7 +14,6 @@
 #include "protocol/log.hpp"
 #include "protocol/time.hpp"
 #include "server/archive.hpp"
-#include "server/player.hpp"
 #include "server/server.hpp"
 
 namespace {
@@ -28,6 +27,8 @@ constexpr const char* examples = R"(Examples:
       takes events and keeps them in ridge.store
   stonecall-server --store debrief.store --play ridge.jsonl --speed 30 --play-wait
       plays a recorded log thirty times as fast, once the first desk follows
+  curl -H 'Content-Type: application/json' -d '{"paused": true}' http://127.0.0.1:7700/play
+      pauses it; "speed" changes its pace, {"to": "1:30"} leaps ahead
   stonecall-server --store ridge.store --backup-to ridge-0915.store
       copies the store as it stands, while a server writes to it
   stonecall-server --store ridge.store --export-to ridge.jsonl
@@ -51,7 +52,6 @@ struct Arguments {
   std::string import_from;
   std::string play;
   std::string play_from;
-  server::PlayOptions player;
   bool verbose = false;
 };
 
@@ -102,32 +102,17 @@ int run(Arguments& arguments) {
   std::signal(SIGXFSZ, SIG_IGN);  // a file-size limit is a full disk to answer, not a death
   allow_many_files();
 
-  protocol::Log log;
   if (!arguments.play.empty()) {
     auto read = protocol::read_log_file(arguments.play);
     if (!read) return complain(arguments.play + ": " + to_string(read.error()));
     for (const auto& fault : read->faults) spdlog::warn("{}: {}", arguments.play, to_string(fault));
     if (read->events.empty()) return complain(arguments.play + ": no event in it");
-    log = std::move(*read);
+    arguments.server.log = std::move(read->events);
   }
 
-  std::unique_ptr<server::Player> player;
-  std::mutex player_mutex;
-  bool desk_follows = false;
-  arguments.server.on_live = [&] {
-    const std::lock_guard lock(player_mutex);
-    desk_follows = true;
-    if (player) player->begin();
-  };
   auto started = server::Server::start(std::move(arguments.server));
   if (!started) return complain(started.error());
   server::Server& server = **started;
-  if (!log.events.empty()) {
-    const std::lock_guard lock(player_mutex);
-    player = std::make_unique<server::Player>(server.store(), server.clock(), std::move(log.events),
-                                              arguments.player);
-    if (desk_follows) player->begin();
-  }
   std::cout << server.address() << std::endl;
   spdlog::info("server: listening on {}, {} events in the store", server.address(),
                server.store().newest());
@@ -138,11 +123,6 @@ int run(Arguments& arguments) {
                signal == SIGINT ? "interrupted" : "asked to end");
   // A second signal ends the program at once; what was acknowledged is on disk.
   pthread_sigmask(SIG_UNBLOCK, &stop_signals, nullptr);
-  {
-    std::unique_ptr<server::Player> last;
-    const std::lock_guard lock(player_mutex);
-    last = std::move(player);
-  }
   server.stop();
   spdlog::info("server: ended");
   return 0;
@@ -182,14 +162,14 @@ int main(int argc, char** argv) {
       "Take a log (JSON Lines) into the store and end; no server may use it meanwhile");
   auto* play = app.add_option("--play", arguments.play,
                               "Play a recorded log (JSON Lines) as if it were live");
-  app.add_option("--speed", arguments.player.speed, "How many times as fast the log is played")
+  app.add_option("--speed", arguments.server.play.speed, "How many times as fast the log is played")
       ->check(CLI::Range(0.01, 100'000.0))
       ->needs(play)
       ->capture_default_str();
   app.add_option("--play-from", arguments.play_from,
                  "Elapsed time to play from, as 1:12 or 1:12:40; what came before is there at once")
       ->needs(play);
-  app.add_flag("--play-wait", arguments.player.wait, "Begin once the first desk follows")
+  app.add_flag("--play-wait", arguments.server.play.wait, "Begin once the first desk follows")
       ->needs(play);
   for (auto* one : {backup, exported, imported, play}) {
     for (auto* other : {backup, exported, imported, play})
@@ -222,7 +202,7 @@ int main(int argc, char** argv) {
   if (!arguments.play_from.empty()) {
     const auto from = protocol::parse_elapsed(arguments.play_from);
     if (!from) return complain("--play-from: " + to_string(from.error()));
-    arguments.player.from = *from;
+    arguments.server.play.from = *from;
   }
   return run(arguments);
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cassert>
 #include <future>
+#include <utility>
 #include <variant>
 
 #include <spdlog/spdlog.h>
@@ -39,19 +40,36 @@ Player::Player(Store& store, ServerClock& clock, std::vector<EventPtr> events, P
       clock_(clock),
       events_(std::move(events)),
       options_(options),
-      start_(start_of(events_)) {
-  assert(options_.speed > 0);
+      start_(start_of(events_)),
+      speed_(options_.speed),
+      begun_(!options_.wait) {
+  assert(speed_ > 0);
   if (events_.empty()) return;
-  if (options_.from) {
-    position_ = {start_.instant + *options_.from, start_.offset};
-  } else {
+  Timestamp position = {start_.instant + options_.from.value_or(Milliseconds(0)), start_.offset};
+  if (!options_.from) {
     // A plan is often written the day before; nobody wants to wait for the day to pass.
     const auto first = std::find_if_not(events_.begin(), events_.end(), is_plan);
-    position_ = first == events_.end() ? start_ : known_at(**first);
+    if (first != events_.end()) position = known_at(**first);
   }
-  clock_.hold(position_);
-  for (auto due = due_now(); !due.empty() && post(due); due = due_now()) next_ += due.size();
+  end_ = position.instant;
+  for (const EventPtr& event : events_) end_ = std::max(end_, known_at(*event).instant);
+  clock_.hold(position);
+  for (auto due = due_by(position.instant); !due.empty() && post(due);
+       due = due_by(position.instant)) {
+    next_ += due.size();
+  }
+  spdlog::info("player: {} of {} events stored, the rest is played from {} at {} times its pace",
+               next_, events_.size(), to_string(position), speed_);
   thread_ = std::jthread([this](const std::stop_token& stop) { play(stop); });
+}
+
+Player::~Player() {
+  end();
+}
+
+void Player::end() {
+  thread_.request_stop();
+  if (thread_.joinable()) thread_.join();
 }
 
 void Player::begin() {
@@ -60,49 +78,84 @@ void Player::begin() {
   wake_.notify_all();
 }
 
-void Player::play(const std::stop_token& stop) {
-  const auto until = [](const Timestamp& so_far, const EventPtr& event) {
-    return known_at(*event).instant > so_far.instant ? known_at(*event) : so_far;
-  };
-  if (options_.wait) {
-    std::unique_lock lock(mutex_);
-    if (!wake_.wait(lock, stop, [this] { return begun_; })) return;
+tl::expected<void, std::string> Player::change(const PlayChange& change) {
+  const std::lock_guard lock(mutex_);
+  if (next_ == events_.size()) return tl::unexpected(std::string("the log has been played to its end"));
+  const Timestamp now = clock_.now();
+  if (change.to && start_.instant + *change.to < now.instant) {
+    return tl::unexpected(
+        "the log has been played to " + protocol::elapsed_text(now.instant - start_.instant) +
+        " already, and what has happened stays; each desk can look back by itself");
   }
-
-  Timestamp last = position_;
-  for (const EventPtr& event : events_) last = until(last, event);
-  clock_.play(position_, last.instant, options_.speed);
-  spdlog::info("player: {} of {} events stored, playing the rest from {} at {} times its pace",
-               next_, events_.size(), to_string(position_), options_.speed);
-  while (next_ < events_.size() && !stop.stop_requested()) {
-    const auto due = due_now();
-    if (due.empty()) {
-      const std::chrono::duration<double, std::milli> ahead =
-          known_at(*events_[next_]).instant - clock_.now().instant;
-      pause(stop, ahead / options_.speed);
-    } else if (post(due)) {
-      next_ += due.size();
-    } else {
-      pause(stop, retry);
-    }
-  }
-  if (next_ == events_.size()) spdlog::info("player: the log has ended");
+  if (change.paused) paused_ = *change.paused;
+  if (change.speed) speed_ = *change.speed;
+  if (change.to) to_ = start_.instant + *change.to;
+  if (begun_) run_clock(now);
+  changed_ = true;
+  wake_.notify_all();
+  return {};
 }
 
-std::vector<EventPtr> Player::due_now() const {
+PlayState Player::state() const {
+  const std::lock_guard lock(mutex_);
+  return {clock_.now().instant - start_.instant,
+          end_ - start_.instant,
+          speed_,
+          paused_,
+          !begun_,
+          next_,
+          events_.size()};
+}
+
+void Player::run_clock(const Timestamp& from) {
+  if (paused_)
+    clock_.hold(from);
+  else
+    clock_.play(from, std::max(end_, from.instant), speed_);
+}
+
+void Player::play(const std::stop_token& stop) {
+  std::unique_lock lock(mutex_);
+  if (!wake_.wait(lock, stop, [this] { return begun_; })) return;
+  run_clock(clock_.now());
+  while (next_ < events_.size() && !stop.stop_requested()) {
+    changed_ = false;
+    const auto now = clock_.now();
+    const auto due = due_by(to_.value_or(now.instant));
+    if (!due.empty()) {
+      lock.unlock();
+      const bool stored = post(due);
+      lock.lock();
+      if (stored)
+        next_ += due.size();
+      else
+        wake_.wait_for(lock, stop, retry, [this] { return changed_; });
+    } else if (to_) {
+      // Only now that all before it is there.
+      run_clock({std::max(*to_, now.instant), now.offset});
+      to_.reset();
+    } else if (paused_) {
+      wake_.wait(lock, stop, [this] { return changed_; });
+    } else {
+      const std::chrono::duration<double, std::milli> ahead =
+          known_at(*events_[next_]).instant - now.instant;
+      wake_.wait_for(lock, stop, ahead / speed_, [this] { return changed_; });
+    }
+  }
+  if (next_ == events_.size()) {
+    if (std::exchange(paused_, false)) run_clock(clock_.now());
+    spdlog::info("player: the log has ended");
+  }
+}
+
+std::vector<EventPtr> Player::due_by(protocol::Instant now) const {
   std::size_t next = next_;
-  const auto now = clock_.now().instant;
   std::vector<EventPtr> due;
   while (next < events_.size() && due.size() < most_at_once &&
          known_at(*events_[next]).instant <= now) {
     due.push_back(events_[next++]);
   }
   return due;
-}
-
-void Player::pause(const std::stop_token& stop, std::chrono::duration<double, std::milli> time) {
-  std::unique_lock lock(mutex_);
-  wake_.wait_for(lock, stop, time, [] { return false; });
 }
 
 bool Player::post(const std::vector<EventPtr>& events) {

@@ -5,8 +5,11 @@
 #include <mutex>
 #include <optional>
 #include <stop_token>
+#include <string>
 #include <thread>
 #include <vector>
+
+#include <tl/expected.hpp>
 
 #include "protocol/event.hpp"
 #include "server/clock.hpp"
@@ -21,6 +24,23 @@ struct PlayOptions {
   bool wait = false;  ///< until begin() is called
 };
 
+/// What an adviser asks of a log that is being played; what is empty stays as it is.
+struct PlayChange {
+  std::optional<bool> paused;
+  std::optional<double> speed;                  ///< above 0
+  std::optional<std::chrono::milliseconds> to;  ///< elapsed time to go on from; not a past one
+};
+
+struct PlayState {
+  std::chrono::milliseconds elapsed{};  ///< by the log's clock, since start()
+  std::chrono::milliseconds end{};      ///< elapsed time of the last event
+  double speed = 1;                     ///< while it is not paused
+  bool paused = false;
+  bool waiting = false;    ///< for the first desk
+  std::size_t played = 0;  ///< events stored so far
+  std::size_t events = 0;
+};
+
 /// Plays a recorded log as if it were live: each event goes through the store when the server's
 /// clock, which then is the log's, reaches the time it was received (or, if the log does not say,
 /// happened). `id`, `at`, `from` and `received` stay as recorded, so that a store that got nothing
@@ -31,30 +51,41 @@ class Player {
   /// came before the position is stored, so that nobody sees the clock there without it.
   Player(Store& store, ServerClock& clock, std::vector<protocol::EventPtr> events,
          PlayOptions options);
+  ~Player();  ///< as end()
+  Player(const Player&) = delete;
+  Player& operator=(const Player&) = delete;
 
   void begin();  ///< ends the waiting; any thread
+  void end();    ///< plays no further; what was not yet played is not stored
+
+  /// Any thread. The error is a sentence: what has happened stays, a log that has ended is over.
+  tl::expected<void, std::string> change(const PlayChange& change);
+  PlayState state() const;  ///< any thread
 
   /// When the exercise begins by its log: the start of its plan, else its first event.
   protocol::Timestamp start() const { return start_; }
 
  private:
   void play(const std::stop_token& stop);
-  /// The events whose time has come, as many as go into one post.
-  std::vector<protocol::EventPtr> due_now() const;
-  /// Waits, unless the player is to end.
-  void pause(const std::stop_token& stop, std::chrono::duration<double, std::milli> time);
+  /// The events whose time has come by then, as many as go into one post.
+  std::vector<protocol::EventPtr> due_by(protocol::Instant now) const;
   bool post(const std::vector<protocol::EventPtr>& events);
+  void run_clock(const protocol::Timestamp& from);  ///< on from there, or held there
 
   Store& store_;
   ServerClock& clock_;
-  std::vector<protocol::EventPtr> events_;
-  PlayOptions options_;
-  protocol::Timestamp start_;
-  protocol::Timestamp position_;
-  std::size_t next_ = 0;  ///< the first event not yet stored
-  std::mutex mutex_;
+  const std::vector<protocol::EventPtr> events_;
+  const PlayOptions options_;
+  const protocol::Timestamp start_;
+  protocol::Instant end_{};
+  mutable std::mutex mutex_;
   std::condition_variable_any wake_;
+  std::size_t next_ = 0;  ///< the first event not yet stored
+  double speed_;
   bool begun_ = false;
+  bool paused_ = false;
+  bool changed_ = false;
+  std::optional<protocol::Instant> to_;
   std::jthread thread_;
 };
 

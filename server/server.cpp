@@ -65,6 +65,9 @@ class Server::Running {
     if (!store) return store.error();
     store_ = std::move(*store);
     hub_.begin(store_->newest());
+    if (!options_.log.empty()) {
+      player_ = std::make_unique<Player>(*store_, clock_, std::move(options_.log), options_.play);
+    }
 
     const tcp::endpoint endpoint(address, options_.port);
     acceptor_.open(endpoint.protocol(), error);
@@ -77,7 +80,7 @@ class Server::Running {
     local_ = acceptor_.local_endpoint();
 
     context_.reset(new Context{*store_, hub_, clock_, options_.access, connections_, readers_,
-                               options_.timing, options_.on_live});
+                               options_.timing, player_.get()});
     net::co_spawn(acceptor_.get_executor(), accept(),
                   [](const std::exception_ptr& failed) { log_end("listener", failed); });
     for (unsigned i = 0; i < options_.threads; ++i) {
@@ -90,6 +93,7 @@ class Server::Running {
 
   void stop(std::chrono::milliseconds patience) {
     if (std::exchange(stopped_, true)) return;
+    if (player_) player_->end();
     if (!threads_.empty()) {
       net::post(acceptor_.get_executor(), [this] {
         boost::system::error_code ignored;
@@ -102,6 +106,7 @@ class Server::Running {
     work_.reset();
     for (std::thread& thread : threads_) thread.join();
     readers_.join();
+    player_.reset();
     store_.reset();
   }
 
@@ -164,6 +169,7 @@ class Server::Running {
   Hub hub_;
   Connections connections_;
   std::unique_ptr<Store> store_;
+  std::unique_ptr<Player> player_;
   net::thread_pool readers_{reader_threads};
   std::unique_ptr<Context> context_;
   std::optional<net::ssl::context> tls_;

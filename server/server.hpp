@@ -4,15 +4,17 @@
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
-#include <functional>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include <tl/expected.hpp>
 
+#include "protocol/event.hpp"
 #include "server/access.hpp"
 #include "server/clock.hpp"
 #include "server/context.hpp"
+#include "server/player.hpp"
 #include "server/store.hpp"
 
 namespace stonecall::server {
@@ -28,8 +30,9 @@ struct ServerOptions {
   std::size_t queue_bytes = 4 * 1024 * 1024;  ///< bound of each console's queue
   unsigned threads = 1;                       ///< for the network
   Timing timing;
-  std::uint32_t store_max_pages = 0;      ///< see StoreOptions
-  std::function<void()> on_live = [] {};  ///< a desk began to follow; from a network thread
+  std::uint32_t store_max_pages = 0;    ///< see StoreOptions
+  std::vector<protocol::EventPtr> log;  ///< played as if it were live, see Player
+  PlayOptions play;
 };
 
 /// The running server: store, network threads, connections.

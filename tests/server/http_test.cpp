@@ -361,6 +361,17 @@ TEST_CASE("each role may do what it is there for and no more") {
   CHECK(nobody[http::field::www_authenticate].starts_with("Bearer"));
   CHECK(Http(running.port()).get("/health").result_int() == 200);
 
+  const auto pausing = [&](const std::string& token) {
+    return Http(running.port())
+        .send(http::verb::post, "/play", R"({"paused":true})", "application/json",
+              {{"Authorization", "Bearer " + token}})
+        .result_int();
+  };
+  CHECK(pausing("observer-token-for-the-ridge") == 403);
+  CHECK(pausing("field-token-for-the-ridge") == 403);
+  CHECK(pausing("adviser-token-for-the-ridge") == 404);  // let in, but no log is played
+  CHECK(pausing("") == 401);
+
   CHECK_THROWS(Live(running.port(), 0));
   Live observer(running.port(), 0, "observer-token-for-the-ridge");
   const Json results = observer.post(to_line(note("y")));

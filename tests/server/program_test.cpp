@@ -281,6 +281,67 @@ TEST_CASE("what a desk posts while a log is played is received by the clock of t
   }
 }
 
+Json played(Http& http, const std::string& asked) {
+  const auto answer =
+      asked.empty() ? http.get("/play") : http.send(http::verb::post, "/play", asked);
+  Json json = Json::parse(answer.body());
+  json["status"] = answer.result_int();
+  return json;
+}
+
+TEST_CASE("a log that is played can be paused, and its clock stands meanwhile") {
+  const Folder folder;
+  Program program(play(folder, recorded()) + " --speed 0.01");
+  Http http(program.port());
+  CHECK(played(http, "").at("paused") == false);
+  const Json paused = played(http, R"({"paused": true})");
+  CHECK(paused.at("paused") == true);
+  CHECK(paused.at("events") == 4);
+  const Json before = Json::parse(http.get("/health").body());
+  CHECK(before.at("speed") == 0);
+  CHECK(Json::parse(http.get("/health").body()).at("time") == before.at("time"));
+  CHECK(played(http, R"({"paused": false, "speed": 2})").at("speed") == 2);
+  CHECK(Json::parse(http.get("/health").body()).at("speed") == 2);
+}
+
+TEST_CASE("a leap ahead stores what lies between, and those who follow and who come late have it") {
+  const Folder folder;
+  const auto events = recorded();
+  Program program(play(folder, events) + " --speed 0.01 --play-from 0:00:01");
+  Http http(program.port());
+  Live desk(program.port(), 0);
+  CHECK(played(http, R"({"paused": true, "to": "0:10:05"})").at("status") == 200);
+  CHECK(desk.events(2).back().seq == 2);
+  Live late(program.port(), 0);
+  CHECK(late.events(2).back().seq == 2);
+  CHECK(late.read("caught_up").at("seq") == 2);
+  while (played(http, "").at("elapsed") != "0:10:05") std::this_thread::yield();
+  CHECK(played(http, "").at("played") == 2);
+
+  const Json back = played(http, R"({"to": "0:09:00"})");
+  CHECK(back.at("status") == 409);
+  CHECK(back.at("detail").get<std::string>().find("0:10:05") != std::string::npos);
+
+  CHECK(played(http, R"({"to": "99:00:00"})").at("status") == 200);
+  CHECK(lines_of(late.events(2)).find(to_string(events.back().id)) != std::string::npos);
+  while (played(http, "").at("played") != 4) std::this_thread::yield();
+  CHECK(played(http, R"({"paused": true})").at("status") == 409);
+}
+
+TEST_CASE("what is asked of the playing is read strictly, and only of a log that is played") {
+  const Folder folder;
+  Program program(play(folder, recorded()) + " --speed 0.01");
+  Http http(program.port());
+  for (const char* wrong :
+       {"", "[]", "{}", "{", R"({"paused": 1})", R"({"speed": 0})", R"({"speed": -1})",
+        R"({"speed": 1e9})", R"({"to": "soon"})", R"({"to": -1})", R"({"stop": true})"}) {
+    INFO(wrong);
+    CHECK(http.send(http::verb::post, "/play", wrong).result_int() == 400);
+  }
+  Program plain(store_in(Folder()));
+  CHECK(Http(plain.port()).get("/play").result_int() == 404);
+}
+
 TEST_CASE("a log played again into the same store adds nothing") {
   const Folder folder;
   const auto events = recorded();
