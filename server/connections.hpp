@@ -9,6 +9,7 @@
 #include <unordered_set>
 
 #include <boost/asio/any_io_executor.hpp>
+#include <boost/asio/ip/address.hpp>
 
 namespace stonecall::server {
 
@@ -16,6 +17,7 @@ namespace stonecall::server {
 /// strand.
 struct Connection {
   boost::asio::any_io_executor strand;
+  boost::asio::ip::address peer;
   bool stopping = false;
   std::function<void()>
       on_stop;                ///< called once asked to end: finish what was begun, take nothing new

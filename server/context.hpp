@@ -12,6 +12,7 @@
 #include "server/connections.hpp"
 #include "server/hub.hpp"
 #include "server/player.hpp"
+#include "server/rate_limit.hpp"
 #include "server/store.hpp"
 
 namespace stonecall::server {
@@ -32,6 +33,7 @@ struct Context {
   const ServerClock& clock;
   const Access& access;
   Connections& connections;
+  RateLimit& rate;
   boost::asio::thread_pool& readers;  ///< where the store is read
   Timing timing;
   Player* player = nullptr;  ///< of the log that is played, if one is

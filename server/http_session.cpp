@@ -253,6 +253,13 @@ class HttpSession {
     keep_alive_ = parser.get().keep_alive();
     head_ = parser.get().method() == http::verb::head;
     version_ = parser.get().version();
+    if (const auto wait = context_.rate.take(connection_->peer); wait > wait.zero()) {
+      unread_ = !parser.is_done();
+      Response response = answer(Problem{429, "too many requests from this address"});
+      response.set(http::field::retry_after,
+                   std::to_string(std::chrono::ceil<std::chrono::seconds>(wait).count()));
+      co_return co_await write(std::move(response), !unread_);
+    }
     if (auto problem = check(parser.get())) {
       unread_ = !parser.is_done();
       Response response = answer(problem->problem);

@@ -103,6 +103,12 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
       if (!connection_->stopping)
         take_post({static_cast<const char*>(buffer.cdata().data()), buffer.cdata().size()});
       buffer.consume(buffer.size());
+      // A post that is not read yet waits in the sender's outbox; none has to be refused.
+      for (auto wait = context_.rate.take(connection_->peer); wait > wait.zero() && !ended_;
+           wait = context_.rate.take(connection_->peer)) {
+        room_.expires_after(wait);
+        co_await room_.async_wait(no_throw);
+      }
       while (in_flight_ >= posts_in_flight && !ended_) {
         room_.expires_at(Steady::time_point::max());
         co_await room_.async_wait(no_throw);

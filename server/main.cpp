@@ -148,6 +148,11 @@ int main(int argc, char** argv) {
   auto* key = app.add_option("--key", arguments.server.key, "The certificate's private key (PEM)");
   certificate->needs(key);
   key->needs(certificate);
+  app.add_option("--rate", arguments.server.requests_per_second,
+                 "Requests and live posts that one address may make a second; twice as many at "
+                 "once; 0: no limit")
+      ->check(CLI::Range(0.0, 1e9))
+      ->default_val(2'000.0);
   app.add_option("--threads", arguments.server.threads, "Threads for the network")
       ->check(CLI::Range(1, 64))
       ->capture_default_str();

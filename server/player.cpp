@@ -80,7 +80,8 @@ void Player::begin() {
 
 tl::expected<void, std::string> Player::change(const PlayChange& change) {
   const std::lock_guard lock(mutex_);
-  if (next_ == events_.size()) return tl::unexpected(std::string("the log has been played to its end"));
+  if (next_ == events_.size())
+    return tl::unexpected(std::string("the log has been played to its end"));
   const Timestamp now = clock_.now();
   if (change.to && start_.instant + *change.to < now.instant) {
     return tl::unexpected(

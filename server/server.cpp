@@ -42,7 +42,8 @@ class Server::Running {
   Running(ServerOptions options)
       : options_(std::move(options)),
         hub_(options_.queue_bytes),
-        connections_(options_.connections) {}
+        connections_(options_.connections),
+        rate_(options_.requests_per_second) {}
 
   std::optional<std::string> start() {
     boost::system::error_code error;
@@ -79,8 +80,8 @@ class Server::Running {
              error.message();
     local_ = acceptor_.local_endpoint();
 
-    context_.reset(new Context{*store_, hub_, clock_, options_.access, connections_, readers_,
-                               options_.timing, player_.get()});
+    context_.reset(new Context{*store_, hub_, clock_, options_.access, connections_, rate_,
+                               readers_, options_.timing, player_.get()});
     net::co_spawn(acceptor_.get_executor(), accept(),
                   [](const std::exception_ptr& failed) { log_end("listener", failed); });
     for (unsigned i = 0; i < options_.threads; ++i) {
@@ -152,6 +153,7 @@ class Server::Running {
       socket.set_option(tcp::no_delay(true), ignored);
       auto connection = std::make_shared<Connection>();
       connection->strand = socket.get_executor();
+      connection->peer = socket.remote_endpoint(ignored).address();
       if (!connections_.add(connection)) continue;  // closes it
       protocol::ByteStream::Tcp tcp_stream(std::move(socket));
       auto stream = tls_ ? protocol::ByteStream(std::move(tcp_stream), *tls_)
@@ -168,6 +170,7 @@ class Server::Running {
   ServerClock clock_;
   Hub hub_;
   Connections connections_;
+  RateLimit rate_;
   std::unique_ptr<Store> store_;
   std::unique_ptr<Player> player_;
   net::thread_pool readers_{reader_threads};

@@ -27,6 +27,7 @@ struct ServerOptions {
   std::filesystem::path certificate;  ///< PEM, with its chain; with it only TLS is spoken
   std::filesystem::path key;          ///< PEM, of the certificate
   std::size_t connections = 2'000;
+  double requests_per_second = 0;             ///< of one address; 0: as many as it likes
   std::size_t queue_bytes = 4 * 1024 * 1024;  ///< bound of each console's queue
   unsigned threads = 1;                       ///< for the network
   Timing timing;

@@ -222,7 +222,7 @@ int main(int argc, char** argv) {
   CLI11_PARSE(app, argc, argv);
 
   const Folder folder;
-  const Program program("--store " + (folder / "store").string());
+  const Program program("--store " + (folder / "store").string() + " --rate 0");
   const std::uint16_t port = program.port();
   std::unique_ptr<RedisServer> redis;
   if (std::system("command -v redis-server > /dev/null") == 0)

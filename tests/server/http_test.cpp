@@ -320,6 +320,32 @@ TEST_CASE("connections past the limit are closed, and those within it are served
   CHECK(open.front()->get("/health").result_int() == 200);
 }
 
+TEST_CASE("an address that asks too often is told when to come again, and then served") {
+  using namespace std::chrono_literals;
+  const auto ann = boost::asio::ip::make_address("192.0.2.1");  // RFC 5737: for documentation
+  const auto ben = boost::asio::ip::make_address("192.0.2.2");
+  const RateLimit::Clock::time_point now{};
+  RateLimit limit(2);
+  for (int i = 0; i < 4; ++i) CHECK(limit.take(ann, now).count() == 0);
+  CHECK(limit.take(ann, now) == 500ms);
+  CHECK(limit.take(ben, now).count() == 0);
+  CHECK(limit.take(ann, now + 499ms).count() > 0);
+  CHECK(limit.take(ann, now + 501ms).count() == 0);
+  CHECK(limit.take(ann, now + 501ms).count() > 0);
+  RateLimit none(0);
+  for (int i = 0; i < 100; ++i) CHECK(none.take(ann, now).count() == 0);
+
+  ServerOptions options;
+  options.requests_per_second = 0.01;
+  const Running running(std::move(options));
+  Http http(running.port());
+  CHECK(http.get("/health").result_int() == 200);
+  const auto refused = http.get("/health");
+  check_problem(refused, 429);
+  CHECK(std::stoi(std::string(refused[http::field::retry_after])) > 0);
+  CHECK(http.post(to_line(note("x"))).result_int() == 429);
+}
+
 TEST_CASE("each role may do what it is there for and no more") {
   ServerOptions options;
   options.access = Access::parse(
