@@ -34,6 +34,7 @@ constexpr int stop_and_checkpoint_times = 16;
 constexpr std::size_t transaction_bytes = 4 * 1024 * 1024;
 constexpr int busy_milliseconds = 5'000;
 constexpr auto day = std::chrono::hours(24);
+constexpr auto open_again_after = std::chrono::seconds(1);
 
 constexpr const char* schema = R"(
   CREATE TABLE events(
@@ -180,13 +181,23 @@ class Store::Readers {
       : name_(std::move(name)), flags_(flags), vfs_(std::move(vfs)) {}
 
   struct Connection {
-    Connection(const std::string& name, int flags, const std::string& vfs)
-        : db(name, flags, busy_milliseconds, vfs) {}
+    Connection(const std::string& name, int flags, const std::string& vfs, int its_turn)
+        : turn(its_turn), db(name, flags, busy_milliseconds, vfs) {}
+    int turn;
     SQLite::Database db;
     SQLite::Statement range{db,
                             "SELECT seq, line FROM events WHERE seq > ? AND seq <= ? ORDER BY seq"};
     std::optional<SQLite::Statement> said;  // a store without the index still serves its events
   };
+
+  /// The next reads go there; for a file that could only be read, and can now be written.
+  void turn_to(std::string name, int flags) {
+    const std::lock_guard lock(mutex_);
+    name_ = std::move(name);
+    flags_ = flags;
+    idle_.clear();
+    ++turns_;
+  }
 
   template <class Use>
   tl::expected<Page, StoreFault> with(Use&& use) {
@@ -204,6 +215,9 @@ class Store::Readers {
 
  private:
   std::unique_ptr<Connection> take() {
+    std::string name;
+    int flags = 0;
+    int turn = 0;
     {
       const std::lock_guard lock(mutex_);
       if (!idle_.empty()) {
@@ -211,19 +225,23 @@ class Store::Readers {
         idle_.pop_back();
         return connection;
       }
+      name = name_;
+      flags = flags_;
+      turn = turns_;
     }
-    return std::make_unique<Connection>(name_, flags_, vfs_);
+    return std::make_unique<Connection>(name, flags, vfs_, turn);
   }
 
   void give_back(std::unique_ptr<Connection> connection) {
     const std::lock_guard lock(mutex_);
-    idle_.push_back(std::move(connection));
+    if (connection->turn == turns_) idle_.push_back(std::move(connection));
   }
 
   std::string name_;
   int flags_;
   std::string vfs_;
   std::mutex mutex_;
+  int turns_ = 0;
   std::vector<std::unique_ptr<Connection>> idle_;
 };
 
@@ -248,9 +266,20 @@ class Store::Lock {
   const int descriptor_;
 };
 
+/// A store opened for writing: one connection for the writer and one to copy its log with.
+struct Store::Opened {
+  std::unique_ptr<SQLite::Database> db;
+  std::unique_ptr<SQLite::Database> checkpoint_db;
+  Sequence newest = 0;
+};
+
 class Store::Writer {
  public:
-  Writer(StoreOptions options, Sequence newest) : options_(std::move(options)), newest_(newest) {}
+  using Open = std::function<tl::expected<Opened, StoreFault>()>;
+
+  /// `open` is asked again, on the writer's thread, for as long as it fails.
+  Writer(StoreOptions options, Open open, Sequence newest)
+      : options_(std::move(options)), open_(std::move(open)), newest_(newest) {}
 
   ~Writer() {
     {
@@ -274,25 +303,14 @@ class Store::Writer {
     fault_ = std::move(fault);
   }
 
-  void start(std::unique_ptr<SQLite::Database> db,
-             std::unique_ptr<SQLite::Database> checkpoint_db) {
-    db_ = std::move(db);
-    insert_.emplace(*db_,
-                    "INSERT INTO events(seq, id, line) VALUES(?, ?, ?) ON CONFLICT(id) DO NOTHING");
-    insert_said_.emplace(*db_, "INSERT INTO said(rowid, words) VALUES(?, ?)");
-    find_.emplace(*db_, "SELECT seq, line FROM events WHERE id = ?");
-    begin_.emplace(*db_, "BEGIN IMMEDIATE");
-    commit_.emplace(*db_, "COMMIT");
-    sqlite3_wal_hook(
-        db_->getHandle(),
-        [](void* self, sqlite3*, const char*, int pages) {
-          static_cast<Writer*>(self)->wal_pages_ = pages;
-          return SQLITE_OK;
-        },
-        this);
-    checkpoint_db_ = std::move(checkpoint_db);
+  void start(tl::expected<Opened, StoreFault> opened) {
+    if (opened) {
+      adopt(std::move(*opened));
+    } else {
+      fault_ = opened.error();
+      open_again_at_ = Steady::now() + open_again_after;
+    }
     thread_ = std::thread([this] { write(); });
-    checkpointer_ = std::thread([this] { checkpoint(); });
   }
 
   void post(std::vector<Draft> events, std::function<void(PostOutcome)> done) {
@@ -387,11 +405,45 @@ class Store::Writer {
                       work.error().what);
         for (Waiting& waiting : group) waiting.done(tl::unexpected(work.error()));
       }
-      after_commit();
+      if (db_) after_commit();
     }
   }
 
+  void adopt(Opened opened) {
+    newest_.store(opened.newest, std::memory_order_release);
+    db_ = std::move(opened.db);
+    insert_.emplace(*db_,
+                    "INSERT INTO events(seq, id, line) VALUES(?, ?, ?) ON CONFLICT(id) DO NOTHING");
+    insert_said_.emplace(*db_, "INSERT INTO said(rowid, words) VALUES(?, ?)");
+    find_.emplace(*db_, "SELECT seq, line FROM events WHERE id = ?");
+    begin_.emplace(*db_, "BEGIN IMMEDIATE");
+    commit_.emplace(*db_, "COMMIT");
+    sqlite3_wal_hook(
+        db_->getHandle(),
+        [](void* self, sqlite3*, const char*, int pages) {
+          static_cast<Writer*>(self)->wal_pages_ = pages;
+          return SQLITE_OK;
+        },
+        this);
+    checkpoint_db_ = std::move(opened.checkpoint_db);
+    checkpointer_ = std::thread([this] { checkpoint(); });
+  }
+
+  /// What stood in the way may be gone by now: room on a disk that was full, a medium that may be
+  /// written.
+  tl::expected<void, StoreFault> be_open() {
+    if (db_) return {};
+    if (Steady::now() < open_again_at_) return tl::unexpected(*fault());
+    auto opened = open_();
+    open_again_at_ = Steady::now() + open_again_after;
+    if (!opened) return tl::unexpected(opened.error());
+    spdlog::info("store: it can be written now");
+    adopt(std::move(*opened));
+    return {};
+  }
+
   tl::expected<Work, StoreFault> commit(const std::vector<Waiting>& group) {
+    if (const auto open = be_open(); !open) return tl::unexpected(open.error());
     Work work;
     work.newest = newest();
     work.placed.reserve(group.size());
@@ -491,7 +543,11 @@ class Store::Writer {
     }
   }
 
+  using Steady = std::chrono::steady_clock;
+
   StoreOptions options_;
+  Open open_;
+  Steady::time_point open_again_at_;
   std::unique_ptr<SQLite::Database> db_;
   std::unique_ptr<SQLite::Database> checkpoint_db_;
   std::optional<SQLite::Statement> insert_, insert_said_, find_, begin_, commit_;
@@ -519,7 +575,8 @@ class Store::Writer {
 
 namespace {
 
-std::unique_ptr<SQLite::Database> open_for_writing(const StoreOptions& options) {
+/// Null if SQLite may only read it.
+std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options) {
   auto db = std::make_unique<SQLite::Database>(options.file.string(),
                                                SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
                                                busy_milliseconds, options.vfs);
@@ -533,8 +590,8 @@ std::unique_ptr<SQLite::Database> open_for_writing(const StoreOptions& options) 
 }
 
 /// A read-only connection that could read at least the layout. A store on a read-only medium whose
-/// log was closed cleanly has no shared-memory file and can get none; SQLite then has to be told
-/// that nothing changes under it.
+/// log was closed cleanly has no shared-memory file and can get none, nor on a full disk; SQLite
+/// then has to be told that nothing changes under it.
 std::pair<std::string, int> name_for_reading(const std::filesystem::path& file) {
   const std::string plain = file.string();
   try {
@@ -542,7 +599,9 @@ std::pair<std::string, int> name_for_reading(const std::filesystem::path& file) 
     version_of(db);
     return {plain, SQLite::OPEN_READONLY};
   } catch (const SQLite::Exception&) {
-    if (std::filesystem::exists(plain + "-wal")) throw;
+    std::error_code absent;
+    const auto in_log = std::filesystem::file_size(plain + "-wal", absent);
+    if (!absent && in_log > 0) throw;
     std::string name = "file:";
     for (const char c : std::filesystem::absolute(file).string()) {
       if (c == '%' || c == '?' || c == '#') {
@@ -568,10 +627,8 @@ void create_layout(SQLite::Database& db) {
   transaction.commit();
 }
 
-bool cannot_write(const SQLite::Exception& error) {
-  const int code = error.getErrorCode();
-  return code == SQLITE_READONLY || code == SQLITE_CANTOPEN || code == SQLITE_FULL ||
-         code == SQLITE_IOERR;
+Sequence newest_in(SQLite::Database& db) {
+  return static_cast<Sequence>(db.execAndGet("SELECT ifnull(max(seq), 0) FROM events").getInt64());
 }
 
 }  // namespace
@@ -583,53 +640,77 @@ Store::~Store() {
   writer_.reset();
 }
 
+tl::expected<Store::Opened, StoreFault> Store::open_for_writing(const StoreOptions& options) {
+  const StoreFault may_not{StoreFault::Kind::read_only,
+                           "the store " + options.file.string() + " may not be written"};
+  try {
+    Opened opened;
+    opened.db = connect_for_writing(options);
+    if (!opened.db) return tl::unexpected(may_not);
+    opened.checkpoint_db = std::make_unique<SQLite::Database>(
+        options.file.string(), SQLite::OPEN_READWRITE, busy_milliseconds, options.vfs);
+    return opened;
+  } catch (const SQLite::Exception& error) {
+    StoreFault fault = fault_of(error, nullptr);
+    if (fault.kind == StoreFault::Kind::failing) fault = may_not;
+    return tl::unexpected(fault);
+  }
+}
+
+tl::expected<Store::Opened, StoreFault> Store::open_again(const StoreOptions& options) {
+  if (!lock_) {
+    auto lock = Lock::take(options.file);
+    if (!lock) return tl::unexpected(*writer_->fault());
+    lock_ = std::move(*lock);
+  }
+  auto opened = open_for_writing(options);
+  if (!opened) return opened;
+  try {
+    // Without a lock another process may have written.
+    opened->newest = newest_in(*opened->db);
+  } catch (const SQLite::Exception& error) {
+    return tl::unexpected(fault_of(error, opened->db->getHandle()));
+  }
+  readers_->turn_to(options.file.string(), SQLite::OPEN_READONLY);
+  return opened;
+}
+
 tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions options) {
+  namespace fs = std::filesystem;
   const std::string name = options.file.string();
   auto lock = Lock::take(options.file);
   if (!lock && lock.error() == EWOULDBLOCK)
     return tl::unexpected("the store " + name + " is in use by another process");
   try {
-    std::optional<StoreFault> read_only;
-    std::unique_ptr<SQLite::Database> db;
-    try {
-      db = open_for_writing(options);
-      if (!db)
-        read_only = {StoreFault::Kind::read_only, "the store " + name + " may not be written"};
-    } catch (const SQLite::Exception& error) {
-      if (!cannot_write(error) || !std::filesystem::exists(options.file)) throw;
-      read_only = fault_of(error, nullptr);
-      if (read_only->kind == StoreFault::Kind::failing)
-        read_only->kind = StoreFault::Kind::read_only;
-    }
-    if (db && version_of(*db) == 0) {
-      if (db->execAndGet("SELECT count(*) FROM sqlite_master").getInt() != 0) {
+    std::unique_ptr<Store> store(new Store);
+    if (lock) store->lock_ = std::move(*lock);
+    auto opened = store->open_for_writing(options);
+    if (!opened && (opened.error().kind == StoreFault::Kind::corrupt || !fs::exists(options.file)))
+      return tl::unexpected("cannot open the store " + name + ": " + opened.error().what);
+    if (opened && version_of(*opened->db) == 0) {
+      if (opened->db->execAndGet("SELECT count(*) FROM sqlite_master").getInt() != 0)
         return tl::unexpected(name + " is a database, but not an event store");
-      }
-      create_layout(*db);
+      create_layout(*opened->db);
     }
     const auto [read_name, read_flags] =
-        db ? std::pair{name, SQLite::OPEN_READONLY} : name_for_reading(options.file);
+        opened ? std::pair{name, SQLite::OPEN_READONLY} : name_for_reading(options.file);
     SQLite::Database probe(read_name, read_flags, busy_milliseconds, options.vfs);
-    const int version = version_of(probe);
-    if (version > store_version) {
-      read_only = {StoreFault::Kind::newer_version,
-                   "the store " + name + " is of version " + std::to_string(version) +
-                       "; this program writes version " + std::to_string(store_version)};
-    }
-    const auto newest = static_cast<Sequence>(
-        probe.execAndGet("SELECT ifnull(max(seq), 0) FROM events").getInt64());
-
-    std::unique_ptr<Store> store(new Store);
-    if (lock) store->lock_ = std::move(*lock);  // else the file may not be written at all
+    const Sequence newest = newest_in(probe);
     store->readers_ = std::make_unique<Readers>(read_name, read_flags, options.vfs);
-    store->writer_ = std::make_unique<Writer>(options, newest);
-    if (read_only) {
-      spdlog::warn("store: {}; it is only read", read_only->what);
-      store->writer_->refuse_all(*read_only);
+    store->writer_ = std::make_unique<Writer>(
+        options, [&it = *store, options] { return it.open_again(options); }, newest);
+    if (const int version = version_of(probe); version > store_version) {
+      const StoreFault fault{StoreFault::Kind::newer_version,
+                             "the store " + name + " is of version " + std::to_string(version) +
+                                 "; this program writes version " + std::to_string(store_version)};
+      spdlog::warn("store: {}; it is only read", fault.what);
+      store->writer_->refuse_all(fault);
     } else {
-      auto checkpoint_db = std::make_unique<SQLite::Database>(name, SQLite::OPEN_READWRITE,
-                                                              busy_milliseconds, options.vfs);
-      store->writer_->start(std::move(db), std::move(checkpoint_db));
+      if (opened)
+        opened->newest = newest;
+      else
+        spdlog::warn("store: {}; until that changes it is only read", opened.error().what);
+      store->writer_->start(std::move(opened));
     }
     return store;
   } catch (const SQLite::Exception& error) {

@@ -80,8 +80,8 @@ struct StoreOptions {
 class Store {
  public:
   /// Opens or creates the file. A store that can be read but not written (read-only, newer version)
-  /// opens too; see write_fault(). The error is a sentence saying what is wrong with which file, or
-  /// that another process writes to it.
+  /// opens too; see write_fault(); what stands in the way is tried again as posts come. The error
+  /// is a sentence saying what is wrong with which file, or that another process writes to it.
   static tl::expected<std::unique_ptr<Store>, std::string> open(StoreOptions options);
 
   /// Commits and answers what waits, then closes.
@@ -121,7 +121,10 @@ class Store {
   class Writer;
   class Readers;
   class Lock;
+  struct Opened;
   Store();
+  static tl::expected<Opened, StoreFault> open_for_writing(const StoreOptions& options);
+  tl::expected<Opened, StoreFault> open_again(const StoreOptions& options);
   std::unique_ptr<Lock> lock_;  ///< goes last
   std::unique_ptr<Readers> readers_;
   std::unique_ptr<Writer> writer_;

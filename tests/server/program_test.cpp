@@ -145,6 +145,31 @@ TEST_CASE(
   CHECK(events_at(program.port()).size() == kept + 1);
 }
 
+TEST_CASE("a server begun on a full disk reads, and takes posts once there is room") {
+  const Folder folder;
+  {
+    Program program(store_in(folder));
+    REQUIRE(Http(program.port()).post(to_line(note("Kept."))).result_int() == 200);
+    program.signal(SIGTERM);
+    REQUIRE(program.wait() == 0);
+  }
+  Program program(store_in(folder), "ulimit -S -f 1; exec");
+  REQUIRE(program.port() != 0);
+  Http http(program.port());
+  CHECK(http.post(to_line(note("No room."))).result_int() >= 500);
+  CHECK(http.get("/health").result_int() == 503);
+  Live desk(program.port(), 0);
+  CHECK(desk.events(1).front().seq == 1);
+
+  program.let_files_grow();
+  const std::string again = to_line(note("Room."));
+  while (http.post(again).result_int() != 200)
+    std::this_thread::sleep_for(std::chrono::milliseconds(50));
+  CHECK(http.get("/health").result_int() == 200);
+  CHECK(desk.events(1).front().seq == 2);
+  CHECK(events_at(program.port()).size() == 2);
+}
+
 TEST_CASE("a store that may not be written is served for reading, and posts are answered 503") {
   const Folder folder;
   {
