@@ -4,6 +4,7 @@
 #include <iterator>
 #include <memory>
 #include <string>
+#include <tuple>
 
 #include <CLI/CLI.hpp>
 #include <pthread.h>
@@ -52,6 +53,7 @@ struct Arguments {
   std::string import_from;
   std::string play;
   std::string play_from;
+  std::string play_until;
   bool verbose = false;
 };
 
@@ -174,6 +176,9 @@ int main(int argc, char** argv) {
   app.add_option("--play-from", arguments.play_from,
                  "Elapsed time to play from, as 1:12 or 1:12:40; what came before is there at once")
       ->needs(play);
+  app.add_option("--play-until", arguments.play_until,
+                 "Elapsed time until which the clock keeps that pace, also past the log's end")
+      ->needs(play);
   app.add_flag("--play-wait", arguments.server.play.wait, "Begin once the first desk follows")
       ->needs(play);
   for (auto* one : {backup, exported, imported, play}) {
@@ -204,10 +209,13 @@ int main(int argc, char** argv) {
     if (!access) return complain(arguments.tokens + ": " + to_string(access.error()));
     arguments.server.access = std::move(*access);
   }
-  if (!arguments.play_from.empty()) {
-    const auto from = protocol::parse_elapsed(arguments.play_from);
-    if (!from) return complain("--play-from: " + to_string(from.error()));
-    arguments.server.play.from = *from;
+  for (const auto& [name, text, into] :
+       {std::tuple{"--play-from: ", &arguments.play_from, &arguments.server.play.from},
+        std::tuple{"--play-until: ", &arguments.play_until, &arguments.server.play.until}}) {
+    if (text->empty()) continue;
+    const auto elapsed = protocol::parse_elapsed(*text);
+    if (!elapsed) return complain(name + to_string(elapsed.error()));
+    *into = *elapsed;
   }
   return run(arguments);
 }

@@ -53,6 +53,7 @@ Player::Player(Store& store, ServerClock& clock, std::vector<EventPtr> events, P
   }
   end_ = position.instant;
   for (const EventPtr& event : events_) end_ = std::max(end_, known_at(*event).instant);
+  if (options_.until) end_ = std::max(end_, start_.instant + *options_.until);
   clock_.hold(position);
   for (auto due = due_by(position.instant); !due.empty() && post(due);
        due = due_by(position.instant)) {

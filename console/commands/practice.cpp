@@ -3,17 +3,23 @@
 #include <filesystem>
 #include <fstream>
 #include <iostream>
+#include <iterator>
+#include <map>
 #include <thread>
 
 #include <boost/process.hpp>
 #include <boost/process/extend.hpp>
 #include <date/date.h>
+#include <fmt/format.h>
 #include <sys/prctl.h>
 
 #include "console/commands/desk_options.hpp"
+#include "console/commands/party_at_server.hpp"
 #include "console/commands/score.hpp"
 #include "console/commands/subcommand.hpp"
 #include "console/commands/write_file.hpp"
+#include "console/debrief/hidden_truth.hpp"
+#include "console/debrief/made_up_exercise.hpp"
 #include "console/desk/live_source.hpp"
 #include "protocol/client.hpp"
 #include "protocol/log.hpp"
@@ -27,10 +33,40 @@ namespace fs = std::filesystem;
 namespace process = boost::process;
 
 struct PracticeOptions : DeskOptions {
-  std::string log;
+  std::string exercise;  ///< log or plan
   std::string from = "0:00";
   double speed = 1;
   std::string server_program;
+
+  // Of a party that is made up.
+  std::uint64_t seed = 1;
+  std::string difficulty = "usual";
+  std::optional<double> patchiness, surprise, obeys, errs, delay;
+  std::optional<int> outages;
+  std::optional<debrief::Difficulty::Talk> talk;
+  bool only_spoken = false;
+};
+
+debrief::Difficulty difficulty_of(const PracticeOptions& options) {
+  debrief::Difficulty difficulty = options.difficulty == "easy"   ? debrief::easy()
+                                   : options.difficulty == "hard" ? debrief::hard()
+                                                                  : debrief::usual();
+  difficulty.talk = options.talk.value_or(difficulty.talk);
+  difficulty.patchiness = options.patchiness.value_or(difficulty.patchiness);
+  difficulty.surprise = options.surprise.value_or(difficulty.surprise);
+  difficulty.obeys = options.obeys.value_or(difficulty.obeys);
+  difficulty.errs = options.errs.value_or(difficulty.errs);
+  difficulty.outages = options.outages.value_or(difficulty.outages);
+  if (options.delay) difficulty.delay_seconds = options.delay;
+  difficulty.scribe = !options.only_spoken;
+  return difficulty;
+}
+
+/// What is practised on: a recorded log, or a plan by which an exercise is made up.
+struct Material {
+  fs::path played;                     ///< the log the server plays
+  std::optional<protocol::Plan> plan;  ///< of the made-up exercise
+  std::vector<std::string> speakers;   ///< names that are taken
 };
 
 fs::path practice_folder() {
@@ -60,11 +96,10 @@ struct EndTogether : process::extend::handler {
 
 class PlayingServer {
  public:
-  PlayingServer(const fs::path& program, const fs::path& store, const PracticeOptions& options) {
-    child_ = process::child(program.string(), "--store", store.string(), "--listen", "127.0.0.1:0",
-                            "--play", options.log, "--speed", std::to_string(options.speed),
-                            "--play-from", options.from, "--play-wait", process::std_out > out_,
-                            process::std_err > process::null, EndTogether{}, error_);
+  PlayingServer(const fs::path& program, const std::vector<std::string>& arguments,
+                const fs::path& complaints) {
+    child_ = process::child(program.string(), process::args(arguments), process::std_out > out_,
+                            process::std_err > complaints.string(), EndTogether{}, error_);
     if (!error_) std::getline(out_, address_);
   }
   ~PlayingServer() {
@@ -85,18 +120,23 @@ class PlayingServer {
   std::string address_;
 };
 
-/// All that stands at the server and came from `sender`, as lines.
-std::string events_of(const protocol::ServerAddress& server, const std::string& sender) {
+/// All that stands at the server, as lines: what came from `sender`, and the rest.
+struct Lines {
+  std::string theirs;
+  std::string others;
+};
+
+Lines lines_at(const protocol::ServerAddress& server, const std::string& sender) {
   protocol::ClientOptions options;
   options.server = server;
   protocol::Client client(std::move(options));
-  std::string lines;
+  Lines lines;
   std::uint64_t read = 0;
   const auto deadline = std::chrono::steady_clock::now() + std::chrono::seconds(30);
   while (std::chrono::steady_clock::now() < deadline) {
     for (const auto& event : client.take().events) {
       read = *event->seq;
-      if (event->from == sender) lines += protocol::to_line(*event) + '\n';
+      (event->from == sender ? lines.theirs : lines.others) += protocol::to_line(*event) + '\n';
     }
     const auto link = client.link();
     if (link.phase == protocol::LinkState::Phase::live && read >= link.newest_seq) break;
@@ -105,8 +145,56 @@ std::string events_of(const protocol::ServerAddress& server, const std::string& 
   return lines;
 }
 
-bool already_speaks(const protocol::Log& log, const std::string& name) {
-  return std::ranges::any_of(log.events, [&](const auto& event) { return event->from == name; });
+std::string text_in(const fs::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+/// A log that begins with the plan and is not over before the exercise is: the server's clock goes
+/// by it. `stem` is where what is made up is written.
+tl::expected<Material, std::string> made_up_from(protocol::Plan plan, const fs::path& stem,
+                                                 const PracticeOptions& options) {
+  if (const auto why_not = debrief::cannot_be_made_up(plan))
+    return tl::unexpected(options.exercise + ": " + *why_not);
+  plan.name += fmt::format(" (made up, {} {})", options.difficulty, options.seed);
+  if (options.delay) plan.link.delay_seconds = *options.delay;
+  protocol::Event given;
+  given.id = protocol::random_uuid();
+  given.at = plan.start;
+  given.from = "PLAN";
+  given.body = protocol::PlanGiven{plan};
+  Material material{stem.string() + ".begin.jsonl", plan, {}};
+  for (const auto& person : plan.people)
+    if (person.role == protocol::Side::field) material.speakers.push_back(person.name);
+  if (!write_file(material.played.string(), protocol::to_line(given) + '\n', std::cerr))
+    return tl::unexpected(std::string("nothing to play could be written"));
+  return material;
+}
+
+tl::expected<Material, std::string> material_for(const PracticeOptions& options,
+                                                 const fs::path& stem) {
+  if (auto plan = protocol::parse_plan(text_in(options.exercise)))
+    return made_up_from(std::move(*plan), stem, options);
+  const auto log = protocol::read_log_file(options.exercise);
+  if (!log) return tl::unexpected(protocol::to_string(log.error()));
+  if (log->events.empty())
+    return tl::unexpected(options.exercise +
+                          " is neither a plan nor a log: no event could be read from it "
+                          "(stonecall check says what is wrong)");
+  Material material{options.exercise, {}, {}};
+  for (const auto& event : log->events) material.speakers.push_back(event->from);
+  return material;
+}
+
+std::vector<debrief::StationTruth> truth_of(const debrief::MadeUpExercise& exercise,
+                                            const protocol::Plan& plan) {
+  std::vector<debrief::StationTruth> truth;
+  for (const auto& station : plan.stations) {
+    auto& of = truth.emplace_back(debrief::StationTruth{station.station, {}});
+    for (const auto& share : exercise.truth(station.station))
+      of.shares.push_back({share.rock, share.share * 100});
+  }
+  return truth;
 }
 
 int practice(PracticeOptions options) {
@@ -114,13 +202,6 @@ int practice(PracticeOptions options) {
     std::cerr << "stonecall: practice: " << what << '\n';
     return 2;
   };
-  const auto log = protocol::read_log_file(options.log);
-  if (!log) return complain(protocol::to_string(log.error()));
-  if (log->events.empty()) return complain("no event could be read from " + options.log);
-  if (already_speaks(*log, options.name))
-    return complain(options.name +
-                    " speaks in the log; take another --name, so that your calls can "
-                    "be told apart");
   const fs::path program = server_program(options.server_program);
   if (program.empty())
     return complain("stonecall-server was not found; say where it is with --server-program");
@@ -132,31 +213,109 @@ int practice(PracticeOptions options) {
 
   const auto now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
   const std::string run = date::format("%Y-%m-%d-%H%M%S", now) + "-" + options.name;
-  const fs::path store = folder / (run + ".store");
-  const fs::path record = folder / (run + ".record.jsonl");
+  const auto of_run = [&](const char* ending) { return (folder / run).string() + ending; };
+  const std::string store = of_run(".store");
+  const std::string complaints = of_run(".server");
+  const auto material = material_for(options, folder / run);
+  if (!material) return complain(material.error());
+  if (std::ranges::count(material->speakers, options.name) > 0) {
+    return complain(options.name +
+                    " speaks in the exercise; take another --name, so that your calls can be told "
+                    "apart");
+  }
+  std::vector<std::string> arguments{"--store",     store,
+                                     "--listen",    "127.0.0.1:0",
+                                     "--play",      material->played.string(),
+                                     "--speed",     std::to_string(options.speed),
+                                     "--play-from", options.from,
+                                     "--play-wait"};
+  std::string log = options.exercise;
+  std::string ground;
+  std::unique_ptr<debrief::MadeUpExercise> exercise;
+  if (material->plan) {
+    const protocol::Milliseconds whole(
+        static_cast<std::int64_t>(material->plan->duration_minutes * 60'000));
+    arguments.insert(arguments.end(), {"--play-until", protocol::elapsed_text(whole * 2)});
+    log = of_run(".jsonl");
+    ground = of_run(".ground.json");
+    exercise = std::make_unique<debrief::MadeUpExercise>(*material->plan, difficulty_of(options),
+                                                         options.seed);
+    if (!write_file(ground, debrief::to_text(truth_of(*exercise, *material->plan)), std::cerr))
+      return 2;
+  }
+  const std::string record = of_run(".record.jsonl");
   int left_with = 0;
   {
-    const PlayingServer server(program, store, options);
+    const PlayingServer server(program, arguments, complaints);
     const auto address = protocol::parse_server_address(server.address());
-    if (!address) return complain("the server did not start; try it by hand: " + program.string());
-    desk::LiveSetup setup{*address, "", server.address(), (folder / (run + ".unsent")).string()};
+    if (!address) {
+      return complain("the server " + program.string() + " did not start: " + text_in(complaints));
+    }
+    desk::LiveSetup setup{*address, "", server.address(), of_run(".unsent")};
+    std::optional<PartyAtServer> party;
     left_with = sit_at(options, [&](desk::Source::Wake wake) {
-      return std::make_unique<desk::LiveSource>(std::move(setup), workers(), std::move(wake));
+      auto source =
+          std::make_unique<desk::LiveSource>(std::move(setup), workers(), std::move(wake));
+      if (exercise) party.emplace(*address, *material->plan, std::move(exercise));
+      return source;
     });
-    if (!write_file(record.string(), events_of(*address, options.name), std::cerr)) return 2;
+    party.reset();
+    const Lines lines = lines_at(*address, options.name);
+    if (!write_file(record, lines.theirs, std::cerr)) return 2;
+    if (material->plan && !write_file(log, lines.others, std::cerr)) return 2;
   }
-  for (const char* part : {"", "-wal", "-shm"}) fs::remove(store.string() + part, error);
+  if (material->plan) fs::remove(material->played, error);
+  for (const char* part : {".store", ".store-wal", ".store-shm", ".server"})
+    fs::remove(of_run(part), error);
   if (left_with != 0) return left_with;
-  std::cout << "your calls are in " << record.string() << '\n';
-  return score({options.log,
-                record.string(),
-                options.name,
-                (folder / run).string() + ".html",
-                (folder / "runs.jsonl").string(),
-                run,
-                {},
-                {}},
-               std::cout, std::cerr);
+  std::cout << "your calls are in " << record << '\n';
+  if (material->plan)
+    std::cout << "the exercise is in " << log << ", its ground in " << ground << '\n';
+  ScoreFiles files;
+  files.log = log;
+  files.record = record;
+  files.adviser = options.name;
+  files.sheet = of_run(".html");
+  files.runs = (folder / "runs.jsonl").string();
+  files.day = run;
+  files.ground = ground;
+  return score(files, std::cout, std::cerr);
+}
+
+void add_made_up_options(CLI::App& command, PracticeOptions& options) {
+  using Talk = debrief::Difficulty::Talk;
+  const char* group = "Made-up party (with a plan)";
+  command
+      .add_option("--seed", options.seed, "the same seed and calls make the same exercise up again")
+      ->capture_default_str()
+      ->group(group);
+  command
+      .add_option("--difficulty", options.difficulty,
+                  "easy, usual or hard; what follows goes on top")
+      ->check(CLI::IsMember({"easy", "usual", "hard"}))
+      ->capture_default_str()
+      ->group(group);
+  command.add_option("--talk", options.talk, "how much they tell by themselves")
+      ->transform(CLI::CheckedTransformer(std::map<std::string, Talk>{
+          {"terse", Talk::terse}, {"plain", Talk::plain}, {"talkative", Talk::talkative}}))
+      ->group(group);
+  const auto part = [&](const char* name, std::optional<double>& into, const char* what,
+                        double most) {
+    command.add_option(name, into, what)->check(CLI::Range(0.0, most))->group(group);
+  };
+  part("--patchiness", options.patchiness, "how alike neighbouring rocks are, 0 to 0.9", 0.9);
+  part("--surprise", options.surprise, "how far the ground is from the plan's expectation, 0 to 1",
+       1);
+  part("--obeys", options.obeys, "chance that a call is acted on, 0 to 1", 1);
+  part("--errs", options.errs, "chance that a sample is called by a wrong name, 0 to 1", 1);
+  part("--delay", options.delay, "of the link, seconds one way", 1'200);
+  command.add_option("--outages", options.outages, "of the link, four minutes each")
+      ->check(CLI::Range(0, 20))
+      ->group(group);
+  command
+      .add_flag("--only-spoken", options.only_spoken,
+                "counts and shares are only spoken: you take them from the notes yourself")
+      ->group(group);
 }
 
 }  // namespace
@@ -164,8 +323,14 @@ int practice(PracticeOptions options) {
 void add_practice(CLI::App& app, int& exit_code) {
   auto options = std::make_shared<PracticeOptions>();
   CLI::App* command = app.add_subcommand(
-      "practice", "Advise on a recorded exercise as if it were live, and be scored at the end");
-  command->add_option("log", options->log, "recorded log (JSON Lines)")->required();
+      "practice", "Advise on an exercise as if it were live, and be scored at the end");
+  command
+      ->add_option(
+          "exercise", options->exercise,
+          "a recorded log (JSON Lines), or a plan (JSON): a made-up party then walks it and "
+          "answers your calls")
+      ->required()
+      ->check(CLI::ExistingFile);
   command->add_option("--speed", options->speed, "times as fast as it happened")
       ->check(CLI::Range(0.1, 600.0))
       ->capture_default_str();
@@ -174,8 +339,13 @@ void add_practice(CLI::App& app, int& exit_code) {
       ->capture_default_str();
   command->add_option("--server-program", options->server_program,
                       "where stonecall-server is; without it beside this program or on the path");
+  add_made_up_options(*command, *options);
   add_desk_options(*command, *options);
-  command->footer("Example: stonecall practice replay_logs/varrow_rim.jsonl --name WREN --speed 4");
+  command->footer(
+      "Examples:\n"
+      "  stonecall practice replay_logs/varrow_rim.jsonl --name WREN --speed 4\n"
+      "  stonecall practice replay_logs/varrow_rim.plan.json --name WREN --difficulty hard --seed "
+      "7");
   command->callback([options, &exit_code] { exit_code = practice(*options); });
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
 #include <ostream>
 
 #include <fmt/format.h>
@@ -107,6 +108,16 @@ int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
     err << "stonecall: no event could be read from " << files.log << '\n';
     return 2;
   }
+  std::vector<debrief::StationTruth> truth;
+  if (!files.ground.empty()) {
+    std::ifstream in(files.ground, std::ios::binary);
+    auto read = debrief::parse_truth(std::string(std::istreambuf_iterator<char>(in), {}));
+    if (!read) {
+      err << "stonecall: " << files.ground << ": " << protocol::to_string(read.error()) << '\n';
+      return 2;
+    }
+    truth = std::move(*read);
+  }
   auto events = log->events;
   events.insert(events.end(), record->events.begin(), record->events.end());
   const auto back = debrief::look_back(
@@ -121,7 +132,7 @@ int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
   runs.push_back(run);
   std::string lines;
   for (const auto& each : runs) lines += debrief::to_line(each) + '\n';
-  if (!write_file(files.sheet, debrief::score_sheet(back, sheet, earlier), err)) return 2;
+  if (!write_file(files.sheet, debrief::score_sheet(back, sheet, earlier, truth), err)) return 2;
   if (!files.runs.empty() && !write_file(files.runs, lines, err)) return 2;
 
   const auto figure = [](const std::optional<double>& value) {

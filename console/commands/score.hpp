@@ -13,6 +13,7 @@ struct ScoreFiles {
   std::string sheet;           ///< HTML
   std::string runs;            ///< earlier runs, JSON Lines; empty: none are kept
   std::string day;             ///< of this run; with adviser and exercise it tells runs apart
+  std::string ground;          ///< truth of a made-up exercise; empty: it was a real one
   std::vector<int> came_true;  ///< stated chances, by their number on the sheet
   std::vector<int> did_not;
 };

@@ -17,6 +17,8 @@ void add_score(CLI::App& app, int& exit_code) {
   command->add_option("--came-true", files->came_true, "numbers of the stated chances that did")
       ->delimiter(',');
   command->add_option("--did-not", files->did_not, "numbers of those that did not")->delimiter(',');
+  command->add_option("--ground", files->ground,
+                      "the hidden ground, where the exercise was made up");
   command->add_option("-o,--sheet", files->sheet, "the score sheet; without it beside the record");
   command->footer(
       "Example: stonecall score RUN.record.jsonl --log replay_logs/varrow_rim.jsonl --name WREN "

@@ -183,6 +183,40 @@ Markup progress(const std::vector<PracticeRun>& earlier, const PracticeRun& now)
   return table.markup();
 }
 
+/// The hidden ground beside what the desk showed of it at the end.
+Markup ground_as_it_was(const Debrief& debrief, const std::vector<StationTruth>& truth,
+                        const Pen& pen) {
+  constexpr double least_percent = 3;
+  Table table("Kinds that are 3 % of the ground or more. Shown: mean and 90 % interval at the end.",
+              {{"Station"}, {"Kind"}, {"Truly", true}, {"Shown", true}, {"Counted", true}});
+  int shown = 0;
+  int held = 0;
+  for (const StationTruth& station : truth) {
+    const Stop* stop = stop_at(debrief, station.station);
+    if (!stop || stop->stays.empty()) continue;
+    for (const auto& share : station.shares) {
+      const auto row = std::ranges::find(stop->ground.kinds, share.rock, &advise::KindRow::rock);
+      const bool known = row != stop->ground.kinds.end() && row->share;
+      if (known) {
+        ++shown;
+        held += row->share->low <= share.percent / 100 && share.percent / 100 <= row->share->high;
+      }
+      if (share.percent < least_percent) continue;
+      table.row(
+          {station.station, pen.kind(share.rock), fmt::format("{:.0f} %", share.percent),
+           known ? fmt::format("{:.0f} % ({:.0f}–{:.0f})", row->share->mean * 100,
+                               row->share->low * 100, row->share->high * 100)
+                 : std::string("nothing to go by"),
+           row != stop->ground.kinds.end() ? fmt::format("{}", row->counted) : std::string("0")});
+    }
+  }
+  Markup words;
+  if (shown > 0)
+    words = element("p", fmt::format("Of {} intervals shown {} hold the truth; nine in ten should.",
+                                     shown, held));
+  return words + table.markup();
+}
+
 }  // namespace
 
 std::string to_line(const PracticeRun& run) {
@@ -231,7 +265,8 @@ PracticeRun run_of(const Debrief& debrief, const ScoreSheet& sheet, std::string 
 }
 
 std::string score_sheet(const Debrief& debrief, const ScoreSheet& sheet,
-                        const std::vector<PracticeRun>& earlier) {
+                        const std::vector<PracticeRun>& earlier,
+                        const std::vector<StationTruth>& truth) {
   Pen pen(debrief);
   const PracticeRun now = run_of(debrief, sheet, "this run");
   Markup body = element("header", element("h1", "Practice of " + sheet.adviser) +
@@ -244,14 +279,20 @@ std::string score_sheet(const Debrief& debrief, const ScoreSheet& sheet,
   sections += page_section("calls", "Your calls", calls(debrief, sheet, pen));
   sections += page_section("chances", "Chances you stated", chances(debrief, sheet, pen));
   sections += page_section("missed", "Kinds missed", missed(sheet, pen));
+  if (!truth.empty())
+    sections +=
+        page_section("ground", "The ground as it was", ground_as_it_was(debrief, truth, pen));
   sections += page_section("progress", "Your runs", progress(earlier, now));
   sections += page_section(
       "cautions", "Cautions",
       element(
           "ul",
           element("li",
-                  "The party of a recorded log went where it went: no call of yours could move it. "
-                  "What is judged is the call, not what it led to.") +
+                  truth.empty()
+                      ? "The party of a recorded log went where it went: no call of yours could "
+                        "move it. What is judged is the call, not what it led to."
+                      : "The party was made up and answered your calls: hindsight weighs the walk "
+                        "that came of them.") +
               element("li",
                       "Hindsight knows the evidence of the whole log, not the ground. Where little "
                       "was counted it knows little.") +

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "console/debrief/hidden_truth.hpp"
 #include "console/debrief/score.hpp"
 
 namespace stonecall::debrief {
@@ -26,8 +27,9 @@ protocol::Result<PracticeRun> parse_practice_run(std::string_view line);
 PracticeRun run_of(const Debrief& debrief, const ScoreSheet& sheet, std::string day);
 
 /// The score sheet as one HTML page in the look of the report. `earlier` are this adviser's runs
-/// before, oldest first.
+/// before, oldest first. `truth` is shown where the exercise was made up; else it is empty.
 std::string score_sheet(const Debrief& debrief, const ScoreSheet& sheet,
-                        const std::vector<PracticeRun>& earlier);
+                        const std::vector<PracticeRun>& earlier,
+                        const std::vector<StationTruth>& truth = {});
 
 }  // namespace stonecall::debrief

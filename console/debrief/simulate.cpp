@@ -78,11 +78,16 @@ double Party::work(std::size_t station, double minutes, double must_leave_in) {
     to_look_ -= time;
     to_share_ -= time;
     since_sample_ += time;
+    worked_ += time;
   };
   while (now < minutes) {
     if (to_look_ <= 0) {
       heard.looks.push_back(look(ground_, station, rocks_in_a_look, generator_));
       pass(habits_.look_minutes);
+      tell_({.what = Happening::What::look,
+             .minute = worked_,
+             .station = station,
+             .counts = &heard.looks.back()});
       to_look_ = exponential(habits_.minutes_to_a_look, generator_);
       continue;
     }
@@ -94,6 +99,11 @@ double Party::work(std::size_t station, double minutes, double must_leave_in) {
       heard.shares.push_back(
           speak(ground_, station, kind, caller, habits_.callers[caller], generator_));
       to_share_ = exponential(habits_.minutes_to_a_share, generator_);
+      tell_({.what = Happening::What::share,
+             .minute = worked_,
+             .station = station,
+             .kind = kind,
+             .share = &heard.shares.back()});
       continue;
     }
     const double wait = exponential(1 / habits_.looks_per_minute, generator_);
@@ -117,7 +127,13 @@ double Party::work(std::size_t station, double minutes, double must_leave_in) {
     ++heard.chosen[kind];
     ++heard.samples;
     heard.handling_minutes += handling;
+    const double begun = worked_;
     pass(handling);
+    tell_({.what = Happening::What::sample,
+           .minute = worked_,
+           .station = station,
+           .kind = kind,
+           .begun = begun});
     since_sample_ = 0;
   }
   return now;

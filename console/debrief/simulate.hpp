@@ -1,6 +1,8 @@
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
+#include <functional>
 #include <random>
 #include <span>
 #include <vector>
@@ -64,6 +66,17 @@ struct Heard {
   double handling_minutes = 0;
 };
 
+/// What the party does, as it does it. Minutes of work since it was made.
+struct Happening {
+  enum class What { look, share, sample } what = What::look;
+  double minute = 0;  ///< when it is done; of a sample, bagged
+  std::size_t station = 0;
+  std::size_t kind = 0;                               ///< of a share and a sample
+  double begun = 0;                                   ///< of a sample: when it was picked
+  const std::vector<std::int64_t>* counts = nullptr;  ///< of a look
+  const estimate::SpokenShare* share = nullptr;
+};
+
 /// The party at work. Holds on to the ground given.
 class Party {
  public:
@@ -79,6 +92,15 @@ class Party {
   double minutes_since_last_sample() const { return since_sample_; }
   void arrive() { since_sample_ = 0; }
 
+  /// Is told of each thing as it is done.
+  void on_happening(std::function<void(const Happening&)> tell) { tell_ = std::move(tell); }
+  /// The next thing it does is a count of ten.
+  void count_next() { to_look_ = 0; }
+  /// Bags one more of that class than it would have.
+  void want_one_more(std::size_t kind) {
+    wanted_[kind] = std::max(wanted_[kind], bagged_[kind]) + 1;
+  }
+
  private:
   const TrueGround& ground_;
   Habits habits_;
@@ -90,6 +112,8 @@ class Party {
   int rocks_left_in_patch_ = 0;
   std::size_t patch_station_ = 0;
   double to_look_ = 0, to_share_ = 0, since_sample_ = 0;
+  double worked_ = 0;
+  std::function<void(const Happening&)> tell_ = [](const Happening&) {};
 };
 
 }  // namespace stonecall::debrief
