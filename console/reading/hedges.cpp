@@ -143,6 +143,13 @@ void mark_hedges(Draft& draft) {
     if (item.is(Sense::wish)) wish(draft, i);
     if (item.is(Sense::recall)) recall(draft, i);
     if (item.is("back at")) recall_of_thing(draft, i);
+    // "next stop the stack, should be tonalite there": expected, no sample put right
+    if (item.is("should be") &&
+        draft.any(draft.sentence_begin(i), draft.sentence_end(i), [](const Item& word) {
+          return word.is("next stop") || word.is("there") || word.is("if") ||
+                 word.is("over there") || word.is("further");
+        }))
+      draft.mute(i, reach(draft, i, false), Item::wished);
     if (item.is(Sense::cannot_tell))
       draft.mute(draft.clause_begin(i), reach(draft, i, false), Item::guessed);
     if (item.is(Sense::gear)) draft.mute(draft.clause_begin(i), draft.clause_end(i), Item::gear);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdlib>
 #include <map>
 #include <set>
 
@@ -137,6 +138,7 @@ Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
   add_rocks(vocabulary);
   add_stations(vocabulary);
   add_sound_alikes();
+  add_sounds();
 
   spelling_.resize(26);
   std::set<std::string> worth(trade_words.begin(), trade_words.end());
@@ -298,6 +300,86 @@ void Matcher::add_sound_alikes() {
   }
 }
 
+namespace {
+
+/// Fewer consonants agree with too much: "dacite" and "does it".
+constexpr std::size_t enough_consonants = 4;
+/// So many that the words need not end like the name of a rock.
+constexpr std::size_t many_consonants = 6;
+
+/// What recognisers write for the end of "-ite", "-stone" and the like.
+bool ends_like_a_rock(std::string_view word) {
+  static constexpr std::array<std::string_view, 24> endings{
+      "ite",   "ight",  "light", "lite",  "right",  "rite", "night", "knight",
+      "site",  "sight", "cite",  "tight", "height", "bite", "byte",  "kite",
+      "might", "mite",  "stone", "fells", "crete",  "teen", "quite", "white"};
+  return std::find(endings.begin(), endings.end(), word) != endings.end();
+}
+
+}  // namespace
+
+void Matcher::add_sounds() {
+  for (const SoundsLike& alike : everyday_alikes()) {
+    const std::vector<Token> tokens = tokenise(alike.word);
+    const Match match = longest(tokens, 0);
+    if (match.meaning && match.tokens == tokens.size() &&
+        (match.meaning->kind == Meaning::Kind::rock ||
+         match.meaning->kind == Meaning::Kind::rock_head) &&
+        rocks_[match.meaning->index].planned)
+      everyday_.emplace_back(alike.heard, *match.meaning);
+  }
+  for (const KnownRock& rock : rocks_) {
+    if (!rock.planned) continue;
+    for (std::string& word : words_of(rock.name)) {
+      std::string sounds = consonants(word);
+      if (word.size() >= 6 && sounds.size() >= enough_consonants)
+        by_sound_.emplace(std::move(sounds), std::move(word));
+    }
+  }
+}
+
+/// "lure so light" for "lherzolite": two to four words, or an unknown one, that sound like the name
+/// of a kind. Puts the name in place of the first and empties the others.
+bool Matcher::mend_by_sound(std::vector<Token>& tokens, std::size_t at) const {
+  constexpr std::size_t most_words = 4;
+  constexpr std::size_t longest_name = 24;
+  std::string letters;
+  for (std::size_t count = 1; count <= most_words && at + count <= tokens.size(); ++count) {
+    const Token& last = tokens[at + count - 1];
+    if (last.kind != Token::Kind::word || last.text.empty()) return false;
+    // Names and phrases that are known stand as they are: "we are on station" is no ironstone.
+    const Match plain = longest(tokens, at + count - 1);
+    if (plain.tokens > 1 || (plain.meaning && plain.meaning->kind != Meaning::Kind::sense))
+      return false;
+    letters += last.text;
+    if (letters.size() > longest_name) return false;
+    const bool one_unknown =
+        count == 1 && letters.size() >= 6 && !known(letters) &&
+        !std::binary_search(look_alikes().begin(), look_alikes().end(), std::string_view(letters));
+    if (letters.size() < 6 || (count == 1 && !one_unknown)) continue;
+    const std::string sounds = consonants(letters);
+    if (sounds.size() < enough_consonants) continue;
+    if (count > 1 && sounds.size() < many_consonants && !ends_like_a_rock(last.text)) continue;
+    const auto [first, beyond] = by_sound_.equal_range(sounds);
+    for (auto name = first; name != beyond; ++name) {
+      const std::string& word = name->second;
+      if (std::abs(vowel_groups(letters) - vowel_groups(word)) > (count > 1 ? 1 : 0)) continue;
+      if (letters.size() > word.size() + 4 || word.size() > letters.size() + 4) continue;
+      tokens[at].text = word;
+      tokens[at].words.end = last.words.end;
+      for (std::size_t i = at + 1; i < at + count; ++i) tokens[i].text.clear();
+      return true;
+    }
+  }
+  return false;
+}
+
+const Meaning* Matcher::everyday_word(std::string_view word) const {
+  const auto found = std::find_if(everyday_.begin(), everyday_.end(),
+                                  [&](const auto& entry) { return entry.first == word; });
+  return found == everyday_.end() ? nullptr : &found->second;
+}
+
 void Matcher::step(std::span<const Token> tokens, std::size_t at, std::size_t depth,
                    std::uint32_t node, Match& best) const {
   if (at + depth >= tokens.size() || depth >= longest_phrase) return;
@@ -331,7 +413,9 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
   for (std::size_t i = 0; i < tokens.size(); ++i) {
     Token& token = tokens[i];
     if (token.kind != Token::Kind::word) continue;
+    if (token.text.empty()) continue;  // part of the word before
     const std::string& word = token.text;
+    if (mend_by_sound(tokens, i)) continue;
     if (known(word)) continue;
     // "lime stone": two words that make one we know.
     if (i + 1 < tokens.size() && tokens[i + 1].kind == Token::Kind::word &&

@@ -214,7 +214,8 @@ class Movements {
     const bool rocks = draft_.any(0, draft_.size() - 1, [](const Item& item) {
       return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
     });
-    if (rocks) return;
+    // "at the spit now and it's all sandstone"
+    if (rocks && !(draft_.at(place + 1).is(Sense::now) && place <= 3)) return;
     At end = place;
     while (draft_.at(end + 1).comma() || is_place(draft_.at(end + 1))) ++end;
     const Item& next = draft_.at(end + 1);

@@ -36,6 +36,13 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
                ? std::optional(Picture::stereo)
                : std::nullopt;
   }
+  // "after's done now", "after is taken"
+  if (item.is(Sense::after_weak) && draft.at(i - 1).mark()) {
+    const At verb = draft.skip(i + 1, {Sense::is});
+    if ((verb > i + 1 || item.words.end - item.words.begin > 5) &&
+        (draft.at(verb).is(Sense::finished) || draft.at(verb).is(Sense::photo)))
+      return Picture::after;
+  }
   if (item.is(Sense::after_weak) && photos) {
     // "stereo, down sun and after"; not "after we lifted it"
     const Item& next = draft.at(i + 1);
@@ -83,7 +90,12 @@ bool refused_before(const Draft& draft, At i) {
     if (item.is("bar") || item.is("except") || item.is("without") || item.is("missing"))
       return true;
     if (refuses(item)) return true;
-    if (allows(item)) return false;
+    if (allows(item)) {
+      // "haven't done the after": what allows is itself denied
+      return draft.any(k - 2, k - 1, [](const Item& before) {
+        return before.is(Sense::sees_not) || before.is(Sense::not_);
+      });
+    }
     if (item.is(Sense::conj) && !item.any_of({"or", "and"})) return false;
     if (item.is("and") && !is_view(draft.at(k - 1))) return false;
   }

@@ -174,6 +174,14 @@ class Pairing {
       return;
     }
     if (before >= 0) return claim(before, i);
+    // "limestone dominates, I'd put it at sixty percent": the figure for what was said in words
+    if (amount.figures && i > 0 && !amounts_[i - 1].figures) {
+      for (const Claim& earlier : claims_) {
+        if (earlier.amount == i - 1 &&
+            draft_.at(earlier.rock).sentence == draft_.at(amount.first).sentence)
+          return claim(earlier.rock, i);
+      }
+    }
     // "of this stuff": the kind named earlier in the note
     if (amount.figures && draft_.any(amount.last + 1, amount.last + 6, [](const Item& item) {
           return item.any_of({"stuff", "this", "that", "it", "them", "these"});

@@ -84,8 +84,14 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
       return done(measured, draft.at(i).low * draft.at(measured).low, draft.at(measured).low);
     return std::nullopt;
   }
+  // "bag four twelve foot and a half across": the number is taken
+  if (unit(draft, i) && draft.at(i).low > 100 && draft.at(i - 1).number() && draft.at(i - 1).used) {
+    At last = i;
+    const double more = half_more(draft, last);
+    if (last > i) return done(last, (1 + more) * draft.at(i).low, draft.at(i).low);
+  }
   const bool article = draft.at(i).any_of({"a", "an", "one", "half a", "under a", "over a"}) ||
-                       draft.at(i).is(Sense::determiner);
+                       draft.at(i).is(Sense::determiner) || draft.at(i).text.ends_with(" a");
   if (article && unit(draft, i + 1) &&
       !draft.at(i).any_of({"the", "this", "that", "these", "those", "my", "our"})) {
     At last = i + 1;
@@ -180,6 +186,9 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   if (draft.at(i + 1).is(Sense::sized)) return Comparison{i, i + 1, thing.low};
   if (thing.text.find("size") != std::string::npos) return Comparison{i, i, thing.low};
   if (size_of >= 0) {
+    // "garnets the size of a pea"
+    const At grown = draft.at(size_of - 1).is(Sense::determiner) ? size_of - 2 : size_of - 1;
+    if (draft.at(grown).is(Sense::thing_within)) return std::nullopt;
     const At before = draft.at(size_of - 1).is(Sense::determiner) ? size_of - 2 : size_of - 1;
     if (draft.at(before).kind == Item::Kind::fraction)
       return Comparison{before, i, thing.low * draft.at(before).low};

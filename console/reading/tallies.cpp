@@ -277,7 +277,11 @@ class Counter {
                        "every single one", "the lot", "all of it", "only"}) ||
           (item.is(Sense::every) && !item.is("each")) || item.is("both");
       if (!all) continue;
-      const At behind = in_total(i + 1) ? total_.last + 1 : i + 1;  // "all ten are basalt"
+      // "all ten are basalt", "all of the last six were"
+      const bool of_total = total_.first > i && total_.first <= i + 4 &&
+                            draft_.at(draft_.skip(i + 1, {Sense::preposition, Sense::determiner}))
+                                .any_of({"first", "last", "next"});
+      const At behind = of_total || in_total(i + 1) ? total_.last + 1 : i + 1;
       const At at = skip_kind_words(draft_, behind);
       // "all but two schist", "all bar one are schist"
       const bool exception_first =
