@@ -337,8 +337,10 @@ class Corrections {
     for (const LabelSaid& label : draft_.labels) {
       if (label.of != Of::bag) continue;
       denied = denied || label.denied;
-      if (!label.denied && !(draft_.at(label.number).mutes & (Item::replaced | Item::denied)))
-        to = &label;
+      if (label.denied || (draft_.at(label.number).mutes & (Item::replaced | Item::denied)))
+        continue;
+      // "went in six ten, six oh nine had a hole": the one that was given before is not the new one
+      if (!to || label.digits != draft_.context.last_bag) to = &label;
     }
     if (!to) return std::nullopt;
     // A new sample with "not": "sample nine, bag forty one, not the big one" is no change of the

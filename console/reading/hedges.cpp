@@ -64,7 +64,9 @@ void guess(Draft& draft, At cue) {
   At first = cue;
   if (!draft.any(cue, last, [](const Item& after) { return after.rock(); })) {
     const At begin = draft.clause_begin(cue);
-    while (first > begin && !starts_statement(draft.at(first - 1))) --first;
+    while (first > begin && !starts_statement(draft.at(first - 1)) &&
+           !draft.at(first).any_of({"something", "anything"}))
+      --first;
     // "granite, possibly": the name stands in the clause before.
     if (first == cue && draft.at(cue - 1).comma() && draft.at(cue - 2).rock() &&
         draft.at(cue + 1).mark())
@@ -117,9 +119,7 @@ void recall_of_thing(Draft& draft, At back) {
 /// "At Alder Wash we had plenty of granite": another station in the past tense.
 void recall_of_station(Draft& draft, At station) {
   const Item& item = draft.at(station);
-  if (draft.context.station.empty() ||
-      draft.matcher.stations()[item.index] == draft.context.station)
-    return;
+  if (draft.matcher.stations()[item.index] == draft.context.station) return;
   const At first = draft.clause_begin(station);
   const At last = draft.clause_end(station);
   const bool past = draft.any(first, last, [](const Item& word) {

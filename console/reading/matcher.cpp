@@ -136,9 +136,9 @@ void restore_apostrophes(std::vector<Token>& tokens) {
 Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
   add_phrases();
   add_rocks(vocabulary);
-  add_stations(vocabulary);
   add_sound_alikes();
   add_sounds();
+  add_stations(vocabulary);
 
   spelling_.resize(26);
   std::set<std::string> worth(trade_words.begin(), trade_words.end());
@@ -309,11 +309,10 @@ constexpr std::size_t many_consonants = 6;
 
 /// What recognisers write for the end of "-ite", "-stone" and the like.
 bool ends_like_a_rock(std::string_view word) {
-  static constexpr std::array<std::string_view, 24> endings{
-      "ite",   "ight",  "light", "lite",  "right",  "rite", "night", "knight",
-      "site",  "sight", "cite",  "tight", "height", "bite", "byte",  "kite",
-      "might", "mite",  "stone", "fells", "crete",  "teen", "quite", "white"};
-  return std::find(endings.begin(), endings.end(), word) != endings.end();
+  static constexpr std::array<std::string_view, 8> endings{"ite",   "ight",  "eight", "yte",
+                                                           "stone", "fells", "crete", "teen"};
+  return std::any_of(endings.begin(), endings.end(),
+                     [&](std::string_view ending) { return word.ends_with(ending); });
 }
 
 }  // namespace
@@ -328,13 +327,10 @@ void Matcher::add_sounds() {
         rocks_[match.meaning->index].planned)
       everyday_.emplace_back(alike.heard, *match.meaning);
   }
-  for (const KnownRock& rock : rocks_) {
-    if (!rock.planned) continue;
-    for (std::string& word : words_of(rock.name)) {
-      std::string sounds = consonants(word);
-      if (word.size() >= 6 && sounds.size() >= enough_consonants)
-        by_sound_.emplace(std::move(sounds), std::move(word));
-    }
+  for (const std::string& word : team_words_) {
+    std::string sounds = consonants(word);
+    if (word.size() >= 6 && sounds.size() >= enough_consonants)
+      by_sound_.emplace(std::move(sounds), word);
   }
 }
 
@@ -358,8 +354,12 @@ bool Matcher::mend_by_sound(std::vector<Token>& tokens, std::size_t at) const {
         !std::binary_search(look_alikes().begin(), look_alikes().end(), std::string_view(letters));
     if (letters.size() < 6 || (count == 1 && !one_unknown)) continue;
     const std::string sounds = consonants(letters);
+    // "an hydrite": the very letters
+    const bool same_letters = count > 1 && team_words_.contains(letters);
     if (sounds.size() < enough_consonants) continue;
-    if (count > 1 && sounds.size() < many_consonants && !ends_like_a_rock(last.text)) continue;
+    if (count > 1 && sounds.size() < many_consonants && !same_letters &&
+        !ends_like_a_rock(last.text))
+      continue;
     const auto [first, beyond] = by_sound_.equal_range(sounds);
     for (auto name = first; name != beyond; ++name) {
       const std::string& word = name->second;

@@ -35,6 +35,14 @@ bool asks_plainly(const Item& item) {
 bool inverted(const Draft& draft, At i) {
   const Item& item = draft.at(i);
   if (!item.is(Sense::asks)) return false;
+  // "what do we do about it"
+  if (item.text.starts_with("what ") || item.text.starts_with("how ") ||
+      item.text.starts_with("where ") || item.text.starts_with("when ")) {
+    const bool verb = item.text.ends_with(" do") || item.text.ends_with(" does") ||
+                      item.text.ends_with(" did") || item.text.ends_with(" should") ||
+                      item.text.ends_with(" would") || item.text.ends_with(" can");
+    return verb && draft.at(i + 1).any_of({"i", "we", "you", "they", "he", "she"});
+  }
   static constexpr std::array<std::string_view, 12> verbs{"do",  "did",   "should", "shall",
                                                           "can", "could", "would",  "will",
                                                           "are", "have",  "were",   "had"};
@@ -88,18 +96,24 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
   At start = first;
   while (start <= last && (opens_speech(draft.at(start)) || draft.at(start).comma())) ++start;
   // "one one three is a slate": a numbered sample and a verb, unless a sender says who he is.
-  const bool described = !question_mark && start - first >= 2 && draft.at(start - 1).number() &&
-                         draft.at(start - 2).number() && draft.at(start).text.starts_with("is ");
+  const bool sender = draft.at(start - 2).any_of({"field", "team", "party", "crew", "group"});
+  const bool described = !question_mark && start > first && draft.at(start - 1).number() &&
+                         !sender && draft.at(start).text.starts_with("is ");
   if (described) return -1;
   // "Hut, have we got time": who is spoken to
   if (start < last && draft.at(start).sense == Sense::none && draft.at(start + 1).comma() &&
       draft.at(start).kind == Item::Kind::word)
     start += 2;
+  // "hey ranch what's the plan"
+  if (start > first && start < last && draft.at(start).kind == Item::Kind::word &&
+      draft.at(start).sense == Sense::none && asks_plainly(draft.at(start + 1)))
+    ++start;
   if (asks_plainly(draft.at(start)) && start <= last) return start;
   if (verb_opens(draft, start, last)) return start;
   for (At i = first; i <= last; ++i) {
     const Item& item = draft.at(i);
-    if (item.is(Sense::asks_anywhere) || inverted(draft, i)) {
+    const bool denies = draft.at(i - 1).any_of({"nor", "neither", "what", "all", "only", "so"});
+    if ((item.is(Sense::asks_anywhere) && !denies) || inverted(draft, i)) {
       // "how deep have we": from the asking word on
       for (At k = i - 1; k >= first && k >= i - 3 && !draft.at(k).mark(); --k) {
         if (draft.at(k).is(Sense::asks) || draft.at(k).any_of({"what", "when", "why"})) return k;
@@ -124,7 +138,7 @@ bool is_echo(const Draft& draft, At first, At mark) {
   return draft.any(mark + 1, end, [](const Item& item) {
     return item.is(Sense::none_here) || item.is(Sense::no) || item.is(Sense::quantity) ||
            item.is(Sense::no_quantity) || item.is(Sense::sees_not) || item.is(Sense::approx) ||
-           item.is(Sense::percent) || item.kind == Item::Kind::fraction ||
+           item.is(Sense::percent) || item.kind == Item::Kind::fraction || item.is(Sense::not_) ||
            item.any_of({"yes", "yeah", "yep", "nothing", "nope", "no"});
   });
 }

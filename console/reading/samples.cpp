@@ -54,10 +54,44 @@ At skip_to_number(const Draft& draft, At i) {
   return -1;
 }
 
+bool of_time(const Draft& draft, At i, const Label& label) {
+  const Item& before = draft.at(i - 1);
+  return before.any_of({"at", "time", "by", "until", "till"}) ||
+         (before.is(Sense::is) && draft.at(i - 2).is("time")) ||
+         draft.at(label.last + 1)
+             .any_of({"minutes", "minute", "hours", "seconds", "o'clock", "past", "degrees"});
+}
+
+/// "Thirty seven: komatiite, fist size", "thirty six a quarter in the ground": a number that begins
+/// the note, goes on with the field numbers, and something said of a sample behind it. Not a count
+/// ("thirty basalts, six schists").
+bool opens_with_next(const Draft& draft, At i, const Label& label) {
+  if (label.digits.size() < 2 || !in_series(label.digits, draft.context.last_sample)) return false;
+  for (At k = 0; k < i; ++k) {
+    const Item& item = draft.at(k);
+    if (!item.mark() && !item.is(Sense::conj) && !item.is(Sense::filler) && !item.is(Sense::now) &&
+        !item.any_of({"okay", "ok", "right", "so", "well"}))
+      return false;
+  }
+  const Item& after = draft.at(label.last + 1);
+  if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::piece) ||
+      after.is(Sense::count) || after.is(Sense::in_a_row) || after.number() ||
+      after.any_of({"more", "of", "out", "to", "or"}) || of_time(draft, i, label))
+    return false;
+  const bool counts = draft.any(label.last + 1, draft.size() - 2, [&](const Item& item) {
+    return item.number() && (&item + 1)->rock();
+  });
+  return !counts && draft.any(label.last + 1, draft.size() - 1, [](const Item& item) {
+    return item.is(Sense::bag) || item.is(Sense::compare) || item.is(Sense::unit) ||
+           item.is(Sense::sized) || item.is(Sense::burial) || item.is(Sense::buried) ||
+           item.is(Sense::loose) || item.is(Sense::pick);
+  });
+}
+
 void add(Draft& draft, Of of, At first, const Label& label, At number, bool reference,
          bool bare = false) {
-  const bool series = of == Of::sample && label.digits.size() >= 3 &&
-                      in_series(label.digits, draft.context.last_sample);
+  const bool series = of == Of::sample && in_series(label.digits, draft.context.last_sample) &&
+                      (label.digits.size() >= 3 || opens_with_next(draft, number, label));
   draft.labels.push_back(
       {of, label.digits, first, label.last, number, reference, bare, false, series});
   draft.use(number, label.last);
@@ -133,6 +167,9 @@ void bagged_in(Draft& draft, At in) {
   const At number = skip_letters(draft, in + 1);
   const Label label = read_label(draft, number);
   if (label.digits.empty()) return;
+  // "one in a hundred"
+  if (draft.at(in - 1).number() && label.digits.ends_with("00")) return;
+  const bool series = label.digits.size() >= 3 && in_series(label.digits, draft.context.last_bag);
   const bool lettered = number > in + 1;
   const bool put = draft.any(in - 4, in - 1, [](const Item& item) {
     return item.any_of({"goes", "went", "put it", "put", "puts", "popped", "going", "dropped",
@@ -141,12 +178,12 @@ void bagged_in(Draft& draft, At in) {
   const bool is_in = draft.at(in - 1).any_of({"it's", "that's"}) &&
                      (draft.any(0, in, [](const Item& item) { return item.is(Sense::bag); }) ||
                       in_series(label.digits, draft.context.last_bag));
-  if (!put && !is_in && !lettered) return;
+  if (!put && !is_in && !lettered && !series) return;
   const Item& after = draft.at(label.last + 1);
   const bool ends = after.mark() || after.is(Sense::conj) || after.is(Sense::restart) ||
                     after.is(Sense::toward) || after.is(Sense::filler) || after.is(Sense::but) ||
                     after.is(Sense::sample) || after.is(Sense::number) || after.is("as");
-  if (ends) add(draft, Of::bag, in, label, number, false);
+  if (ends || series) add(draft, Of::bag, in, label, number, false);
 }
 
 /// "sample for twenty three" where four twenty two was the last: a word that sounds like a digit
@@ -210,10 +247,9 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     return true;
   // A number of three digits that goes on with the field numbers is one, unless it is a time.
   if (label.digits.size() >= 3 && in_series(label.digits, draft.context.last_sample) &&
-      !before.any_of({"at", "time", "in", "into", "by", "until", "till"}) &&
-      !(before.is(Sense::is) && draft.at(i - 2).is("time")) &&
-      !after.any_of({"minutes", "minute", "hours", "seconds", "o'clock", "past", "degrees"}))
+      !before.any_of({"in", "into"}) && !of_time(draft, i, label))
     return true;
+  if (opens_with_next(draft, i, label)) return true;
   if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::side) ||
       after.is(Sense::piece) || after.rock() ||
       after.any_of({"more", "minutes", "minute", "hours", "seconds", "out", "in", "o'clock", "past",
@@ -340,6 +376,16 @@ void find_labels(Draft& draft) {
            item.any_of({"photographed", "documented", "photographs", "photos", "pictures", "frames",
                         "camera"});
   });
+  // "forty two tephrite six seventeen": what goes on with the bags, beside a sample or a kind
+  for (At i = 0; i < draft.size(); ++i) {
+    if (!draft.at(i).number() || draft.at(i).used) continue;
+    const Label label = read_label(draft, i);
+    if (label.digits.size() < 3 || !in_series(label.digits, draft.context.last_bag) ||
+        in_series(label.digits, draft.context.last_sample) || of_time(draft, i, label) ||
+        draft.at(i - 1).any_of({"in", "of", "per"}))
+      continue;
+    add(draft, Of::bag, i, label, i, false);
+  }
   const bool bags = draft.has_label(Of::bag);
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).number() || draft.at(i).used) continue;

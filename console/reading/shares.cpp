@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include "console/reading/recognisers.hpp"
 
@@ -33,7 +34,7 @@ class Pairing {
       return amount.figures && draft_.any(amount.first, amount.last,
                                           [](const Item& item) { return item.is(Sense::percent); });
     });
-    if (!percent || draft_.has_label(LabelSaid::Of::sample)) return;
+    if ((!percent && !figures_make_whole()) || draft_.has_label(LabelSaid::Of::sample)) return;
     for (At i = 0; i < draft_.size(); ++i) {
       const Item& item = draft_.at(i);
       if (!item.number() || item.used || item.mutes || item.low > 100 || covered(i)) continue;
@@ -53,6 +54,20 @@ class Pairing {
                           false,
                           false});
     }
+  }
+
+  /// "Travertine ninety anhydrite ten": figures beside kinds that make a hundred.
+  bool figures_make_whole() const {
+    double sum = 0;
+    int kinds = 0;
+    for (At i = 0; i < draft_.size(); ++i) {
+      const Item& item = draft_.at(i);
+      if (!item.number() || item.used || item.mutes) continue;
+      if (!kind(i - 1) && !kind(i + 1)) return false;
+      sum += item.low;
+      ++kinds;
+    }
+    return kinds >= 2 && std::abs(sum - 100) < 0.5;
   }
 
   bool covered(At i) const {

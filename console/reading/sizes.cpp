@@ -84,6 +84,12 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
       return done(measured, draft.at(i).low * draft.at(measured).low, draft.at(measured).low);
     return std::nullopt;
   }
+  // "bag six thirteen foot across": a bag's number and then one foot
+  const bool singular = draft.at(i).any_of({"foot", "metre", "meter", "yard"});
+  if (unit(draft, i) && singular && draft.at(i + 1).is(Sense::side) &&
+      (!draft.at(i - 1).number() || draft.at(i - 1).used) &&
+      draft.at(i - 1).kind != Item::Kind::fraction && !draft.at(i + 1).is("by"))
+    return done(i + 1, draft.at(i).low, draft.at(i).low);
   // "bag four twelve foot and a half across": the number is taken
   if (unit(draft, i) && draft.at(i).low > 100 && draft.at(i - 1).number() && draft.at(i - 1).used) {
     At last = i;

@@ -42,14 +42,17 @@ std::string consonants(std::string_view letters) {
   std::string sounds;
   const auto at = [&](std::size_t i) { return i < letters.size() ? letters[i] : '\0'; };
   const auto soft = [&](std::size_t i) { return at(i) == 'e' || at(i) == 'i' || at(i) == 'y'; };
+  bool after_vowel = false;
   const auto say = [&](char sound) {
-    if (sounds.empty() || sounds.back() != sound) sounds += sound;
+    if (after_vowel || sounds.empty() || sounds.back() != sound) sounds += sound;
+    after_vowel = false;
   };
   for (std::size_t i = 0; i < letters.size(); ++i) {
     const char c = letters[i];
     const char next = at(i + 1);
     if (vowel(c)) {
       if (i == 0) say('*');
+      after_vowel = true;
       continue;
     }
     switch (c) {

@@ -140,6 +140,7 @@ class Counter {
     const bool whole_look = draft_.any(0, draft_.size() - 1, [](const Item& item) {
       return item.is(Sense::row_is_all) || (item.is(Sense::every) && item.is("every one"));
     });
+    if (total_.first < 0) find_sum();
     if (total_.first < 0 && !said_count && !whole_look) return;
     read_entries();
     if (total_.first >= 0) read_all();
@@ -165,6 +166,25 @@ class Counter {
   }
 
  private:
+  /// "Fifteen, nine rhyolite, four tuff, two basalt": the first number is the sum of those that
+  /// stand before kinds.
+  void find_sum() {
+    At first = -1;
+    int sum = 0;
+    int kinds = 0;
+    for (At i = 0; i < draft_.size(); ++i) {
+      if (!whole(draft_, i) || measured(draft_, i)) continue;
+      if (kind(skip_kind_words(draft_, i + 1))) {
+        sum += static_cast<int>(draft_.at(i).low);
+        ++kinds;
+      } else if (first < 0 && kinds == 0) {
+        first = i;
+      }
+    }
+    if (first >= 0 && kinds >= 2 && static_cast<int>(draft_.at(first).low) == sum)
+      total_ = {first, first, sum, false, false};
+  }
+
   bool in_total(At i) const { return total_.first >= 0 && i >= total_.first && i <= total_.last; }
   bool countable(At i) const { return whole(draft_, i) && !in_total(i) && !measured(draft_, i); }
   bool kind(At i) const {
