@@ -98,6 +98,10 @@ void read_absences(Draft& draft) {
     if (cue.is(Sense::no) && !(cue.mutes & Item::wished)) {
       At rock = skip_describing(draft, i + 1);
       if (draft.at(rock).any_of({"sign of", "no"})) rock = skip_describing(draft, rock + 1);
+      // "the andesite they talk of, not one piece of it"
+      if (draft.at(rock).any_of({"it", "them", "that"}) && draft.at(rock - 1).is("of") &&
+          draft.at(rock + 1).mark())
+        rock = kind_before(draft, i);
       if (may_be_absent(draft.at(rock)) && rock - i <= 5) {
         absent_list(draft, i, rock);
       } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).comma() &&

@@ -183,7 +183,12 @@ class Corrections {
     for (At i = 0; i < draft_.size(); ++i) {
       // "strike coal, it is ironstone"
       const bool strikes = draft_.at(i).any_of({"strike", "scratch", "cancel", "disregard"});
-      if (!draft_.at(i).is(Sense::not_) && !strikes) continue;
+      // "what Birch called pelite is slate"
+      const bool called = draft_.at(i).any_of({"called", "reported", "logged", "named"}) &&
+                          draft_.any(i - 3, i - 1, [](const Item& item) {
+                            return item.is("what") || item.is("what the");
+                          });
+      if (!draft_.at(i).is(Sense::not_) && !strikes && !called) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                           Sense::soft_correction, Sense::at, Sense::filler});
       Value* value = value_at(from, from);

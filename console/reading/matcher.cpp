@@ -329,7 +329,7 @@ void Matcher::add_sounds() {
   }
   for (const std::string& word : team_words_) {
     std::string sounds = consonants(word);
-    if (word.size() >= 6 && sounds.size() >= enough_consonants)
+    if (word.size() >= 6 && sounds.size() + 1 >= enough_consonants)
       by_sound_.emplace(std::move(sounds), word);
   }
 }
@@ -356,14 +356,16 @@ bool Matcher::mend_by_sound(std::vector<Token>& tokens, std::size_t at) const {
     const std::string sounds = consonants(letters);
     // "an hydrite": the very letters
     const bool same_letters = count > 1 && team_words_.contains(letters);
-    if (sounds.size() < enough_consonants) continue;
+    const bool short_name = count == 2 && sounds.size() + 1 == enough_consonants;
+    if (sounds.size() < enough_consonants && !short_name) continue;
     if (count > 1 && sounds.size() < many_consonants && !same_letters &&
         !ends_like_a_rock(last.text))
       continue;
     const auto [first, beyond] = by_sound_.equal_range(sounds);
     for (auto name = first; name != beyond; ++name) {
       const std::string& word = name->second;
-      if (std::abs(vowel_groups(letters) - vowel_groups(word)) > (count > 1 ? 1 : 0)) continue;
+      if (std::abs(vowel_groups(letters) - vowel_groups(word)) > (count > 1 && !short_name ? 1 : 0))
+        continue;
       if (letters.size() > word.size() + 4 || word.size() > letters.size() + 4) continue;
       tokens[at].text = word;
       tokens[at].words.end = last.words.end;

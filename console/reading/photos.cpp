@@ -39,9 +39,13 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
   // "after's done now", "after is taken"
   if (item.is(Sense::after_weak) && draft.at(i - 1).mark()) {
     const At verb = draft.skip(i + 1, {Sense::is});
-    if ((verb > i + 1 || item.words.end - item.words.begin > 5) &&
+    const bool is = verb > i + 1 || item.words.end - item.words.begin > 5;
+    if ((is || draft.at(verb + 1).mark()) &&
         (draft.at(verb).is(Sense::finished) || draft.at(verb).is(Sense::photo)))
       return Picture::after;
+    // "after of 205 in focus this time"
+    const At sample = draft.skip(i + 2, {Sense::sample, Sense::number});
+    if (draft.at(i + 1).any_of({"of", "for"}) && draft.at(sample).number()) return Picture::after;
   }
   if (item.is(Sense::after_weak) && photos) {
     // "stereo, down sun and after"; not "after we lifted it"
@@ -81,6 +85,7 @@ bool refused_before(const Draft& draft, At i) {
     const Item& item = draft.at(k);
     if (item.stop()) return false;
     if (item.comma()) {
+      if (draft.at(i + 1).is(Sense::finished) || draft.at(i + 1).is("taken")) return false;
       // "no stereo, no down sun"; the list goes back over commas only from picture to picture
       if (!is_view(draft.at(k - 1)) || !in_list) return false;
       in_list = draft.at(k + 1).any_of({"or", "nor"}) || is_view(draft.at(k + 1));
@@ -104,6 +109,10 @@ bool refused_before(const Draft& draft, At i) {
 
 /// "the down sun didn't come out", "stereo still to do", "after to follow".
 bool refused_after(const Draft& draft, At i) {
+  // "down-sun, no, cloud"
+  if (draft.at(i + 1).comma() && draft.at(i + 2).any_of({"no", "nope", "none", "not"}) &&
+      draft.at(i + 3).mark())
+    return true;
   for (At k = i + 1; k <= i + 5; ++k) {
     const Item& item = draft.at(k);
     if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item)) return false;

@@ -186,6 +186,14 @@ void bagged_in(Draft& draft, At in) {
   if (ends || series) add(draft, Of::bag, in, label, number, false);
 }
 
+void make_digit(Item& item, int digit) {
+  item.kind = Item::Kind::number;
+  item.sense = Sense::none;
+  item.low = digit;
+  item.text = std::to_string(digit);
+  item.digit = true;
+}
+
 /// "sample for twenty three" where four twenty two was the last: a word that sounds like a digit
 /// and makes a number of the series.
 void hear_digits(Draft& draft) {
@@ -194,17 +202,23 @@ void hear_digits(Draft& draft) {
   for (At i = 0; i + 1 < draft.size(); ++i) {
     const auto sound = std::find_if(sounds.begin(), sounds.end(),
                                     [&](const auto& entry) { return draft.at(i).is(entry.first); });
+    if (sound == sounds.end()) continue;
     const Item& next = draft.at(i + 1);
-    if (sound == sounds.end() || !next.number() || next.text.size() != 2) continue;
+    // "too oh three"
+    if (next.is("oh") && draft.at(i + 2).digit) {
+      const std::string joined = std::to_string(sound->second) + "0" + draft.at(i + 2).text;
+      if (in_series(joined, draft.context.last_sample) ||
+          in_series(joined, draft.context.last_bag)) {
+        make_digit(draft.edit(i), sound->second);
+        make_digit(draft.edit(i + 1), 0);
+      }
+      continue;
+    }
+    if (!next.number() || next.text.size() != 2) continue;
     const std::string joined = std::to_string(sound->second) + next.text;
     if (!in_series(joined, draft.context.last_sample) && !in_series(joined, draft.context.last_bag))
       continue;
-    Item& item = draft.edit(i);
-    item.kind = Item::Kind::number;
-    item.sense = Sense::none;
-    item.low = sound->second;
-    item.text = std::to_string(sound->second);
-    item.digit = true;
+    make_digit(draft.edit(i), sound->second);
   }
 }
 
