@@ -1,6 +1,7 @@
 #include "console/commands/feed.hpp"
 
 #include <csignal>
+#include <filesystem>
 #include <fstream>
 #include <limits>
 #include <sstream>
@@ -180,6 +181,55 @@ TEST_CASE("a followed file that is written anew is read from its beginning, with
   feeding.join();
   CHECK(result.exit_code == 0);
   CHECK(events_at(server.port()).size() == 3);
+}
+
+TEST_CASE("another file put in the place of a followed one is read too, were it longer") {
+  const Folder folder;
+  Program server(server_in(folder));
+  FeedOptions options = options_for(server.port(), folder.write("loop.vtt", vtt));
+  options.follow = true;
+  Result result;
+  std::jthread feeding([&](std::stop_token stop) { result = feed(options, stop); });
+  Live live(server.port(), 0);
+  live.events(2);
+  std::ofstream(folder / "loop.vtt", std::ios::app) << "00:01:00.000 --> 00:01:02.000\nLast.\n";
+  folder.write("next.vtt", "WEBVTT\n\nNOTE " + std::string(400, '.') +
+                               "\n\n00:02:00.000 --> 00:02:02.000\nAnother.\n\n");
+  std::filesystem::rename(folder / "next.vtt", folder / "loop.vtt");
+  CHECK(text_of(live.events(1).back()) == "Another.");
+  feeding.request_stop();
+  feeding.join();
+  CAPTURE(result.err);
+  CHECK(result.exit_code == 0);
+}
+
+TEST_CASE("a followed file that is not there yet is waited for") {
+  const Folder folder;
+  Program server(server_in(folder));
+  FeedOptions options = options_for(server.port(), (folder / "late.srt").string());
+  options.follow = true;
+  Result result;
+  std::jthread feeding([&](std::stop_token stop) { result = feed(options, stop); });
+  Live live(server.port(), 0);
+  folder.write("new.srt", "1\n00:00:05,000 --> 00:00:07,000\nFERN: We are at the ford.\n\n");
+  std::filesystem::rename(folder / "new.srt", folder / "late.srt");
+  const auto posted = live.events(1);
+  CHECK(text_of(posted.back()) == "We are at the ford.");
+  CHECK(posted.back().from == "FERN");
+  feeding.request_stop();
+  feeding.join();
+  CHECK(result.exit_code == 0);
+}
+
+TEST_CASE("stopped while it waits for a file, it says that nothing was posted") {
+  const Folder folder;
+  FeedOptions options = options_for(1, (folder / "never.vtt").string());
+  options.follow = true;
+  std::stop_source stop;
+  stop.request_stop();
+  const Result result = feed(options, stop.get_token());
+  CHECK(result.exit_code == 0);
+  CHECK(result.out == options.captions + ": never appeared, nothing posted\n");
 }
 
 TEST_CASE("a followed file waits for a server that was killed, and loses nothing") {
