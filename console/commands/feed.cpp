@@ -131,7 +131,10 @@ class Feed {
         break;
       } else if (const auto same = file_.same(); same != GrowingFile::Same::yes) {
         if (same == GrowingFile::Same::other) {
-          // Nothing more comes to the old one: its last cue is whole.
+          // What came to the old one since it was last read; then nothing more, so that its last
+          // cue is whole.
+          for (std::string_view rest = file_.read(); !rest.empty(); rest = file_.read())
+            reader_.feed(rest);
           reader_.finish();
           post_cues();
         }

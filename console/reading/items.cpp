@@ -85,6 +85,9 @@ std::optional<double> part_of(std::string_view word) {
 
 int unit_value(std::string_view word) {
   if (word.ends_with("'s")) word.remove_suffix(2);
+  if (const auto unit = look_up(units, word)) return *unit;
+  // "sixty ones after picture": the apostrophe was not heard
+  if (word.ends_with('s')) word.remove_suffix(1);
   return look_up(units, word).value_or(0);
 }
 

@@ -115,7 +115,9 @@ bool refused_after(const Draft& draft, At i) {
     return true;
   for (At k = i + 1; k <= i + 5; ++k) {
     const Item& item = draft.at(k);
-    if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item)) return false;
+    if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item) ||
+        item.is(Sense::finished) || item.is("taken"))
+      return false;
     if (item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::none_here) ||
         item.any_of({"will",      "have to", "wait",    "to do",       "still to do", "to come",
                      "to follow", "needs",   "missing", "failed",      "forgot",      "missed",

@@ -67,7 +67,7 @@ bool inverted(const Draft& draft, At i) {
 /// "Is coal on the list", "does the gneiss count": the verb opens the sentence and its subject
 /// follows.
 bool verb_opens(const Draft& draft, At start, At last) {
-  if (start + 2 > last) return false;
+  if (start + 2 > last || draft.at(start - 1).number()) return false;  // "sixty is gabbro too"
   if (!draft.at(start).any_of(
           {"is", "are", "does", "do", "did", "will", "would", "can", "could", "should"}))
     return false;

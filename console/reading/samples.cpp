@@ -70,7 +70,8 @@ bool opens_with_next(const Draft& draft, At i, const Label& label) {
   for (At k = 0; k < i; ++k) {
     const Item& item = draft.at(k);
     if (!item.mark() && !item.is(Sense::conj) && !item.is(Sense::filler) && !item.is(Sense::now) &&
-        !item.any_of({"okay", "ok", "right", "so", "well"}))
+        !item.is(Sense::pick) && !item.is(Sense::finished) &&
+        !item.any_of({"okay", "ok", "right", "so", "well", "taken", "got", "yes"}))
       return false;
   }
   const Item& after = draft.at(label.last + 1);
@@ -492,7 +493,7 @@ void read_samples(Draft& draft) {
     if (!stated(draft, label) && !of_pictures) continue;
     if (label.of == Of::bag) {
       draft.propose(BagNumber{label.digits}, label.first, label.last, 0.95);
-    } else if (!label.bare || label.in_series || pictured || bagged || described ||
+    } else if (!label.bare || label.in_series || photos || bagged || described ||
                event_first >= 0 || draft.at(label.first).is(Sense::number)) {
       draft.propose(FieldNumber{label.digits}, label.first, label.last, label.bare ? 0.8 : 0.95);
     }

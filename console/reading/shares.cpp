@@ -146,9 +146,21 @@ class Pairing {
     if (draft_.any(amount.first, amount.last,
                    [](const Item& item) { return item.used || item.mutes; }))
       return;
+    // "the rest of it is mostly schist": most of a part that nobody named
+    if (i > 0 && amounts_[i - 1].rest && !amount.figures && !amount.rest &&
+        same_clause(amounts_[i - 1].last, amount.first) && kind_before(i) < 0)
+      return;
+    if (i + 1 < amounts_.size() && amount.rest && !amounts_[i + 1].figures &&
+        !amounts_[i + 1].rest && same_clause(amount.last, amounts_[i + 1].first) &&
+        next_kind(i) < 0)
+      return;
     const At next = next_kind(i);
     const At before = kind_before(i);
     if (amount.all) {
+      // "all gabbro and troctolite": of neither is it said how much
+      if (next >= 0 && draft_.at(next + 1).is(Sense::conj) &&
+          kind(draft_.skip(next + 2, {Sense::colour, Sense::texture})))
+        return;
       // "all" is said of much else: it must stand at the name.
       const At close =
           draft_.skip(amount.last + 1, {Sense::is, Sense::preposition, Sense::piece, Sense::colour,

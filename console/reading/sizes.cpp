@@ -208,6 +208,12 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
       draft.has_label(LabelSaid::Of::sample) ||
       draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });
   if (own && described) return Comparison{i, i, thing.low};
+  // "a tiny thing like a pea"
+  const At like = draft.at(i - 1).is(Sense::determiner) ? i - 2 : i - 1;
+  if (draft.at(like).is("like") && draft.any(like - 5, like - 1, [](const Item& item) {
+        return item.any_of({"tiny", "small", "little", "big", "large", "huge", "great"});
+      }))
+    return Comparison{like, i, thing.low};
   if (bounded_back(Sense::sized) >= 0) return Comparison{i, i, thing.low};
   return std::nullopt;
 }
