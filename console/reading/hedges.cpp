@@ -81,6 +81,9 @@ void wish(Draft& draft, At cue) {
       !item.any_of({"want to", "need to", "going to"}))
     return;
   if (draft.at(cue + 1).any_of({"say", "call"})) return;
+  // "one oh two is going to be the granite"
+  if (item.is("going to") && draft.at(cue + 1).is("be"))
+    draft.mute(draft.clause_begin(cue), cue, Item::wished);
   if (item.is("going to")) {
     const At next = draft.skip(cue + 1, {Sense::determiner});
     if (draft.at(next).kind == Item::Kind::station) {

@@ -291,6 +291,7 @@ class Itemiser {
     if (!preposition) return true;
     if (labelled && before->text != "bag" && before->text != "sample" && !before->is(Sense::number))
       return false;
+    if (token(i + 1).kind == Token::Kind::digits) return label_goes_on;  // "bag for 106"
     if (token(i + 1).kind != Token::Kind::word)
       return text != "for" || label_goes_on || labelled;  // at the end, or a comma
     if (text == "too") return true;

@@ -196,6 +196,7 @@ void Matcher::add_rock_names(std::size_t index,
   const bool planned = rocks_[index].planned;
   for (const auto& name : names) {
     add(joined(name), meaning, planned);
+    if (planned) add(joined(name) + "s", meaning, true);  // "marbles" are no size there
     // "basalt vesicular", as people say when they think while speaking.
     if (planned && name.size() == 2) add(name[1] + " " + name[0], meaning, false);
     if (planned) team_words_.insert(name.begin(), name.end());
@@ -356,7 +357,7 @@ bool Matcher::mend_by_sound(std::vector<Token>& tokens, std::size_t at) const {
     const std::string sounds = consonants(letters);
     // "an hydrite": the very letters
     const bool same_letters = count > 1 && team_words_.contains(letters);
-    const bool short_name = count == 2 && sounds.size() + 1 == enough_consonants;
+    const bool short_name = (count == 2 || count == 3) && sounds.size() + 1 == enough_consonants;
     if (sounds.size() < enough_consonants && !short_name) continue;
     if (count > 1 && sounds.size() < many_consonants && !same_letters &&
         !ends_like_a_rock(last.text))
@@ -417,6 +418,10 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
     if (token.kind != Token::Kind::word) continue;
     if (token.text.empty()) continue;  // part of the word before
     const std::string& word = token.text;
+    if (const Match plain = longest(tokens, i); plain.tokens > 1) {
+      i += plain.tokens - 1;
+      continue;
+    }
     if (mend_by_sound(tokens, i)) continue;
     if (known(word)) continue;
     // "lime stone": two words that make one we know.

@@ -493,7 +493,7 @@ void read_samples(Draft& draft) {
     if (!stated(draft, label) && !of_pictures) continue;
     if (label.of == Of::bag) {
       draft.propose(BagNumber{label.digits}, label.first, label.last, 0.95);
-    } else if (!label.bare || label.in_series || photos || bagged || described ||
+    } else if (!label.bare || label.in_series || pictured || bagged || described ||
                event_first >= 0 || draft.at(label.first).is(Sense::number)) {
       draft.propose(FieldNumber{label.digits}, label.first, label.last, label.bare ? 0.8 : 0.95);
     }

@@ -114,7 +114,8 @@ Total find_total(const Draft& draft) {
     if (ordinal && !draft.at(i + 1).mark() &&
         (draft.at(noun).is(Sense::quantity) || draft.at(noun).is(Sense::is)))
       return {i, i, rocks, false, false};
-    if (ordinal && (draft.at(i + 1).mark() || more)) return {i, i, rocks, false, false};
+    if (ordinal && (draft.at(i + 1).mark() || more || draft.at(i + 1).any_of({"i", "we", "that"})))
+      return {i, i, rocks, false, false};
     if (looked || colon || list_after) return {i, pieces ? noun : i, rocks, false, false};
     if (in_front && (pieces || draft.at(i + 1).is(Sense::is)))
       return {i, pieces ? noun : i, rocks, false, false};
