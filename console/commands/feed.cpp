@@ -200,9 +200,12 @@ class Feed {
     const auto now = Steady::now();
     if (link.connected()) last_link_ = now;
     const std::string trouble = !link.posts_wait.empty() ? link.posts_wait : link.why;
-    if (trouble != trouble_) {
-      trouble_ = trouble;
-      if (!trouble.empty()) err_ << "stonecall: " << options_.server << ": " << trouble << '\n';
+    if (!trouble.empty() && trouble != trouble_) {
+      trouble_ = trouble;  // each new attempt fails alike: said once
+      err_ << "stonecall: " << options_.server << ": " << trouble << '\n';
+    } else if (trouble.empty() && link.connected() && !trouble_.empty()) {
+      trouble_.clear();
+      err_ << "stonecall: " << options_.server << ": the server answers again\n";
     }
     if (now >= next_word_ && told_ != stored_) {
       err_ << options_.captions << ": " << stored_ << " of " << lines_.size() << " notes stored\n";
