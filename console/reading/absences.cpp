@@ -81,6 +81,10 @@ At seen_kind(const Draft& draft, At cue) {
 At kind_before(const Draft& draft, At cue) {
   for (At i = cue - 1; i >= 0 && i >= cue - 8; --i) {
     const Item& item = draft.at(i);
+    // "still looking for granite. None yet."
+    if (item.stop() && i == cue - 1 && item.kind == Item::Kind::mark) continue;
+    const bool sentence_before = item.sentence != draft.at(cue).sentence;
+    if (sentence_before && item.rock()) return item.mutes & Item::wished ? i : -1;
     if (item.stop() || item.is(Sense::stereo) || item.is(Sense::down_sun) ||
         item.is(Sense::after) || item.is(Sense::pair))
       return -1;

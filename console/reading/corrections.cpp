@@ -438,7 +438,7 @@ class Corrections {
       if (label.of != Of::sample) continue;
       if (label.denied || (draft_.at(label.number).mutes & Item::replaced))
         denied = true;
-      else if (!label.reference || !to)
+      else if ((!label.reference && (!to || label.digits != draft_.context.last_sample)) || !to)
         to = &label;
     }
     if (!to || (!denied && !strong)) return std::nullopt;

@@ -498,6 +498,10 @@ Label read_label(const Draft& draft, Draft::At i) {
            item.text.size() <= 6 && !measures(k) &&
            item.low == static_cast<double>(std::atoi(item.text.c_str()));
   };
+  const auto continues = [&](const std::string& digits) {
+    return digits.size() >= 3 && (in_series(digits, draft.context.last_bag) ||
+                                  in_series(digits, draft.context.last_sample));
+  };
   if (!plain(i)) return {};
   Label label{draft.at(i).text, i};
   const auto take = [&](Draft::At k) {
@@ -505,13 +509,13 @@ Label read_label(const Draft& draft, Draft::At i) {
     label.last = k;
   };
   if (draft.at(i).digit) {
-    while (label.digits.size() < 4 && plain(label.last + 1) && draft.at(label.last + 1).digit)
+    while (label.digits.size() < 4 && draft.at(label.last + 1).digit &&
+           !draft.at(label.last + 1).used &&
+           (plain(label.last + 1) || continues(label.digits + draft.at(label.last + 1).text)))
       take(label.last + 1);
     const Item& next = draft.at(label.last + 1);
     // "bag four twelve foot and a half across": what goes on with the numbering is no measure.
-    const bool goes_on = next.number() && !next.used &&
-                         (in_series(label.digits + next.text, draft.context.last_bag) ||
-                          in_series(label.digits + next.text, draft.context.last_sample));
+    const bool goes_on = next.number() && !next.used && continues(label.digits + next.text);
     const bool tail = label.digits.size() <= 2 && (plain(label.last + 1) || goes_on) &&
                       next.text.size() == 2 && !next.digit;
     if (tail && draft.at(label.last + 1).words.begin - draft.at(label.last).words.end <= 2)

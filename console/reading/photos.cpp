@@ -27,6 +27,13 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     const bool named = draft.at(i - 1).is(Sense::determiner) || draft.at(i - 1).mark() ||
                        draft.at(i - 1).is(Sense::conj) || item.text != "pair" ||
                        draft.at(i - 1).any_of({"its", "got", "took"});
+    // "pair on nine oh four"
+    const std::string& digits = draft.at(i + 2).text;
+    const bool of_sample =
+        draft.at(i + 1).any_of({"on", "of", "for"}) && draft.at(i + 2).number() &&
+        !draft.at(i + 3).rock() && !draft.at(i + 3).is(Sense::piece) &&
+        (draft.has_label(LabelSaid::Of::sample) || digits == draft.context.last_sample);
+    if (of_sample) return Picture::stereo;
     const bool of_things = draft.at(i + 1).is(Sense::preposition) && !draft.at(i + 2).number();
     return named && !of_things &&
                    (photos || item.text != "pair" || draft.at(i + 1).is(Sense::finished) ||
@@ -68,7 +75,7 @@ bool refuses(const Item& item) {
                       "owe",     "missing",     "still",   "lost",    "ruined",   "without",
                       "waiting", "try",         "next",    "except",  "bar",      "minus",
                       "pending", "outstanding", "short",   "lacks",   "lack",     "forget",
-                      "blew",    "spoiled",     "botched", "leave"});
+                      "blew",    "before",      "spoiled", "botched", "leave"});
 }
 
 bool allows(const Item& item) {

@@ -309,7 +309,10 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     if (photo_item(before) &&
         (after.mark() || photo_item(after) || after.is(Sense::conj) || after.is(Sense::finished)))
       return true;
-    if (draft.at(i - 1).is(Sense::conj) && photo_item(after)) return true;
+    // "stereo and one down sun" counts pictures
+    if (draft.at(i - 1).is(Sense::conj) && photo_item(after) &&
+        (draft.at(i).low > 2 || is_known(draft, label.digits)))
+      return true;
   }
   if (draft.at(i - 1).is("where")) return true;
   const bool verb =

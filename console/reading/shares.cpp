@@ -158,9 +158,7 @@ class Pairing {
     const At before = kind_before(i);
     if (amount.all) {
       // "all gabbro and troctolite": of neither is it said how much
-      if (next >= 0 && draft_.at(next + 1).is(Sense::conj) &&
-          kind(draft_.skip(next + 2, {Sense::colour, Sense::texture})))
-        return;
+      if (next >= 0 && joined_by_another(next)) return;
       // "all" is said of much else: it must stand at the name.
       const At close =
           draft_.skip(amount.last + 1, {Sense::is, Sense::preposition, Sense::piece, Sense::colour,
@@ -220,6 +218,21 @@ class Pairing {
         if (kind(k)) return claim(k, i);
       }
     }
+  }
+
+  /// Whether another kind, of which no amount is said, stands beside this one: "all gabbro low down
+  /// and shale on top".
+  bool joined_by_another(At rock) const {
+    bool joined = false;
+    for (At k = rock + 1; k < draft_.size() && draft_.at(k).clause == draft_.at(rock).clause; ++k) {
+      const Item& item = draft_.at(k);
+      if (item.number() || item.is(Sense::quantity) || item.is(Sense::no_quantity) ||
+          item.is(Sense::restart) || covered(k))
+        return false;
+      joined = joined || item.is("and") || item.is("plus");
+      if (kind(k) && draft_.at(k).index != draft_.at(rock).index) return joined;
+    }
+    return false;
   }
 
   bool figures_of(const Amount& amount) const {

@@ -49,6 +49,12 @@ At skip_kind_words(const Draft& draft, At i) {
 Total find_total(const Draft& draft) {
   for (At i = 0; i < draft.size(); ++i) {
     if (!whole(draft, i) || measured(draft, i) || draft.at(i).low < 2) continue;
+    // "look two, nine schist …": which look
+    if (draft.at(i - 1).is("look") && draft.at(i).low <= 20 &&
+        (draft.at(i + 1).mark() || draft.at(i + 1).number() ||
+         draft.at(i + 1).any_of({"all", "has", "is"})) &&
+        draft.any(i + 1, draft.size() - 1, [](const Item& item) { return item.number(); }))
+      continue;
     const int rocks = static_cast<int>(draft.at(i).low);
     const Item& before = draft.at(i - 1);
     const At noun = draft.skip(
@@ -136,7 +142,7 @@ class Counter {
   void run() {
     total_ = find_total(draft_);
     const bool said_count = draft_.any(0, draft_.size() - 1, [](const Item& item) {
-      return item.is(Sense::count) && !item.mutes;
+      return (item.is(Sense::count) || item.is("look")) && !item.mutes;
     });
     const bool whole_look = draft_.any(0, draft_.size() - 1, [](const Item& item) {
       return item.is(Sense::row_is_all) || (item.is(Sense::every) && item.is("every one"));
