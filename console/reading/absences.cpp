@@ -137,6 +137,11 @@ void read_absences(Draft& draft) {
       } else if (may_be_absent(draft.at(after)) && after - i <= 3) {
         absent_list(draft, i, after);
       }
+    } else if (cue.any_of({"not a", "not one"}) && draft.at(i + 1).is(Sense::piece) &&
+               draft.at(i + 2).mark() && kind_before(draft, i) >= 0) {
+      // "any granite? Well no, not a splinter"
+      const At before = kind_before(draft, i);
+      if (may_be_absent(draft.at(before))) absent(draft, i, before);
     } else if (cue.is(Sense::not_)) {
       const At rock = draft.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                          Sense::soft_correction, Sense::filler});

@@ -212,19 +212,23 @@ class Movements {
     int unknown = 0;  // "Quail at the saddle, ten forty four": who is there, where a time is told
     for (At k = 0; k < place; ++k) {
       const Item& item = draft_.at(k);
-      const bool name = item.kind == Kind::word && item.sense == Sense::none && ++unknown <= 2 &&
+      const bool name = item.kind == Kind::word && item.sense == Sense::none && ++unknown <= 3 &&
                         told_time(place);
       const bool opening = item.mark() || item.is(Sense::at) || item.is(Sense::determiner) ||
                            item.is(Sense::now) || item.is(Sense::conj) || item.number() ||
+                           (item.is(Sense::is) && unknown > 0 && told_time(place)) ||
                            item.is(Sense::filler) ||
                            item.any_of({"base", "field", "okay", "ok", "right", "here", "we", "so",
                                         "hello", "just", "well", "and", "station"}) ||
                            is_place(item);
       if (!opening && !name) return;
     }
-    const bool rocks = draft_.any(0, draft_.size() - 1, [](const Item& item) {
-      return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
-    });
+    const bool own_sentence =
+        draft_.at(place + 1).stop() && place <= 3;  // "On the knob. Dark lava."
+    const bool rocks =
+        draft_.any(0, own_sentence ? place : draft_.size() - 1, [](const Item& item) {
+          return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
+        });
     // "at the spit now and it's all sandstone"
     if (rocks && !(draft_.at(place + 1).is(Sense::now) && place <= 3)) return;
     At end = place;
@@ -239,7 +243,7 @@ class Movements {
     const bool located =
         draft_.at(place - 1).is(Sense::at) ||
         (draft_.at(place - 1).is(Sense::determiner) && draft_.at(place - 2).is(Sense::at));
-    const bool whole_note = draft_.at(end + 1).mark() && end + 2 >= draft_.size();
+    const bool whole_note = draft_.at(end + 1).mark() && (end + 2 >= draft_.size() || own_sentence);
     if (here || (located && whole_note)) state(What::arrive, place, place, here ? 0.8 : 0.6);
   }
 

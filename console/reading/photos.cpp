@@ -126,10 +126,11 @@ bool refused_after(const Draft& draft, At i) {
         item.is(Sense::finished) || item.is("taken"))
       return false;
     if (item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::none_here) ||
-        item.any_of({"will",      "have to", "wait",    "to do",       "still to do", "to come",
-                     "to follow", "needs",   "missing", "failed",      "forgot",      "missed",
-                     "ruined",    "spoiled", "pending", "outstanding", "later",       "forgotten",
-                     "blurred",   "no",      "next",    "skipped",     "lost",        "needed"})) {
+        item.any_of({"as soon as",  "once",      "will",      "have to", "wait",    "to do",
+                     "still to do", "to come",   "to follow", "needs",   "missing", "failed",
+                     "forgot",      "missed",    "ruined",    "spoiled", "pending", "outstanding",
+                     "later",       "forgotten", "blurred",   "no",      "next",    "skipped",
+                     "lost",        "needed"})) {
       return true;
     }
   }

@@ -80,6 +80,13 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
   }
   if (draft.at(i).kind == Item::Kind::fraction) {
     const At measured = draft.skip(i + 1, {Sense::preposition, Sense::determiner});
+    // "quarter of a metre by ten centimetres"
+    if (unit(draft, measured) && by(draft, measured + 1) && figure(draft, measured + 2) &&
+        unit(draft, measured + 3))
+      return done(measured + 3,
+                  std::max(draft.at(i).low * draft.at(measured).low,
+                           draft.at(measured + 2).low * draft.at(measured + 3).low),
+                  draft.at(measured).low);
     if (unit(draft, measured))
       return done(measured, draft.at(i).low * draft.at(measured).low, draft.at(measured).low);
     return std::nullopt;
