@@ -79,9 +79,9 @@ bool opens_with_next(const Draft& draft, At i, const Label& label) {
       after.is(Sense::count) || after.is(Sense::in_a_row) || after.number() ||
       after.any_of({"more", "of", "out", "to", "or"}) || of_time(draft, i, label))
     return false;
-  const bool counts = draft.any(label.last + 1, draft.size() - 2, [&](const Item& item) {
-    return item.number() && (&item + 1)->rock();
-  });
+  bool counts = false;
+  for (At k = label.last + 1; k + 1 < draft.size() && !counts; ++k)
+    counts = draft.at(k).number() && draft.at(k + 1).rock();
   return !counts && draft.any(label.last + 1, draft.size() - 1, [](const Item& item) {
     return item.is(Sense::bag) || item.is(Sense::compare) || item.is(Sense::unit) ||
            item.is(Sense::sized) || item.is(Sense::burial) || item.is(Sense::buried) ||

@@ -58,6 +58,25 @@ std::string server_in(const Folder& folder) {
   return "--store " + (folder / "store").string();
 }
 
+/// A feed that follows its file, on a thread of its own.
+class Following {
+ public:
+  explicit Following(FeedOptions options) : options_(std::move(options)) {
+    options_.follow = true;
+    feeding_ = std::jthread([this](std::stop_token stop) { result_ = feed(options_, stop); });
+  }
+  const Result& stopped() {
+    feeding_.request_stop();
+    if (feeding_.joinable()) feeding_.join();
+    return result_;
+  }
+
+ private:
+  FeedOptions options_;
+  Result result_;
+  std::jthread feeding_;
+};
+
 }  // namespace
 
 TEST_CASE("each cue becomes a voice note at its time, from its speaker") {
@@ -186,10 +205,7 @@ TEST_CASE("a followed file that is written anew is read from its beginning, with
 TEST_CASE("another file put in the place of a followed one is read too, were it longer") {
   const Folder folder;
   Program server(server_in(folder));
-  FeedOptions options = options_for(server.port(), folder.write("loop.vtt", vtt));
-  options.follow = true;
-  Result result;
-  std::jthread feeding([&](std::stop_token stop) { result = feed(options, stop); });
+  Following following(options_for(server.port(), folder.write("loop.vtt", vtt)));
   Live live(server.port(), 0);
   live.events(2);
   std::ofstream(folder / "loop.vtt", std::ios::app) << "00:01:00.000 --> 00:01:02.000\nLast.\n";
@@ -199,28 +215,20 @@ TEST_CASE("another file put in the place of a followed one is read too, were it 
   const auto posted = live.events(2);
   CHECK(text_of(posted.front()) == "Last.");
   CHECK(text_of(posted.back()) == "Another.");
-  feeding.request_stop();
-  feeding.join();
-  CAPTURE(result.err);
-  CHECK(result.exit_code == 0);
+  CHECK(following.stopped().exit_code == 0);
 }
 
 TEST_CASE("a followed file that is not there yet is waited for") {
   const Folder folder;
   Program server(server_in(folder));
-  FeedOptions options = options_for(server.port(), (folder / "late.srt").string());
-  options.follow = true;
-  Result result;
-  std::jthread feeding([&](std::stop_token stop) { result = feed(options, stop); });
+  Following following(options_for(server.port(), (folder / "late.srt").string()));
   Live live(server.port(), 0);
   folder.write("new.srt", "1\n00:00:05,000 --> 00:00:07,000\nFERN: We are at the ford.\n\n");
   std::filesystem::rename(folder / "new.srt", folder / "late.srt");
   const auto posted = live.events(1);
   CHECK(text_of(posted.back()) == "We are at the ford.");
   CHECK(posted.back().from == "FERN");
-  feeding.request_stop();
-  feeding.join();
-  CHECK(result.exit_code == 0);
+  CHECK(following.stopped().exit_code == 0);
 }
 
 TEST_CASE("stopped while it waits for a file, it says that nothing was posted") {

@@ -484,3 +484,31 @@ TEST_CASE("a picture that is refused or spoilt behind its name is not taken") {
         std::vector<PhotoTaken>{{Picture::stereo}, {Picture::after}});
   CHECK(all<PhotoTaken>("after's done now") == std::vector<PhotoTaken>{{Picture::after}});
 }
+
+TEST_CASE("all of two kinds that are named together is a share of neither") {
+  CHECK(all<RockShare>("all granite low down and gneiss on top").empty());
+  CHECK(all<RockShare>("the rest of it is mostly gneiss").empty());
+  CHECK(all<RockShare>("it's all granite").size() == 1);
+}
+
+TEST_CASE("which look it was is no count") {
+  CHECK(all<RocksLookedAt>("look two, twelve rocks: nine granite, three gneiss") ==
+        std::vector<RocksLookedAt>{{12}});
+}
+
+TEST_CASE("who names himself at a station and tells the time has arrived there") {
+  const auto at = [](std::string_view text) {
+    const auto stations = all<AtStation>(text);
+    return stations.size() == 1 ? stations[0].station : std::string();
+  };
+  CHECK(at("Tent, Hawk and Finch are at Heron Ford, nine fourteen local.") == "Heron Ford");
+  CHECK(at("On the ridge. Dark rock, granite.") == "Kite Ridge");
+  CHECK(at("the lunch is at Heron Ford").empty());
+}
+
+TEST_CASE("a plural that the plan names is the kind and no comparison of size") {
+  const Reader marbles(Vocabulary{{{"marble", {}}}, {}});
+  const auto read = marbles.read("two marbles", {});
+  REQUIRE(read.size() == 1);
+  CHECK(std::get<RockHere>(read[0].fact).rock == "marble");
+}
