@@ -9,11 +9,15 @@
 #include <filesystem>
 #include <fstream>
 #include <map>
+#include <memory>
 #include <mutex>
+#include <optional>
 #include <ostream>
 #include <set>
+#include <utility>
 
 #include <boost/algorithm/string/predicate.hpp>
+#include <sys/stat.h>
 
 #include "protocol/captions.hpp"
 #include "protocol/client.hpp"
@@ -37,6 +41,15 @@ class GrowingFile {
     // A folder opens, and cannot be read.
     return in_ && (in_.peek(), !in_.bad());
   }
+  bool missing() const {
+    std::error_code unknown;
+    return !std::filesystem::exists(path_, unknown) && !unknown;
+  }
+  void open() {
+    in_ = std::ifstream(path_, std::ios::binary);
+    identity_ = identity();
+    read_ = 0;
+  }
   /// What came since the last asking, at most a buffer full; empty: nothing.
   std::string_view read() {
     in_.clear();
@@ -45,22 +58,27 @@ class GrowingFile {
     read_ += count;
     return {buffer_.data(), count};
   }
-  /// Whether the file is now shorter than what was read of it; it is then opened anew.
-  bool began_again() {
+  enum class Same { yes, shorter, other };
+  /// Whether the name stands for the file that was read, for one that lost bytes, or for another
+  /// that took its place.
+  Same same() const {
     std::error_code gone;
     const auto size = std::filesystem::file_size(path_, gone);
-    if (gone || size >= read_) return false;
-    open();
-    return true;
+    if (gone) return Same::yes;  // taken away; what takes its place is seen then
+    if (const auto now = identity(); now && identity_ && *now != *identity_) return Same::other;
+    return size < read_ ? Same::shorter : Same::yes;
   }
 
  private:
-  void open() {
-    in_ = std::ifstream(path_, std::ios::binary);
-    read_ = 0;
+  using Identity = std::pair<dev_t, ino_t>;
+  std::optional<Identity> identity() const {
+    struct stat status {};
+    if (::stat(path_.c_str(), &status) != 0) return std::nullopt;
+    return Identity{status.st_dev, status.st_ino};
   }
 
   std::string path_;
+  std::optional<Identity> identity_;
   std::ifstream in_;
   std::uintmax_t read_ = 0;
   std::array<char, 64 * 1024> buffer_;
@@ -87,6 +105,15 @@ class Feed {
   }
 
   int run() {
+    if (options_.follow && file_.missing()) {
+      err_ << options_.captions << ": is not there yet, waited for\n";
+      while (file_.missing() && !stop_.stop_requested()) wait_for_stop(look_each);
+      if (stop_.stop_requested()) {
+        out_ << options_.captions << ": never appeared, nothing posted\n";
+        return 0;
+      }
+      file_.open();
+    }
     if (!file_.readable()) {
       err_ << "stonecall: cannot read " << options_.captions << ": " << std::strerror(errno)
            << '\n';
@@ -102,8 +129,20 @@ class Feed {
         post_cues();
       } else if (!options_.follow || stop_.stop_requested()) {
         break;
-      } else if (file_.began_again()) {
-        err_ << options_.captions << ": is shorter than before, read from its beginning again\n";
+      } else if (const auto same = file_.same(); same != GrowingFile::Same::yes) {
+        if (same == GrowingFile::Same::other) {
+          // What came to the old one since it was last read; then nothing more, so that its last
+          // cue is whole.
+          for (std::string_view rest = file_.read(); !rest.empty(); rest = file_.read())
+            reader_.feed(rest);
+          reader_.finish();
+          post_cues();
+        }
+        err_ << options_.captions
+             << (same == GrowingFile::Same::other ? ": is another file now"
+                                                  : ": is shorter than before")
+             << ", read from its beginning\n";
+        file_.open();
         reader_ = CaptionReader(format_);
       } else {
         wait(look_each);
@@ -161,9 +200,12 @@ class Feed {
     const auto now = Steady::now();
     if (link.connected()) last_link_ = now;
     const std::string trouble = !link.posts_wait.empty() ? link.posts_wait : link.why;
-    if (trouble != trouble_) {
-      trouble_ = trouble;
-      if (!trouble.empty()) err_ << "stonecall: " << options_.server << ": " << trouble << '\n';
+    if (!trouble.empty() && trouble != trouble_) {
+      trouble_ = trouble;  // each new attempt fails alike: said once
+      err_ << "stonecall: " << options_.server << ": " << trouble << '\n';
+    } else if (trouble.empty() && link.connected() && !trouble_.empty()) {
+      trouble_.clear();
+      err_ << "stonecall: " << options_.server << ": the server answers again\n";
     }
     if (now >= next_word_ && told_ != stored_) {
       err_ << options_.captions << ": " << stored_ << " of " << lines_.size() << " notes stored\n";
@@ -194,6 +236,10 @@ class Feed {
     return refused_ + skipped_ > 0 ? 1 : 0;
   }
 
+  void wait_for_stop(std::chrono::milliseconds longest) {
+    const std::stop_callback at_stop(stop_, [this] { tell(); });
+    wait(longest);
+  }
   void tell() {
     {
       const std::scoped_lock lock(mutex_);

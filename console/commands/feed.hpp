@@ -23,8 +23,8 @@ struct FeedOptions {
 
 /// Posts each cue once, whatever part of the file was posted before: a note's id follows from the
 /// source and the cue. Broken cues are named by line on `err` and skipped; so are progress and
-/// trouble with the link. A followed file that shrank is read from its beginning again. Returns the
-/// exit code: 0 every cue is stored, 1 some were skipped or refused, 2 the options or the file
+/// trouble with the link. A followed file that shrank, or in whose place another was put, is read
+/// from its beginning; one that is not there yet is waited for. Returns the exit code: 0 every cue is stored, 1 some were skipped or refused, 2 the options or the file
 /// cannot be used, 3 the server did not take all of them.
 int feed(const FeedOptions& options, std::stop_token stop, std::ostream& out, std::ostream& err);
 

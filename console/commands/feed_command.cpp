@@ -56,7 +56,9 @@ void add_feed(CLI::App& app, int& exit_code) {
   command->add_option("--source", options->source,
                       "what the notes' ids are made from besides the cue; without it the file's "
                       "name. Give another where another day's file has the same name");
-  command->add_flag("--follow", options->follow, "go on as the file grows, until interrupted");
+  command->add_flag("--follow", options->follow,
+                    "go on as the file grows, or from the beginning of one put in its place, until "
+                    "interrupted; a file that is not there yet is waited for");
   command
       ->add_option("--patience", options->patience_seconds,
                    "seconds to wait for a server that does not answer (with --follow: after the "
@@ -65,6 +67,7 @@ void add_feed(CLI::App& app, int& exit_code) {
       ->capture_default_str();
   command->footer(
       "Feeding a file again stores nothing twice. Broken cues are named by line and skipped.\n"
+      "A cue is posted once the empty line behind it, or the next cue, is in the file.\n"
       "Exit code: 0 all stored, 1 some skipped or refused, 2 wrong use, 3 the server did not take "
       "all.\n"
       "Example: stonecall feed loop.vtt --follow --start 2027-05-18T09:00:00+02:00 --offset -1.5");

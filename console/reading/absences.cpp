@@ -81,6 +81,10 @@ At seen_kind(const Draft& draft, At cue) {
 At kind_before(const Draft& draft, At cue) {
   for (At i = cue - 1; i >= 0 && i >= cue - 8; --i) {
     const Item& item = draft.at(i);
+    // "still looking for granite. None yet."
+    if (item.stop() && i == cue - 1 && item.kind == Item::Kind::mark) continue;
+    const bool sentence_before = item.sentence != draft.at(cue).sentence;
+    if (sentence_before && item.rock()) return item.mutes & Item::wished ? i : -1;
     if (item.stop() || item.is(Sense::stereo) || item.is(Sense::down_sun) ||
         item.is(Sense::after) || item.is(Sense::pair))
       return -1;
@@ -98,6 +102,10 @@ void read_absences(Draft& draft) {
     if (cue.is(Sense::no) && !(cue.mutes & Item::wished)) {
       At rock = skip_describing(draft, i + 1);
       if (draft.at(rock).any_of({"sign of", "no"})) rock = skip_describing(draft, rock + 1);
+      // "the andesite they talk of, not one piece of it"
+      if (draft.at(rock).any_of({"it", "them", "that"}) && draft.at(rock - 1).is("of") &&
+          draft.at(rock + 1).mark())
+        rock = kind_before(draft, i);
       if (may_be_absent(draft.at(rock)) && rock - i <= 5) {
         absent_list(draft, i, rock);
       } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).comma() &&
@@ -129,6 +137,11 @@ void read_absences(Draft& draft) {
       } else if (may_be_absent(draft.at(after)) && after - i <= 3) {
         absent_list(draft, i, after);
       }
+    } else if (cue.any_of({"not a", "not one"}) && draft.at(i + 1).is(Sense::piece) &&
+               draft.at(i + 2).mark() && kind_before(draft, i) >= 0) {
+      // "any granite? Well no, not a splinter"
+      const At before = kind_before(draft, i);
+      if (may_be_absent(draft.at(before))) absent(draft, i, before);
     } else if (cue.is(Sense::not_)) {
       const At rock = draft.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                          Sense::soft_correction, Sense::filler});

@@ -1,5 +1,7 @@
 #include <algorithm>
+#include <cstdlib>
 #include <optional>
+#include <string>
 
 #include "console/reading/recognisers.hpp"
 
@@ -79,6 +81,8 @@ class Corrections {
   explicit Corrections(Draft& draft) : draft_(draft), values_(values_of(draft)) {}
 
   void run() {
+    opens_ = opens_with_correction();
+    name_by_series();
     take_back();
     deny();
     replace_inside();
@@ -94,6 +98,63 @@ class Corrections {
     for (At i = 0; i < draft_.size(); ++i) {
       if (draft_.at(i).is(Sense::retract)) draft_.mute(0, i, Item::replaced);
     }
+  }
+
+  /// "No, bag thirty one", "sorry that's four fifteen", "make it forty": the note begins with the
+  /// putting right, so that it is of an earlier one.
+  bool opens_with_correction() const {
+    At i = 0;
+    // "Mill, strike coal": who is spoken to
+    if (draft_.at(0).kind == Item::Kind::word && draft_.at(1).comma() && !cue(draft_.at(0)) &&
+        !no_cue(draft_, 0))
+      i = 2;
+    while (draft_.at(i).is(Sense::filler) || draft_.at(i).is(Sense::conj) ||
+           draft_.at(i).is(Sense::now) || draft_.at(i).is(Sense::but) || draft_.at(i).comma() ||
+           draft_.at(i).any_of({"base", "oh", "ah", "okay", "ok", "right", "so", "well", "just",
+                                "hey", "yeah", "um", "uh", "er", "erm"}))
+      ++i;
+    const Item& item = draft_.at(i);
+    return cue(item) || no_cue(draft_, i) || (item.is(Sense::not_) && item.text.ends_with("said"));
+  }
+
+  /// "It's forty two, not forty one": bare numbers that put a bag or a sample right are of the
+  /// numbering that they are nearest to.
+  void name_by_series() {
+    const bool denies = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.is(Sense::not_) || item.is(Sense::correction);
+    });
+    if (!opens_ && !denies) return;
+    if (draft_.has_label(Of::bag) || draft_.has_label(Of::sample) || counts_or_measures()) return;
+    const auto gap = [](const std::string& digits, const std::string& last) {
+      return in_series(digits, last) ? std::abs(std::stoi(digits) - std::stoi(last)) : 1000;
+    };
+    int to_sample = 1000;
+    int to_bag = 1000;
+    std::size_t bare = 0;
+    for (const Value& value : values_) {
+      if (value.type != Value::Type::number) continue;
+      const std::string digits = read_label(draft_, value.first).digits;
+      if (digits.empty()) return;
+      ++bare;
+      to_sample = std::min(to_sample, gap(digits, draft_.context.last_sample));
+      to_bag = std::min(to_bag, gap(digits, draft_.context.last_bag));
+    }
+    if (bare == 0 || bare > 2 || to_sample == to_bag) return;
+    for (Value& value : values_) {
+      if (value.type == Value::Type::number)
+        make_label(draft_, value, to_bag < to_sample ? Of::bag : Of::sample);
+    }
+  }
+
+  /// Numbers in the note are of rocks or of their size, not of their labels.
+  bool counts_or_measures() const {
+    return draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.is(Sense::unit) || item.is(Sense::percent) || item.is(Sense::count) ||
+             item.is(Sense::piece) || item.is(Sense::quantity) || item.rock() ||
+             item.kind == Item::Kind::fraction || item.kind == Item::Kind::station ||
+             item.any_of({"minutes", "minute", "hours", "hour", "seconds", "o'clock", "past",
+                          "degrees", "out", "time"});
+    });
   }
 
   Value* value_at(At first, At last) {
@@ -120,7 +181,14 @@ class Corrections {
   /// "bag thirty two not thirty one", "not fourteen", "isn't granite".
   void deny() {
     for (At i = 0; i < draft_.size(); ++i) {
-      if (!draft_.at(i).is(Sense::not_)) continue;
+      // "strike coal, it is ironstone"
+      const bool strikes = draft_.at(i).any_of({"strike", "scratch", "cancel", "disregard"});
+      // "what Birch called pelite is slate"
+      const bool called = draft_.at(i).any_of({"called", "reported", "logged", "named"}) &&
+                          draft_.any(i - 3, i - 1, [](const Item& item) {
+                            return item.is("what") || item.is("what the");
+                          });
+      if (!draft_.at(i).is(Sense::not_) && !strikes && !called) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                           Sense::soft_correction, Sense::at, Sense::filler});
       Value* value = value_at(from, from);
@@ -235,8 +303,12 @@ class Corrections {
                                       sample->digits == draft_.context.last_sample);
     const std::optional<std::string> about =
         has_sample ? std::optional(sample->digits) : std::nullopt;
-    if (!strong && !denied_ && !(weak && known)) return std::nullopt;
+    if (!strong && !denied_ && !opens_ && !(weak && known)) return std::nullopt;
 
+    const bool describes = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.stated_rock() || item.is(Sense::pick);
+    });
+    if (opens_ && !describes) strong = true;
     name_new_number(cue_at);
     if (auto change = new_bag(strong, weak && known, about)) return change;
     if (auto change = new_station(about)) return change;
@@ -270,8 +342,10 @@ class Corrections {
     for (const LabelSaid& label : draft_.labels) {
       if (label.of != Of::bag) continue;
       denied = denied || label.denied;
-      if (!label.denied && !(draft_.at(label.number).mutes & (Item::replaced | Item::denied)))
-        to = &label;
+      if (label.denied || (draft_.at(label.number).mutes & (Item::replaced | Item::denied)))
+        continue;
+      // "went in six ten, six oh nine had a hole": the one that was given before is not the new one
+      if (!to || label.digits != draft_.context.last_bag) to = &label;
     }
     if (!to) return std::nullopt;
     // A new sample with "not": "sample nine, bag forty one, not the big one" is no change of the
@@ -343,7 +417,9 @@ class Corrections {
                           "the last sample", "that last sample", "the one before",
                           "the previous one", "this last one"});
     });
-    if (!to || (!has_sample && !last_one && !earlier_) || (!denied && !corrects))
+    // "scratch the last, it's not phonolite, it's hornfels"
+    const bool of_last = opens_ && denied && corrects;
+    if (!to || (!has_sample && !last_one && !earlier_ && !of_last) || (!denied && !corrects))
       return std::nullopt;
     // A sample named for the first time is described, not put right.
     const bool fresh = about && !known_sample(*about) && draft_.has_label(Of::bag);
@@ -362,7 +438,7 @@ class Corrections {
       if (label.of != Of::sample) continue;
       if (label.denied || (draft_.at(label.number).mutes & Item::replaced))
         denied = true;
-      else if (!label.reference || !to)
+      else if ((!label.reference && (!to || label.digits != draft_.context.last_sample)) || !to)
         to = &label;
     }
     if (!to || (!denied && !strong)) return std::nullopt;
@@ -374,6 +450,7 @@ class Corrections {
   std::vector<Value> values_;
   bool denied_ = false;
   bool replaced_ = false;
+  bool opens_ = false;    ///< it begins with the putting right
   bool earlier_ = false;  ///< it speaks of what was said before
 };
 

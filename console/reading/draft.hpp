@@ -39,6 +39,7 @@ struct Item {
   bool weak = false;        ///< rock: only a part of its name was said
   bool digit = false;       ///< number: a single spoken digit
   bool round_tens = false;  ///< number: 10, 20 … 90 or a teen, in words
+  bool possessive = false;  ///< number: said with 's, "four twenty's the granite"
   unsigned mutes = 0;
   bool used = false;  ///< a recogniser has taken it; others leave it alone
   int sentence = 0;   ///< counted at . ? ! ;
@@ -74,6 +75,7 @@ struct LabelSaid {
   bool reference = false;     ///< "for sample six": says which, states nothing new
   bool bare = false;          ///< without the word "sample"
   bool denied = false;        ///< "not thirty"
+  bool in_series = false;     ///< three digits or more, next to the numbers given last
 };
 
 /// A note while it is read: the recognisers below take items and add proposals.
@@ -127,5 +129,9 @@ struct Label {
 };
 /// Empty digits: there is none.
 Label read_label(const Draft& draft, Draft::At i);
+
+/// Whether a number may be one of the same numbering as `last`: as many digits, and at most a few
+/// steps away. False for digits of more than nine places and where `last` is empty.
+bool in_series(std::string_view digits, std::string_view last);
 
 }  // namespace stonecall::reading

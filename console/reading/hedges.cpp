@@ -64,7 +64,9 @@ void guess(Draft& draft, At cue) {
   At first = cue;
   if (!draft.any(cue, last, [](const Item& after) { return after.rock(); })) {
     const At begin = draft.clause_begin(cue);
-    while (first > begin && !starts_statement(draft.at(first - 1))) --first;
+    while (first > begin && !starts_statement(draft.at(first - 1)) &&
+           !draft.at(first).any_of({"something", "anything"}))
+      --first;
     // "granite, possibly": the name stands in the clause before.
     if (first == cue && draft.at(cue - 1).comma() && draft.at(cue - 2).rock() &&
         draft.at(cue + 1).mark())
@@ -79,6 +81,9 @@ void wish(Draft& draft, At cue) {
       !item.any_of({"want to", "need to", "going to"}))
     return;
   if (draft.at(cue + 1).any_of({"say", "call"})) return;
+  // "one oh two is going to be the granite"
+  if (item.is("going to") && draft.at(cue + 1).is("be"))
+    draft.mute(draft.clause_begin(cue), cue, Item::wished);
   if (item.is("going to")) {
     const At next = draft.skip(cue + 1, {Sense::determiner});
     if (draft.at(next).kind == Item::Kind::station) {
@@ -117,9 +122,7 @@ void recall_of_thing(Draft& draft, At back) {
 /// "At Alder Wash we had plenty of granite": another station in the past tense.
 void recall_of_station(Draft& draft, At station) {
   const Item& item = draft.at(station);
-  if (draft.context.station.empty() ||
-      draft.matcher.stations()[item.index] == draft.context.station)
-    return;
+  if (draft.matcher.stations()[item.index] == draft.context.station) return;
   const At first = draft.clause_begin(station);
   const At last = draft.clause_end(station);
   const bool past = draft.any(first, last, [](const Item& word) {
@@ -143,6 +146,13 @@ void mark_hedges(Draft& draft) {
     if (item.is(Sense::wish)) wish(draft, i);
     if (item.is(Sense::recall)) recall(draft, i);
     if (item.is("back at")) recall_of_thing(draft, i);
+    // "next stop the stack, should be tonalite there": expected, no sample put right
+    if (item.is("should be") &&
+        draft.any(draft.sentence_begin(i), draft.sentence_end(i), [](const Item& word) {
+          return word.is("next stop") || word.is("there") || word.is("if") ||
+                 word.is("over there") || word.is("further");
+        }))
+      draft.mute(i, reach(draft, i, false), Item::wished);
     if (item.is(Sense::cannot_tell))
       draft.mute(draft.clause_begin(i), reach(draft, i, false), Item::guessed);
     if (item.is(Sense::gear)) draft.mute(draft.clause_begin(i), draft.clause_end(i), Item::gear);

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <charconv>
 #include <cstdlib>
 #include <optional>
 #include <utility>
@@ -84,6 +85,9 @@ std::optional<double> part_of(std::string_view word) {
 
 int unit_value(std::string_view word) {
   if (word.ends_with("'s")) word.remove_suffix(2);
+  if (const auto unit = look_up(units, word)) return *unit;
+  // "sixty ones after picture": the apostrophe was not heard
+  if (word.ends_with('s')) word.remove_suffix(1);
   return look_up(units, word).value_or(0);
 }
 
@@ -137,6 +141,13 @@ class Itemiser {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
     if (found.tokens <= 1 && read_number(found)) return;
+    // "eight where limestone": a verb, where a count stands before it
+    if (word(at_, "where") && !items_.empty() && items_.back().number()) {
+      Item& verb = push(Item::Kind::word, 1);
+      verb.sense = Sense::is;
+      verb.text = "were";
+      return;
+    }
     if (!found.meaning) {
       const std::string& text = token(at_).text;
       push(Item::Kind::word, 1).text = text;
@@ -202,8 +213,11 @@ class Itemiser {
     if (text.ends_with("'s")) text.remove_suffix(2);  // "seventeen's bag"
     if (const auto value = look_up(tens, text)) {
       const int unit = token(i + 1).kind == Token::Kind::word ? unit_value(token(i + 1).text) : 0;
-      const bool part_follows = token(i + 2).kind == Token::Kind::word &&
-                                part_of(token(i + 2).text) && token(i + 2).text != "half";
+      // "thirty two thirds buried", but "thirty seven quarter buried"
+      const auto part = token(i + 2).kind == Token::Kind::word ? part_of(token(i + 2).text)
+                                                               : std::optional<double>();
+      const bool part_follows = part && token(i + 2).text != "half" && unit * *part <= 1 &&
+                                (unit == 1) != token(i + 2).text.ends_with("s");
       if (unit > 0 && !part_follows) return whole(*value + unit, 2, false, false);
       return whole(*value, 1, false, true);
     }
@@ -264,6 +278,7 @@ class Itemiser {
     if (token(i).kind != Token::Kind::word || !look_up(homophones, token(i).text)) return false;
     const std::string& text = token(i).text;
     const bool preposition = text == "to" || text == "for" || text == "too";
+    if (counts_next(i, preposition)) return true;
     const bool unit_follows = sense_at(i + 1, Sense::unit) && !word(i + 1, "in") &&
                               !word(i + 1, "foot") && !word(i + 1, "m");
     const Item* before = items_.empty() ? nullptr : &items_.back();
@@ -276,6 +291,7 @@ class Itemiser {
     if (!preposition) return true;
     if (labelled && before->text != "bag" && before->text != "sample" && !before->is(Sense::number))
       return false;
+    if (token(i + 1).kind == Token::Kind::digits) return label_goes_on;  // "bag for 106"
     if (token(i + 1).kind != Token::Kind::word)
       return text != "for" || label_goes_on || labelled;  // at the end, or a comma
     if (text == "too") return true;
@@ -288,9 +304,34 @@ class Itemiser {
           sense == Sense::stereo || sense == Sense::down_sun || sense == Sense::texture) {
         return true;
       }
+      if (label_goes_on && sense == Sense::asks) return true;  // "bag forty for is the arkose"
+      // A preposition has an object behind it: no verb, no "and", no "loose".
+      if (label_goes_on &&
+          (sense == Sense::is || sense == Sense::restart || sense == Sense::burial ||
+           sense == Sense::buried || sense == Sense::loose || sense == Sense::shape ||
+           sense == Sense::conj || sense == Sense::but || sense == Sense::filler))
+        return true;
     }
+    if (label_goes_on && before->round_tens && part_of(token(i + 1).text)) return true;
     // "bag one for one": digits on both sides.
     return label_goes_on && before->digit && below_hundred(i + 1).digit;
+  }
+
+  /// "won chert", "eight gneiss too schist": a count of rocks. Of prepositions only where the list
+  /// of counts has begun and a kind stands before.
+  bool counts_next(std::size_t i, bool preposition) const {
+    const auto next = match(i + 1);
+    const bool kind = next.meaning && next.meaning->kind == Meaning::Kind::rock;
+    const bool verb = word(i + 1, "were") || word(i + 1, "where") || word(i + 1, "are");
+    if (!kind && !verb) return false;
+    if (!preposition && kind) return true;
+    if (items_.size() < 2) return false;
+    const std::size_t last = items_.back().mark() ? items_.size() - 2 : items_.size() - 1;
+    if (!items_[last].rock()) return false;
+    for (std::size_t k = last; k > 0 && k + 4 > last; --k) {
+      if (items_[k - 1].number()) return true;
+    }
+    return false;
   }
 
   /// Whether the items before make up a label so far: "bag one oh".
@@ -358,7 +399,9 @@ class Itemiser {
       spoken.tokens += 1;
       spoken.digit = false;
     }
+    const bool possessive = token(at_ + spoken.tokens - 1).text.ends_with("'s");
     Item& item = push(Item::Kind::number, spoken.tokens);
+    item.possessive = possessive;
     item.low = spoken.value;
     item.text = spoken.digits;
     item.digit = spoken.digit;
@@ -455,6 +498,10 @@ Label read_label(const Draft& draft, Draft::At i) {
            item.text.size() <= 6 && !measures(k) &&
            item.low == static_cast<double>(std::atoi(item.text.c_str()));
   };
+  const auto continues = [&](const std::string& digits) {
+    return digits.size() >= 3 && (in_series(digits, draft.context.last_bag) ||
+                                  in_series(digits, draft.context.last_sample));
+  };
   if (!plain(i)) return {};
   Label label{draft.at(i).text, i};
   const auto take = [&](Draft::At k) {
@@ -462,11 +509,15 @@ Label read_label(const Draft& draft, Draft::At i) {
     label.last = k;
   };
   if (draft.at(i).digit) {
-    while (label.digits.size() < 4 && plain(label.last + 1) && draft.at(label.last + 1).digit)
+    while (label.digits.size() < 4 && draft.at(label.last + 1).digit &&
+           !draft.at(label.last + 1).used &&
+           (plain(label.last + 1) || continues(label.digits + draft.at(label.last + 1).text)))
       take(label.last + 1);
     const Item& next = draft.at(label.last + 1);
-    const bool tail =
-        label.digits.size() <= 2 && plain(label.last + 1) && next.text.size() == 2 && !next.digit;
+    // "bag four twelve foot and a half across": what goes on with the numbering is no measure.
+    const bool goes_on = next.number() && !next.used && continues(label.digits + next.text);
+    const bool tail = label.digits.size() <= 2 && (plain(label.last + 1) || goes_on) &&
+                      next.text.size() == 2 && !next.digit;
     if (tail && draft.at(label.last + 1).words.begin - draft.at(label.last).words.end <= 2)
       take(label.last + 1);
   } else if (draft.at(i).round_tens && draft.at(i + 1).text == "0") {
@@ -477,6 +528,19 @@ Label read_label(const Draft& draft, Draft::At i) {
       std::min(label.digits.find_first_not_of('0'), label.digits.size() - 1);
   label.digits.erase(0, leading);
   return label;
+}
+
+bool in_series(std::string_view digits, std::string_view last) {
+  constexpr int back = 4;
+  constexpr int ahead = 8;
+  int number = 0;
+  int previous = 0;
+  const auto read = [](std::string_view text, int& value) {
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    return error == std::errc{} && end == text.data() + text.size();
+  };
+  if (digits.size() != last.size() || !read(digits, number) || !read(last, previous)) return false;
+  return number >= previous - back && number <= previous + ahead;
 }
 
 }  // namespace stonecall::reading

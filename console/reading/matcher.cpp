@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdlib>
 #include <map>
 #include <set>
 
@@ -135,8 +136,9 @@ void restore_apostrophes(std::vector<Token>& tokens) {
 Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
   add_phrases();
   add_rocks(vocabulary);
-  add_stations(vocabulary);
   add_sound_alikes();
+  add_sounds();
+  add_stations(vocabulary);
 
   spelling_.resize(26);
   std::set<std::string> worth(trade_words.begin(), trade_words.end());
@@ -194,6 +196,7 @@ void Matcher::add_rock_names(std::size_t index,
   const bool planned = rocks_[index].planned;
   for (const auto& name : names) {
     add(joined(name), meaning, planned);
+    if (planned) add(joined(name) + "s", meaning, true);  // "marbles" are no size there
     // "basalt vesicular", as people say when they think while speaking.
     if (planned && name.size() == 2) add(name[1] + " " + name[0], meaning, false);
     if (planned) team_words_.insert(name.begin(), name.end());
@@ -298,6 +301,89 @@ void Matcher::add_sound_alikes() {
   }
 }
 
+namespace {
+
+/// Fewer consonants agree with too much: "dacite" and "does it".
+constexpr std::size_t enough_consonants = 4;
+/// So many that the words need not end like the name of a rock.
+constexpr std::size_t many_consonants = 6;
+
+/// What recognisers write for the end of "-ite", "-stone" and the like.
+bool ends_like_a_rock(std::string_view word) {
+  static constexpr std::array<std::string_view, 8> endings{"ite",   "ight",  "eight", "yte",
+                                                           "stone", "fells", "crete", "teen"};
+  if (word == "write" || word == "highlight") return false;  // words of the office
+  return std::any_of(endings.begin(), endings.end(),
+                     [&](std::string_view ending) { return word.ends_with(ending); });
+}
+
+}  // namespace
+
+void Matcher::add_sounds() {
+  for (const SoundsLike& alike : everyday_alikes()) {
+    const std::vector<Token> tokens = tokenise(alike.word);
+    const Match match = longest(tokens, 0);
+    if (match.meaning && match.tokens == tokens.size() &&
+        (match.meaning->kind == Meaning::Kind::rock ||
+         match.meaning->kind == Meaning::Kind::rock_head) &&
+        rocks_[match.meaning->index].planned)
+      everyday_.emplace_back(alike.heard, *match.meaning);
+  }
+  for (const std::string& word : team_words_) {
+    std::string sounds = consonants(word);
+    if (word.size() >= 6 && sounds.size() + 1 >= enough_consonants)
+      by_sound_.emplace(std::move(sounds), word);
+  }
+}
+
+/// "lure so light" for "lherzolite": two to four words, or an unknown one, that sound like the name
+/// of a kind. Puts the name in place of the first and empties the others.
+bool Matcher::mend_by_sound(std::vector<Token>& tokens, std::size_t at) const {
+  constexpr std::size_t most_words = 4;
+  constexpr std::size_t longest_name = 24;
+  std::string letters;
+  for (std::size_t count = 1; count <= most_words && at + count <= tokens.size(); ++count) {
+    const Token& last = tokens[at + count - 1];
+    if (last.kind != Token::Kind::word || last.text.empty()) return false;
+    // Names and phrases that are known stand as they are: "we are on station" is no ironstone.
+    const Match plain = longest(tokens, at + count - 1);
+    if (plain.tokens > 1 || (plain.meaning && plain.meaning->kind != Meaning::Kind::sense))
+      return false;
+    letters += last.text;
+    if (letters.size() > longest_name) return false;
+    const bool one_unknown =
+        count == 1 && letters.size() >= 6 && !known(letters) &&
+        !std::binary_search(look_alikes().begin(), look_alikes().end(), std::string_view(letters));
+    if (letters.size() < 6 || (count == 1 && !one_unknown)) continue;
+    const std::string sounds = consonants(letters);
+    // "an hydrite": the very letters
+    const bool same_letters = count > 1 && team_words_.contains(letters);
+    const bool short_name = (count == 2 || count == 3) && sounds.size() + 1 == enough_consonants;
+    if (sounds.size() < enough_consonants && !short_name) continue;
+    if (count > 1 && sounds.size() < many_consonants && !same_letters &&
+        !ends_like_a_rock(last.text))
+      continue;
+    const auto [first, beyond] = by_sound_.equal_range(sounds);
+    for (auto name = first; name != beyond; ++name) {
+      const std::string& word = name->second;
+      if (std::abs(vowel_groups(letters) - vowel_groups(word)) > (count > 1 && !short_name ? 1 : 0))
+        continue;
+      if (letters.size() > word.size() + 4 || word.size() > letters.size() + 4) continue;
+      tokens[at].text = word;
+      tokens[at].words.end = last.words.end;
+      for (std::size_t i = at + 1; i < at + count; ++i) tokens[i].text.clear();
+      return true;
+    }
+  }
+  return false;
+}
+
+const Meaning* Matcher::everyday_word(std::string_view word) const {
+  const auto found = std::find_if(everyday_.begin(), everyday_.end(),
+                                  [&](const auto& entry) { return entry.first == word; });
+  return found == everyday_.end() ? nullptr : &found->second;
+}
+
 void Matcher::step(std::span<const Token> tokens, std::size_t at, std::size_t depth,
                    std::uint32_t node, Match& best) const {
   if (at + depth >= tokens.size() || depth >= longest_phrase) return;
@@ -331,7 +417,13 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
   for (std::size_t i = 0; i < tokens.size(); ++i) {
     Token& token = tokens[i];
     if (token.kind != Token::Kind::word) continue;
+    if (token.text.empty()) continue;  // part of the word before
     const std::string& word = token.text;
+    if (const Match plain = longest(tokens, i); plain.tokens > 1) {
+      i += plain.tokens - 1;
+      continue;
+    }
+    if (mend_by_sound(tokens, i)) continue;
     if (known(word)) continue;
     // "lime stone": two words that make one we know.
     if (i + 1 < tokens.size() && tokens[i + 1].kind == Token::Kind::word &&

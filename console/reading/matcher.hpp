@@ -58,6 +58,9 @@ class Matcher {
 
   const std::vector<KnownRock>& rocks() const { return rocks_; }
   const std::vector<std::string>& stations() const { return stations_; }
+  /// The kind that an everyday word may stand for where only a kind can stand: "nice" for gneiss.
+  /// Null: none that the plan lists.
+  const Meaning* everyday_word(std::string_view word) const;
   /// Kinds whose name ends in the same word as that of `rock` and whose modifiers tell them apart.
   bool same_head(std::size_t rock, std::size_t other) const {
     return heads_[rock] == heads_[other];
@@ -73,6 +76,8 @@ class Matcher {
   void add_rock_names(std::size_t index, const std::vector<std::vector<std::string>>& names);
   void add_stations(const Vocabulary& vocabulary);
   void add_sound_alikes();
+  void add_sounds();
+  bool mend_by_sound(std::vector<Token>& tokens, std::size_t at) const;
   void step(std::span<const Token> tokens, std::size_t at, std::size_t depth, std::uint32_t node,
             Match& best) const;
 
@@ -91,6 +96,8 @@ class Matcher {
   std::vector<std::string> stations_;
   std::vector<std::vector<std::string>> spelling_;  ///< words worth mending, by first letter
   std::unordered_set<std::string, Hash, std::equal_to<>> team_words_;  ///< from the plan alone
+  std::vector<std::pair<std::string_view, Meaning>> everyday_;         ///< of planned kinds only
+  std::unordered_multimap<std::string, std::string> by_sound_;         ///< rock words by consonants
 };
 
 }  // namespace stonecall::reading

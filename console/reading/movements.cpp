@@ -197,24 +197,40 @@ class Movements {
     return true;
   }
 
+  /// Whether two numbers at least stand right behind the place, and no rock: "ten forty four".
+  bool told_time(At place) const {
+    At k = place + 1;
+    while (draft_.at(k).comma() || draft_.at(k).is(Sense::at) || draft_.at(k).is("time")) ++k;
+    return draft_.at(k).number() && (draft_.at(k + 1).number() || draft_.at(k).low >= 600) &&
+           !draft_.any(k, draft_.size() - 1, [](const Item& item) { return item.rock(); });
+  }
+
   /// "on the bench now", "station five, lake bench, eleven twenty two", "raven gully, we're here"
   void arrive_by_name() {
     const At place = place_in(draft_, 0, draft_.size() - 1);
     if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
+    int unknown = 0;  // "Quail at the saddle, ten forty four": who is there, where a time is told
     for (At k = 0; k < place; ++k) {
       const Item& item = draft_.at(k);
+      const bool name = item.kind == Kind::word && item.sense == Sense::none && ++unknown <= 3 &&
+                        told_time(place);
       const bool opening = item.mark() || item.is(Sense::at) || item.is(Sense::determiner) ||
                            item.is(Sense::now) || item.is(Sense::conj) || item.number() ||
+                           (item.is(Sense::is) && unknown > 0 && told_time(place)) ||
                            item.is(Sense::filler) ||
                            item.any_of({"base", "field", "okay", "ok", "right", "here", "we", "so",
                                         "hello", "just", "well", "and", "station"}) ||
                            is_place(item);
-      if (!opening) return;
+      if (!opening && !name) return;
     }
-    const bool rocks = draft_.any(0, draft_.size() - 1, [](const Item& item) {
-      return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
-    });
-    if (rocks) return;
+    const bool own_sentence =
+        draft_.at(place + 1).stop() && place <= 3;  // "On the knob. Dark lava."
+    const bool rocks =
+        draft_.any(0, own_sentence ? place : draft_.size() - 1, [](const Item& item) {
+          return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
+        });
+    // "at the spit now and it's all sandstone"
+    if (rocks && !(draft_.at(place + 1).is(Sense::now) && place <= 3)) return;
     At end = place;
     while (draft_.at(end + 1).comma() || is_place(draft_.at(end + 1))) ++end;
     const Item& next = draft_.at(end + 1);
@@ -227,7 +243,7 @@ class Movements {
     const bool located =
         draft_.at(place - 1).is(Sense::at) ||
         (draft_.at(place - 1).is(Sense::determiner) && draft_.at(place - 2).is(Sense::at));
-    const bool whole_note = draft_.at(end + 1).mark() && end + 2 >= draft_.size();
+    const bool whole_note = draft_.at(end + 1).mark() && (end + 2 >= draft_.size() || own_sentence);
     if (here || (located && whole_note)) state(What::arrive, place, place, here ? 0.8 : 0.6);
   }
 

@@ -27,6 +27,13 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     const bool named = draft.at(i - 1).is(Sense::determiner) || draft.at(i - 1).mark() ||
                        draft.at(i - 1).is(Sense::conj) || item.text != "pair" ||
                        draft.at(i - 1).any_of({"its", "got", "took"});
+    // "pair on nine oh four"
+    const std::string& digits = draft.at(i + 2).text;
+    const bool of_sample =
+        draft.at(i + 1).any_of({"on", "of", "for"}) && draft.at(i + 2).number() &&
+        !draft.at(i + 3).rock() && !draft.at(i + 3).is(Sense::piece) &&
+        (draft.has_label(LabelSaid::Of::sample) || digits == draft.context.last_sample);
+    if (of_sample) return Picture::stereo;
     const bool of_things = draft.at(i + 1).is(Sense::preposition) && !draft.at(i + 2).number();
     return named && !of_things &&
                    (photos || item.text != "pair" || draft.at(i + 1).is(Sense::finished) ||
@@ -35,6 +42,17 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
                               [](const Item& any) { return any.is(Sense::after_weak); }))
                ? std::optional(Picture::stereo)
                : std::nullopt;
+  }
+  // "after's done now", "after is taken"
+  if (item.is(Sense::after_weak) && draft.at(i - 1).mark()) {
+    const At verb = draft.skip(i + 1, {Sense::is});
+    const bool is = verb > i + 1 || item.words.end - item.words.begin > 5;
+    if ((is || draft.at(verb + 1).mark()) &&
+        (draft.at(verb).is(Sense::finished) || draft.at(verb).is(Sense::photo)))
+      return Picture::after;
+    // "after of 205 in focus this time"
+    const At sample = draft.skip(i + 2, {Sense::sample, Sense::number});
+    if (draft.at(i + 1).any_of({"of", "for"}) && draft.at(sample).number()) return Picture::after;
   }
   if (item.is(Sense::after_weak) && photos) {
     // "stereo, down sun and after"; not "after we lifted it"
@@ -57,7 +75,7 @@ bool refuses(const Item& item) {
                       "owe",     "missing",     "still",   "lost",    "ruined",   "without",
                       "waiting", "try",         "next",    "except",  "bar",      "minus",
                       "pending", "outstanding", "short",   "lacks",   "lack",     "forget",
-                      "blew",    "spoiled",     "botched", "leave"});
+                      "blew",    "before",      "spoiled", "botched", "leave"});
 }
 
 bool allows(const Item& item) {
@@ -74,6 +92,7 @@ bool refused_before(const Draft& draft, At i) {
     const Item& item = draft.at(k);
     if (item.stop()) return false;
     if (item.comma()) {
+      if (draft.at(i + 1).is(Sense::finished) || draft.at(i + 1).is("taken")) return false;
       // "no stereo, no down sun"; the list goes back over commas only from picture to picture
       if (!is_view(draft.at(k - 1)) || !in_list) return false;
       in_list = draft.at(k + 1).any_of({"or", "nor"}) || is_view(draft.at(k + 1));
@@ -83,7 +102,12 @@ bool refused_before(const Draft& draft, At i) {
     if (item.is("bar") || item.is("except") || item.is("without") || item.is("missing"))
       return true;
     if (refuses(item)) return true;
-    if (allows(item)) return false;
+    if (allows(item)) {
+      // "haven't done the after": what allows is itself denied
+      return draft.any(k - 2, k - 1, [](const Item& before) {
+        return before.is(Sense::sees_not) || before.is(Sense::not_);
+      });
+    }
     if (item.is(Sense::conj) && !item.any_of({"or", "and"})) return false;
     if (item.is("and") && !is_view(draft.at(k - 1))) return false;
   }
@@ -92,14 +116,21 @@ bool refused_before(const Draft& draft, At i) {
 
 /// "the down sun didn't come out", "stereo still to do", "after to follow".
 bool refused_after(const Draft& draft, At i) {
+  // "down-sun, no, cloud"
+  if (draft.at(i + 1).comma() && draft.at(i + 2).any_of({"no", "nope", "none", "not"}) &&
+      draft.at(i + 3).mark())
+    return true;
   for (At k = i + 1; k <= i + 5; ++k) {
     const Item& item = draft.at(k);
-    if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item)) return false;
+    if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item) ||
+        item.is(Sense::finished) || item.is("taken"))
+      return false;
     if (item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::none_here) ||
-        item.any_of({"will",      "have to", "wait",    "to do",       "still to do", "to come",
-                     "to follow", "needs",   "missing", "failed",      "forgot",      "missed",
-                     "ruined",    "spoiled", "pending", "outstanding", "later",       "forgotten",
-                     "blurred",   "no",      "next",    "skipped",     "lost",        "needed"})) {
+        item.any_of({"as soon as",  "once",      "will",      "have to", "wait",    "to do",
+                     "still to do", "to come",   "to follow", "needs",   "missing", "failed",
+                     "forgot",      "missed",    "ruined",    "spoiled", "pending", "outstanding",
+                     "later",       "forgotten", "blurred",   "no",      "next",    "skipped",
+                     "lost",        "needed"})) {
       return true;
     }
   }

@@ -1,3 +1,7 @@
+#include <algorithm>
+#include <array>
+#include <string_view>
+
 #include "console/reading/recognisers.hpp"
 
 namespace stonecall::reading {
@@ -26,18 +30,96 @@ bool asks_plainly(const Item& item) {
                                 "where's", "who's", "wanna"});
 }
 
+/// "do you", "have we", "shall I": the verb before its subject asks wherever it stands, except in
+/// "so do we", "all I can I took", "if should we".
+bool inverted(const Draft& draft, At i) {
+  const Item& item = draft.at(i);
+  if (!item.is(Sense::asks)) return false;
+  // "what do we do about it"
+  if (item.text.starts_with("what ") || item.text.starts_with("how ") ||
+      item.text.starts_with("where ") || item.text.starts_with("when ")) {
+    const bool verb = item.text.ends_with(" do") || item.text.ends_with(" does") ||
+                      item.text.ends_with(" did") || item.text.ends_with(" should") ||
+                      item.text.ends_with(" would") || item.text.ends_with(" can");
+    return verb && draft.at(i + 1).any_of({"i", "we", "you", "they", "he", "she"});
+  }
+  static constexpr std::array<std::string_view, 12> verbs{"do",  "did",   "should", "shall",
+                                                          "can", "could", "would",  "will",
+                                                          "are", "have",  "were",   "had"};
+  const std::size_t space = item.text.find(' ');
+  if (space == std::string::npos) return false;
+  const std::string_view verb = std::string_view(item.text).substr(0, space);
+  const std::string_view subject = std::string_view(item.text).substr(space + 1);
+  if (std::find(verbs.begin(), verbs.end(), verb) == verbs.end() ||
+      (subject != "you" && subject != "we" && subject != "i"))
+    return false;
+  const Item& before = draft.at(i - 1);
+  const std::size_t last = before.text.rfind(' ');
+  const std::string_view word = last == std::string::npos
+                                    ? std::string_view(before.text)
+                                    : std::string_view(before.text).substr(last + 1);
+  static constexpr std::array<std::string_view, 17> subjects{
+      "i",   "we",      "you",   "they", "he", "she",  "it",   "there", "so",
+      "nor", "neither", "never", "if",   "as", "than", "only", "not"};
+  return before.mark() || std::find(subjects.begin(), subjects.end(), word) == subjects.end();
+}
+
+/// "Is coal on the list", "does the gneiss count": the verb opens the sentence and its subject
+/// follows.
+bool verb_opens(const Draft& draft, At start, At last) {
+  if (start + 2 > last || draft.at(start - 1).number()) return false;  // "sixty is gabbro too"
+  if (!draft.at(start).any_of(
+          {"is", "are", "does", "do", "did", "will", "would", "can", "could", "should"}))
+    return false;
+  const At subject = draft.skip(start + 1, {Sense::determiner});
+  const Item& noun = draft.at(subject);
+  if (!noun.rock() && !noun.is(Sense::sample) && !noun.is(Sense::bag) && !noun.is(Sense::piece) &&
+      noun.kind != Item::Kind::station)
+    return false;
+  // "is basalt with olivine": the subject was left out
+  const Item& next = draft.at(subject + 1);
+  return subject < last && !next.mark() && !next.is(Sense::conj) && !next.is(Sense::not_);
+}
+
+/// "Is that mylonite, no it's a shadow": the speaker answers himself.
+At own_answer(const Draft& draft, At from, At last) {
+  for (At i = from + 1; i < last; ++i) {
+    if (draft.at(i).any_of({"no", "nope", "yes", "yeah", "yep"}) &&
+        draft.at(i + 1).is(Sense::restart))
+      return i;
+  }
+  return -1;
+}
+
 /// Where the asking starts in the sentence [first, last]; −1: it does not ask.
 At asking_from(const Draft& draft, At first, At last, bool question_mark) {
   At start = first;
   while (start <= last && (opens_speech(draft.at(start)) || draft.at(start).comma())) ++start;
   // "one one three is a slate": a numbered sample and a verb, unless a sender says who he is.
-  const bool described = !question_mark && start - first >= 2 && draft.at(start - 1).number() &&
-                         draft.at(start - 2).number() && draft.at(start).text.starts_with("is ");
+  const bool sender = draft.at(start - 2).any_of({"field", "team", "party", "crew", "group"});
+  const bool described = !question_mark && start > first && draft.at(start - 1).number() &&
+                         !sender && draft.at(start).text.starts_with("is ");
   if (described) return -1;
+  // "Hut, have we got time": who is spoken to
+  if (start < last && draft.at(start).sense == Sense::none && draft.at(start + 1).comma() &&
+      draft.at(start).kind == Item::Kind::word)
+    start += 2;
+  // "hey ranch what's the plan"
+  if (start > first && start < last && draft.at(start).kind == Item::Kind::word &&
+      draft.at(start).sense == Sense::none && asks_plainly(draft.at(start + 1)))
+    ++start;
   if (asks_plainly(draft.at(start)) && start <= last) return start;
+  if (verb_opens(draft, start, last)) return start;
   for (At i = first; i <= last; ++i) {
     const Item& item = draft.at(i);
-    if (item.is(Sense::asks_anywhere)) return i;
+    const bool denies = draft.at(i - 1).any_of({"nor", "neither", "what", "all", "only", "so"});
+    if ((item.is(Sense::asks_anywhere) && !denies) || inverted(draft, i)) {
+      // "how deep have we": from the asking word on
+      for (At k = i - 1; k >= first && k >= i - 3 && !draft.at(k).mark(); --k) {
+        if (draft.at(k).is(Sense::asks) || draft.at(k).any_of({"what", "when", "why"})) return k;
+      }
+      return i;
+    }
     const bool opens_clause = draft.at(i - 1).comma() || draft.at(i - 1).is(Sense::conj) ||
                               draft.at(i - 1).is(Sense::but);
     if (asks_plainly(item) && (question_mark || opens_clause)) return i;
@@ -56,7 +138,7 @@ bool is_echo(const Draft& draft, At first, At mark) {
   return draft.any(mark + 1, end, [](const Item& item) {
     return item.is(Sense::none_here) || item.is(Sense::no) || item.is(Sense::quantity) ||
            item.is(Sense::no_quantity) || item.is(Sense::sees_not) || item.is(Sense::approx) ||
-           item.is(Sense::percent) || item.kind == Item::Kind::fraction ||
+           item.is(Sense::percent) || item.kind == Item::Kind::fraction || item.is(Sense::not_) ||
            item.any_of({"yes", "yeah", "yep", "nothing", "nope", "no"});
   });
 }
@@ -82,6 +164,11 @@ void read_questions(Draft& draft) {
                         ? -1
                         : asking_from(draft, first, last, question_mark);
     if (from >= 0) {
+      if (const At answer = question_mark ? -1 : own_answer(draft, from, last); answer >= 0) {
+        draft.mute(from, answer, Item::asked);
+        first = mark + 1;
+        continue;
+      }
       draft.mute(from, last, Item::asked);
       draft.propose(Happened{What::question}, from, last, question_mark ? 0.9 : 0.7);
     }

@@ -9,6 +9,48 @@
 namespace stonecall::reading {
 namespace {
 
+/// "Forty percent nice", "no shirt", "ten tough two basalt": an everyday word in the place of a
+/// kind. An adjective would have a noun behind it.
+void hear_kinds(Draft& draft) {
+  using At = Draft::At;
+  for (At i = 0; i < draft.size(); ++i) {
+    const Item& item = draft.at(i);
+    if (item.kind != Item::Kind::word || item.sense != Sense::none) continue;
+    const Meaning* kind = draft.matcher.everyday_word(item.text);
+    if (!kind) continue;
+    const At noun = [&] {
+      At k = i - 1;
+      while (draft.at(k).is(Sense::colour) || draft.at(k).is(Sense::texture) ||
+             draft.at(k).is(Sense::shape))
+        --k;
+      return k;
+    }();
+    const Item& left = draft.at(noun);
+    const Item& right = draft.at(i + 1);
+    const bool amount =
+        left.number() || left.is(Sense::percent) || left.is(Sense::quantity) ||
+        left.is(Sense::no) || left.kind == Item::Kind::fraction ||
+        (left.is(Sense::preposition) &&
+         (draft.at(noun - 1).is(Sense::piece) || draft.at(noun - 1).is(Sense::percent) ||
+          draft.at(noun - 1).is(Sense::quantity) || draft.at(noun - 1).is(Sense::pick)));
+    const bool of_bag_or_size = right.is(Sense::bag) || right.is(Sense::compare) ||
+                                right.is(Sense::burial) || right.is(Sense::loose) ||
+                                right.is(Sense::piece) || right.is(Sense::sample);
+    const bool ends = right.mark() || right.is(Sense::conj) || right.is(Sense::is) ||
+                      right.number() || right.is(Sense::but) || right.is(Sense::at) ||
+                      right.is(Sense::rest) || right.rock() ||
+                      right.any_of({"here", "so far", "yet"}) || of_bag_or_size;
+    const bool pieces = right.is(Sense::piece) && right.text.ends_with("s") &&
+                        !item.any_of({"nice", "grand", "tough"});
+    if (!(amount && ends) && !pieces) continue;
+    Item& heard = draft.edit(i);
+    heard.kind = Item::Kind::rock;
+    heard.index = kind->index;
+    heard.weak = false;
+    heard.digit = false;
+  }
+}
+
 /// "basalt, really vesicular", "vesicular grey basalt": a modifier near the noun makes it the
 /// narrower kind. Modifiers that stand alone count only where the noun is left out: "five
 /// vesicular", "some of it holey".
@@ -72,6 +114,7 @@ Items piece_end(Items begin, Items end) {
 }
 
 void read_piece(Draft& draft) {
+  hear_kinds(draft);
   settle_kinds(draft);
   read_questions(draft);
   mark_hedges(draft);

@@ -190,6 +190,15 @@ constexpr SoundsLike alikes[] = {
 };
 // clang-format on
 
+constexpr SoundsLike everyday[] = {
+    {"nice", "gneiss"},   {"nieces", "gneiss"},    {"shirt", "chert"},   {"shirts", "chert"},
+    {"chart", "chert"},   {"tough", "tuff"},       {"toughs", "tuff"},   {"shell", "shale"},
+    {"shall", "shale"},   {"shells", "shale"},     {"cole", "coal"},     {"kohl", "coal"},
+    {"slay", "slate"},    {"sleet", "slate"},      {"chock", "chalk"},   {"choke", "chalk"},
+    {"sheets", "schist"}, {"shift", "schist"},     {"bass", "basalt"},   {"assault", "basalt"},
+    {"grand", "granite"}, {"stilts", "siltstone"}, {"nights", "gneiss"},
+};
+
 }  // namespace
 
 std::span<const BuiltInRock> built_in_rocks() {
@@ -197,6 +206,9 @@ std::span<const BuiltInRock> built_in_rocks() {
 }
 std::span<const SoundsLike> sound_alikes() {
   return alikes;
+}
+std::span<const SoundsLike> everyday_alikes() {
+  return everyday;
 }
 
 }  // namespace stonecall::reading

@@ -26,6 +26,10 @@ struct SoundsLike {
 };
 std::span<const SoundsLike> sound_alikes();
 
+/// Everyday words that sound like a kind: {"nice", "gneiss"}. They stand for it only where nothing
+/// but a kind can stand ("forty percent nice"). From memory, no source.
+std::span<const SoundsLike> everyday_alikes();
+
 /// English words one or two letters away from a word that we know, which must not be taken for it
 /// ("simple" is no sample, "granted" no granite). Sorted.
 std::span<const std::string_view> look_alikes();

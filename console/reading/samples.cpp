@@ -54,9 +54,47 @@ At skip_to_number(const Draft& draft, At i) {
   return -1;
 }
 
+bool of_time(const Draft& draft, At i, const Label& label) {
+  const Item& before = draft.at(i - 1);
+  return before.any_of({"at", "time", "by", "until", "till"}) ||
+         (before.is(Sense::is) && draft.at(i - 2).is("time")) ||
+         draft.at(label.last + 1)
+             .any_of({"minutes", "minute", "hours", "seconds", "o'clock", "past", "degrees"});
+}
+
+/// "Thirty seven: komatiite, fist size", "thirty six a quarter in the ground": a number that begins
+/// the note, goes on with the field numbers, and something said of a sample behind it. Not a count
+/// ("thirty basalts, six schists").
+bool opens_with_next(const Draft& draft, At i, const Label& label) {
+  if (label.digits.size() < 2 || !in_series(label.digits, draft.context.last_sample)) return false;
+  for (At k = 0; k < i; ++k) {
+    const Item& item = draft.at(k);
+    if (!item.mark() && !item.is(Sense::conj) && !item.is(Sense::filler) && !item.is(Sense::now) &&
+        !item.is(Sense::pick) && !item.is(Sense::finished) &&
+        !item.any_of({"okay", "ok", "right", "so", "well", "taken", "got", "yes"}))
+      return false;
+  }
+  const Item& after = draft.at(label.last + 1);
+  if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::piece) ||
+      after.is(Sense::count) || after.is(Sense::in_a_row) || after.number() ||
+      after.any_of({"more", "of", "out", "to", "or"}) || of_time(draft, i, label))
+    return false;
+  bool counts = false;
+  for (At k = label.last + 1; k + 1 < draft.size() && !counts; ++k)
+    counts = draft.at(k).number() && draft.at(k + 1).rock();
+  return !counts && draft.any(label.last + 1, draft.size() - 1, [](const Item& item) {
+    return item.is(Sense::bag) || item.is(Sense::compare) || item.is(Sense::unit) ||
+           item.is(Sense::sized) || item.is(Sense::burial) || item.is(Sense::buried) ||
+           item.is(Sense::loose) || item.is(Sense::pick);
+  });
+}
+
 void add(Draft& draft, Of of, At first, const Label& label, At number, bool reference,
          bool bare = false) {
-  draft.labels.push_back({of, label.digits, first, label.last, number, reference, bare, false});
+  const bool series = of == Of::sample && in_series(label.digits, draft.context.last_sample) &&
+                      (label.digits.size() >= 3 || opens_with_next(draft, number, label));
+  draft.labels.push_back(
+      {of, label.digits, first, label.last, number, reference, bare, false, series});
   draft.use(number, label.last);
 }
 
@@ -124,6 +162,67 @@ void listed_after(Draft& draft, At word) {
   }
 }
 
+/// "four goes in thirty four", "bagged it in A twelve as four oh two"
+void bagged_in(Draft& draft, At in) {
+  if (!draft.at(in).any_of({"in", "into"})) return;
+  const At number = skip_letters(draft, in + 1);
+  const Label label = read_label(draft, number);
+  if (label.digits.empty()) return;
+  // "one in a hundred"
+  if (draft.at(in - 1).number() && label.digits.ends_with("00")) return;
+  const bool series = label.digits.size() >= 3 && in_series(label.digits, draft.context.last_bag);
+  const bool lettered = number > in + 1;
+  const bool put = draft.any(in - 4, in - 1, [](const Item& item) {
+    return item.any_of({"goes", "went", "put it", "put", "puts", "popped", "going", "dropped",
+                        "stuck", "stuffed", "bagged", "bagged it", "bagging", "bag it"});
+  });
+  const bool is_in = draft.at(in - 1).any_of({"it's", "that's"}) &&
+                     (draft.any(0, in, [](const Item& item) { return item.is(Sense::bag); }) ||
+                      in_series(label.digits, draft.context.last_bag));
+  if (!put && !is_in && !lettered && !series) return;
+  const Item& after = draft.at(label.last + 1);
+  const bool ends = after.mark() || after.is(Sense::conj) || after.is(Sense::restart) ||
+                    after.is(Sense::toward) || after.is(Sense::filler) || after.is(Sense::but) ||
+                    after.is(Sense::sample) || after.is(Sense::number) || after.is("as");
+  if (ends || series) add(draft, Of::bag, in, label, number, false);
+}
+
+void make_digit(Item& item, int digit) {
+  item.kind = Item::Kind::number;
+  item.sense = Sense::none;
+  item.low = digit;
+  item.text = std::to_string(digit);
+  item.digit = true;
+}
+
+/// "sample for twenty three" where four twenty two was the last: a word that sounds like a digit
+/// and makes a number of the series.
+void hear_digits(Draft& draft) {
+  static constexpr std::array<std::pair<std::string_view, int>, 5> sounds{
+      {{"for", 4}, {"to", 2}, {"too", 2}, {"won", 1}, {"ate", 8}}};
+  for (At i = 0; i + 1 < draft.size(); ++i) {
+    const auto sound = std::find_if(sounds.begin(), sounds.end(),
+                                    [&](const auto& entry) { return draft.at(i).is(entry.first); });
+    if (sound == sounds.end()) continue;
+    const Item& next = draft.at(i + 1);
+    // "too oh three"
+    if (next.is("oh") && draft.at(i + 2).digit) {
+      const std::string joined = std::to_string(sound->second) + "0" + draft.at(i + 2).text;
+      if (in_series(joined, draft.context.last_sample) ||
+          in_series(joined, draft.context.last_bag)) {
+        make_digit(draft.edit(i), sound->second);
+        make_digit(draft.edit(i + 1), 0);
+      }
+      continue;
+    }
+    if (!next.number() || next.text.size() != 2) continue;
+    const std::string joined = std::to_string(sound->second) + next.text;
+    if (!in_series(joined, draft.context.last_sample) && !in_series(joined, draft.context.last_bag))
+      continue;
+    make_digit(draft.edit(i), sound->second);
+  }
+}
+
 bool photo_item(const Item& item) {
   return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
          item.is(Sense::after_weak) || item.is(Sense::pair) || item.is(Sense::photo);
@@ -141,6 +240,11 @@ bool opens(const Draft& draft, At i) {
   return draft.at(k).mark() || draft.at(k).is(Sense::because);
 }
 
+bool is_known(const Draft& draft, const std::string& digits) {
+  const auto& samples = draft.context.samples;
+  return std::find(samples.begin(), samples.end(), digits) != samples.end();
+}
+
 /// Whether a bare number, `label` at item i, stands for a sample.
 bool names_sample(const Draft& draft, At i, const Label& label, bool photos, bool bags) {
   // "two cross sun frames": a count
@@ -149,6 +253,18 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     return false;
   const Item& before = draft.at(i - 1);
   const Item& after = draft.at(label.last + 1);
+  // "chip four eleven bag thirty"
+  if (after.is(Sense::bag) && bags && !before.any_of({"in", "into"})) return true;
+  // "bagged it in thirty four as four fourteen"
+  if (before.is("as") && (bags || draft.any(0, i - 1, [](const Item& item) {
+        return item.is(Sense::pick) || item.is(Sense::bag);
+      })))
+    return true;
+  // A number of three digits that goes on with the field numbers is one, unless it is a time.
+  if (label.digits.size() >= 3 && in_series(label.digits, draft.context.last_sample) &&
+      !before.any_of({"in", "into"}) && !of_time(draft, i, label))
+    return true;
+  if (opens_with_next(draft, i, label)) return true;
   if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::side) ||
       after.is(Sense::piece) || after.rock() ||
       after.any_of({"more", "minutes", "minute", "hours", "seconds", "out", "in", "o'clock", "past",
@@ -193,7 +309,10 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     if (photo_item(before) &&
         (after.mark() || photo_item(after) || after.is(Sense::conj) || after.is(Sense::finished)))
       return true;
-    if (draft.at(i - 1).is(Sense::conj) && photo_item(after)) return true;
+    // "stereo and one down sun" counts pictures
+    if (draft.at(i - 1).is(Sense::conj) && photo_item(after) &&
+        (draft.at(i).low > 2 || is_known(draft, label.digits)))
+      return true;
   }
   if (draft.at(i - 1).is("where")) return true;
   const bool verb =
@@ -205,6 +324,11 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     return true;
   // "twenty and twenty one are in bags …"
   if (bags && opens(draft, i) && after.is("and") && draft.at(label.last + 2).number()) return true;
+  // "four twenty four's the pegmatite"
+  const bool contracted =
+      draft.at(label.last).possessive &&
+      (bags || is_known(draft, label.digits) || draft.at(label.last + 2).rock());
+  if (opens(draft, i) && contracted) return true;
   if (opens(draft, i) && verb) {
     const bool known = std::find(draft.context.samples.begin(), draft.context.samples.end(),
                                  label.digits) != draft.context.samples.end();
@@ -235,11 +359,6 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   return false;
 }
 
-bool is_known(const Draft& draft, const std::string& digits) {
-  const auto& samples = draft.context.samples;
-  return std::find(samples.begin(), samples.end(), digits) != samples.end();
-}
-
 bool stated(const Draft& draft, const LabelSaid& label) {
   return !label.denied && draft.at(label.number).mutes == 0;
 }
@@ -247,6 +366,7 @@ bool stated(const Draft& draft, const LabelSaid& label) {
 }  // namespace
 
 void find_labels(Draft& draft) {
+  hear_digits(draft);
   for (At i = 0; i < draft.size(); ++i) {
     if (draft.at(i).is(Sense::bag)) {
       named_label(draft, Of::bag, i);
@@ -267,25 +387,23 @@ void find_labels(Draft& draft) {
         draft.at(i).any_of({"labelled", "labeled", "marked"});
     add(draft, of_bag ? Of::bag : Of::sample, i, label, i + 1, points_at(draft.at(i - 1)), true);
   }
-  // "four goes in thirty four"
-  for (At i = 1; i < draft.size(); ++i) {
-    if (!draft.at(i).any_of({"in", "into"}) ||
-        !draft.at(i - 1).any_of({"goes", "went", "put it", "popped", "going", "it's"}))
-      continue;
-    if (draft.at(i - 1).is("it's") &&
-        !draft.any(0, i, [](const Item& item) { return item.is(Sense::bag); }))
-      continue;
-    const At number = skip_letters(draft, i + 1);
-    const Label label = read_label(draft, number);
-    if (!label.digits.empty() && draft.at(label.last + 1).mark())
-      add(draft, Of::bag, i, label, number, false);
-  }
+  for (At i = 1; i < draft.size(); ++i) bagged_in(draft, i);
   const bool photos = draft.any(0, draft.size() - 1, [](const Item& item) {
     return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
            item.is(Sense::pair) ||
            item.any_of({"photographed", "documented", "photographs", "photos", "pictures", "frames",
                         "camera"});
   });
+  // "forty two tephrite six seventeen": what goes on with the bags, beside a sample or a kind
+  for (At i = 0; i < draft.size(); ++i) {
+    if (!draft.at(i).number() || draft.at(i).used) continue;
+    const Label label = read_label(draft, i);
+    if (label.digits.size() < 3 || !in_series(label.digits, draft.context.last_bag) ||
+        in_series(label.digits, draft.context.last_sample) || of_time(draft, i, label) ||
+        draft.at(i - 1).any_of({"in", "of", "per"}))
+      continue;
+    add(draft, Of::bag, i, label, i, false);
+  }
   const bool bags = draft.has_label(Of::bag);
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).number() || draft.at(i).used) continue;
@@ -331,14 +449,16 @@ void read_samples(Draft& draft) {
     if (label.of != Of::sample || !stated(draft, label)) continue;
     known = known || is_known(draft, label.digits);
     const bool alone = label.first <= 1 && label.last + 2 >= draft.size();
-    const bool bare_but_full = label.bare && !(bagged && rock) &&
+    const bool bare_but_full = label.bare && !(bagged && (rock || label.in_series)) &&
                                !(draft.at(label.first).is(Sense::number) && rock && described);
-    if (label.reference || bare_but_full || is_known(draft, label.digits)) continue;
+    if (label.reference || is_known(draft, label.digits)) continue;
+    if (bare_but_full && !draft.at(label.last + 1).is(Sense::bag)) continue;
     const bool tells =
         rock || described || (bagged && !draft.at(label.last + 1).is("goes") && !photos);
     if (photos && !rock && !described) continue;
+    const bool next_to_bag = bagged && draft.at(label.last + 1).is(Sense::bag) && !photos;
     const bool spoken_of = draft.at(label.last + 1).is("is") && !rock && !described;
-    if ((tells && !spoken_of) || alone) {
+    if ((tells && !spoken_of) || alone || next_to_bag) {
       event_first = label.first;
       event_last = label.last;
       break;
@@ -351,6 +471,13 @@ void read_samples(Draft& draft) {
       const bool not_done = draft.any(i - 4, i - 1, [](const Item& before) {
         return before.is(Sense::sees_not) || before.is(Sense::no) || before.is(Sense::not_);
       });
+      // "before we lifted it", "lifted it" with photographs: told of, not new
+      const bool lifted = item.text.starts_with("lifted");
+      if (lifted && (photos || draft.any(i - 4, i - 1, [](const Item& before) {
+            return before.any_of({"before", "when", "until", "once", "has", "where"}) ||
+                   before.is(Sense::after_weak) || before.is(Sense::wish);
+          })))
+        continue;
       const bool picked_before = draft.any(i + 1, i + 6, [](const Item& after) {
         return after.is(Sense::because);
       }) && !bagged && draft.at(i).is("picked it up");
@@ -369,8 +496,8 @@ void read_samples(Draft& draft) {
     if (!stated(draft, label) && !of_pictures) continue;
     if (label.of == Of::bag) {
       draft.propose(BagNumber{label.digits}, label.first, label.last, 0.95);
-    } else if (!label.bare || pictured || bagged || described || event_first >= 0 ||
-               draft.at(label.first).is(Sense::number)) {
+    } else if (!label.bare || label.in_series || pictured || bagged || described ||
+               event_first >= 0 || draft.at(label.first).is(Sense::number)) {
       draft.propose(FieldNumber{label.digits}, label.first, label.last, label.bare ? 0.8 : 0.95);
     }
   }

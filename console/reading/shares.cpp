@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include "console/reading/recognisers.hpp"
 
@@ -33,7 +34,7 @@ class Pairing {
       return amount.figures && draft_.any(amount.first, amount.last,
                                           [](const Item& item) { return item.is(Sense::percent); });
     });
-    if (!percent || draft_.has_label(LabelSaid::Of::sample)) return;
+    if ((!percent && !figures_make_whole()) || draft_.has_label(LabelSaid::Of::sample)) return;
     for (At i = 0; i < draft_.size(); ++i) {
       const Item& item = draft_.at(i);
       if (!item.number() || item.used || item.mutes || item.low > 100 || covered(i)) continue;
@@ -53,6 +54,20 @@ class Pairing {
                           false,
                           false});
     }
+  }
+
+  /// "Travertine ninety anhydrite ten": figures beside kinds that make a hundred.
+  bool figures_make_whole() const {
+    double sum = 0;
+    int kinds = 0;
+    for (At i = 0; i < draft_.size(); ++i) {
+      const Item& item = draft_.at(i);
+      if (!item.number() || item.used || item.mutes) continue;
+      if (!kind(i - 1) && !kind(i + 1)) return false;
+      sum += item.low;
+      ++kinds;
+    }
+    return kinds >= 2 && std::abs(sum - 100) < 0.5;
   }
 
   bool covered(At i) const {
@@ -131,9 +146,19 @@ class Pairing {
     if (draft_.any(amount.first, amount.last,
                    [](const Item& item) { return item.used || item.mutes; }))
       return;
+    // "the rest of it is mostly schist": most of a part that nobody named
+    if (i > 0 && amounts_[i - 1].rest && !amount.figures && !amount.rest &&
+        same_clause(amounts_[i - 1].last, amount.first) && kind_before(i) < 0)
+      return;
+    if (i + 1 < amounts_.size() && amount.rest && !amounts_[i + 1].figures &&
+        !amounts_[i + 1].rest && same_clause(amount.last, amounts_[i + 1].first) &&
+        next_kind(i) < 0)
+      return;
     const At next = next_kind(i);
     const At before = kind_before(i);
     if (amount.all) {
+      // "all gabbro and troctolite": of neither is it said how much
+      if (next >= 0 && joined_by_another(next)) return;
       // "all" is said of much else: it must stand at the name.
       const At close =
           draft_.skip(amount.last + 1, {Sense::is, Sense::preposition, Sense::piece, Sense::colour,
@@ -174,6 +199,14 @@ class Pairing {
       return;
     }
     if (before >= 0) return claim(before, i);
+    // "limestone dominates, I'd put it at sixty percent": the figure for what was said in words
+    if (amount.figures && i > 0 && !amounts_[i - 1].figures) {
+      for (const Claim& earlier : claims_) {
+        if (earlier.amount == i - 1 &&
+            draft_.at(earlier.rock).sentence == draft_.at(amount.first).sentence)
+          return claim(earlier.rock, i);
+      }
+    }
     // "of this stuff": the kind named earlier in the note
     if (amount.figures && draft_.any(amount.last + 1, amount.last + 6, [](const Item& item) {
           return item.any_of({"stuff", "this", "that", "it", "them", "these"});
@@ -185,6 +218,21 @@ class Pairing {
         if (kind(k)) return claim(k, i);
       }
     }
+  }
+
+  /// Whether another kind, of which no amount is said, stands beside this one: "all gabbro low down
+  /// and shale on top".
+  bool joined_by_another(At rock) const {
+    bool joined = false;
+    for (At k = rock + 1; k < draft_.size() && draft_.at(k).clause == draft_.at(rock).clause; ++k) {
+      const Item& item = draft_.at(k);
+      if (item.number() || item.is(Sense::quantity) || item.is(Sense::no_quantity) ||
+          item.is(Sense::restart) || covered(k))
+        return false;
+      joined = joined || item.is("and") || item.is("plus");
+      if (kind(k) && draft_.at(k).index != draft_.at(rock).index) return joined;
+    }
+    return false;
   }
 
   bool figures_of(const Amount& amount) const {

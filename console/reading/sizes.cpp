@@ -80,12 +80,31 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
   }
   if (draft.at(i).kind == Item::Kind::fraction) {
     const At measured = draft.skip(i + 1, {Sense::preposition, Sense::determiner});
+    // "quarter of a metre by ten centimetres"
+    if (unit(draft, measured) && by(draft, measured + 1) && figure(draft, measured + 2) &&
+        unit(draft, measured + 3))
+      return done(measured + 3,
+                  std::max(draft.at(i).low * draft.at(measured).low,
+                           draft.at(measured + 2).low * draft.at(measured + 3).low),
+                  draft.at(measured).low);
     if (unit(draft, measured))
       return done(measured, draft.at(i).low * draft.at(measured).low, draft.at(measured).low);
     return std::nullopt;
   }
+  // "bag six thirteen foot across": a bag's number and then one foot
+  const bool singular = draft.at(i).any_of({"foot", "metre", "meter", "yard"});
+  if (unit(draft, i) && singular && draft.at(i + 1).is(Sense::side) &&
+      (!draft.at(i - 1).number() || draft.at(i - 1).used) &&
+      draft.at(i - 1).kind != Item::Kind::fraction && !draft.at(i + 1).is("by"))
+    return done(i + 1, draft.at(i).low, draft.at(i).low);
+  // "bag four twelve foot and a half across": the number is taken
+  if (unit(draft, i) && draft.at(i).low > 100 && draft.at(i - 1).number() && draft.at(i - 1).used) {
+    At last = i;
+    const double more = half_more(draft, last);
+    if (last > i) return done(last, (1 + more) * draft.at(i).low, draft.at(i).low);
+  }
   const bool article = draft.at(i).any_of({"a", "an", "one", "half a", "under a", "over a"}) ||
-                       draft.at(i).is(Sense::determiner);
+                       draft.at(i).is(Sense::determiner) || draft.at(i).text.ends_with(" a");
   if (article && unit(draft, i + 1) &&
       !draft.at(i).any_of({"the", "this", "that", "these", "those", "my", "our"})) {
     At last = i + 1;
@@ -180,6 +199,9 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   if (draft.at(i + 1).is(Sense::sized)) return Comparison{i, i + 1, thing.low};
   if (thing.text.find("size") != std::string::npos) return Comparison{i, i, thing.low};
   if (size_of >= 0) {
+    // "garnets the size of a pea"
+    const At grown = draft.at(size_of - 1).is(Sense::determiner) ? size_of - 2 : size_of - 1;
+    if (draft.at(grown).is(Sense::thing_within)) return std::nullopt;
     const At before = draft.at(size_of - 1).is(Sense::determiner) ? size_of - 2 : size_of - 1;
     if (draft.at(before).kind == Item::Kind::fraction)
       return Comparison{before, i, thing.low * draft.at(before).low};
@@ -193,6 +215,12 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
       draft.has_label(LabelSaid::Of::sample) ||
       draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });
   if (own && described) return Comparison{i, i, thing.low};
+  // "a tiny thing like a pea"
+  const At like = draft.at(i - 1).is(Sense::determiner) ? i - 2 : i - 1;
+  if (draft.at(like).is("like") && draft.any(like - 5, like - 1, [](const Item& item) {
+        return item.any_of({"tiny", "small", "little", "big", "large", "huge", "great"});
+      }))
+    return Comparison{like, i, thing.low};
   if (bounded_back(Sense::sized) >= 0) return Comparison{i, i, thing.low};
   return std::nullopt;
 }

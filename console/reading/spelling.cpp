@@ -32,4 +32,91 @@ bool near(std::string_view a, std::string_view b, int limit) {
   return rows[a.size() % 3][b.size()] <= limit;
 }
 
+namespace {
+bool vowel(char c) {
+  return c == 'a' || c == 'e' || c == 'i' || c == 'o' || c == 'u' || c == 'y';
+}
+}  // namespace
+
+std::string consonants(std::string_view letters) {
+  std::string sounds;
+  const auto at = [&](std::size_t i) { return i < letters.size() ? letters[i] : '\0'; };
+  const auto soft = [&](std::size_t i) { return at(i) == 'e' || at(i) == 'i' || at(i) == 'y'; };
+  bool after_vowel = false;
+  const auto say = [&](char sound) {
+    if (after_vowel || sounds.empty() || sounds.back() != sound) sounds += sound;
+    after_vowel = false;
+  };
+  for (std::size_t i = 0; i < letters.size(); ++i) {
+    const char c = letters[i];
+    const char next = at(i + 1);
+    if (vowel(c)) {
+      if (i == 0) say('*');
+      after_vowel = true;
+      continue;
+    }
+    switch (c) {
+      case 'p':
+        say(next == 'h' ? 'f' : 'p');
+        break;
+      case 'g':
+        if (next == 'h') {  // "light"
+          ++i;
+        } else if (!(i == 0 && next == 'n')) {  // "gneiss"
+          say(soft(i + 1) ? 'j' : 'g');
+        }
+        break;
+      case 'k':
+        if (!(i == 0 && next == 'n')) say('k');
+        break;
+      case 'c':
+        if (next == 'h' && i > 0 && letters[i - 1] == 's') {  // "schist"
+          say('k');
+        } else if (next == 'h') {
+          say('x');
+        } else {
+          say(soft(i + 1) ? 's' : 'k');
+        }
+        break;
+      case 'q':
+        say('k');
+        break;
+      case 's':
+        if (next == 'h') {
+          say('x');
+          ++i;
+        } else {
+          say('s');
+        }
+        break;
+      case 'z':
+        say('s');
+        break;
+      case 't':
+        if (next != 'z') say('t');  // "quartz"
+        break;
+      case 'x':
+        say('k');
+        say('s');
+        break;
+      case 'h':
+      case 'w':
+        if (i == 0 && vowel(next)) say(c);
+        break;
+      default:
+        if (c >= 'a' && c <= 'z') say(c);
+    }
+  }
+  return sounds;
+}
+
+int vowel_groups(std::string_view letters) {
+  if (letters.ends_with('e')) letters.remove_suffix(1);
+  int groups = 0;
+  for (std::size_t i = 0; i < letters.size(); ++i) {
+    if (vowel(letters[i]) && (i == 0 || !vowel(letters[i - 1]))) ++groups;
+  }
+  return groups;
+}
+
 }  // namespace stonecall::reading

@@ -49,6 +49,12 @@ At skip_kind_words(const Draft& draft, At i) {
 Total find_total(const Draft& draft) {
   for (At i = 0; i < draft.size(); ++i) {
     if (!whole(draft, i) || measured(draft, i) || draft.at(i).low < 2) continue;
+    // "look two, nine schist …": which look
+    if (draft.at(i - 1).is("look") && draft.at(i).low <= 20 &&
+        (draft.at(i + 1).mark() || draft.at(i + 1).number() ||
+         draft.at(i + 1).any_of({"all", "has", "is"})) &&
+        draft.any(i + 1, draft.size() - 1, [](const Item& item) { return item.number(); }))
+      continue;
     const int rocks = static_cast<int>(draft.at(i).low);
     const Item& before = draft.at(i - 1);
     const At noun = draft.skip(
@@ -114,7 +120,8 @@ Total find_total(const Draft& draft) {
     if (ordinal && !draft.at(i + 1).mark() &&
         (draft.at(noun).is(Sense::quantity) || draft.at(noun).is(Sense::is)))
       return {i, i, rocks, false, false};
-    if (ordinal && (draft.at(i + 1).mark() || more)) return {i, i, rocks, false, false};
+    if (ordinal && (draft.at(i + 1).mark() || more || draft.at(i + 1).any_of({"i", "we", "that"})))
+      return {i, i, rocks, false, false};
     if (looked || colon || list_after) return {i, pieces ? noun : i, rocks, false, false};
     if (in_front && (pieces || draft.at(i + 1).is(Sense::is)))
       return {i, pieces ? noun : i, rocks, false, false};
@@ -135,11 +142,12 @@ class Counter {
   void run() {
     total_ = find_total(draft_);
     const bool said_count = draft_.any(0, draft_.size() - 1, [](const Item& item) {
-      return item.is(Sense::count) && !item.mutes;
+      return (item.is(Sense::count) || item.is("look")) && !item.mutes;
     });
     const bool whole_look = draft_.any(0, draft_.size() - 1, [](const Item& item) {
       return item.is(Sense::row_is_all) || (item.is(Sense::every) && item.is("every one"));
     });
+    if (total_.first < 0) find_sum();
     if (total_.first < 0 && !said_count && !whole_look) return;
     read_entries();
     if (total_.first >= 0) read_all();
@@ -165,6 +173,25 @@ class Counter {
   }
 
  private:
+  /// "Fifteen, nine rhyolite, four tuff, two basalt": the first number is the sum of those that
+  /// stand before kinds.
+  void find_sum() {
+    At first = -1;
+    int sum = 0;
+    int kinds = 0;
+    for (At i = 0; i < draft_.size(); ++i) {
+      if (!whole(draft_, i) || measured(draft_, i)) continue;
+      if (kind(skip_kind_words(draft_, i + 1))) {
+        sum += static_cast<int>(draft_.at(i).low);
+        ++kinds;
+      } else if (first < 0 && kinds == 0) {
+        first = i;
+      }
+    }
+    if (first >= 0 && kinds >= 2 && static_cast<int>(draft_.at(first).low) == sum)
+      total_ = {first, first, sum, false, false};
+  }
+
   bool in_total(At i) const { return total_.first >= 0 && i >= total_.first && i <= total_.last; }
   bool countable(At i) const { return whole(draft_, i) && !in_total(i) && !measured(draft_, i); }
   bool kind(At i) const {
@@ -277,7 +304,11 @@ class Counter {
                        "every single one", "the lot", "all of it", "only"}) ||
           (item.is(Sense::every) && !item.is("each")) || item.is("both");
       if (!all) continue;
-      const At behind = in_total(i + 1) ? total_.last + 1 : i + 1;  // "all ten are basalt"
+      // "all ten are basalt", "all of the last six were"
+      const bool of_total = total_.first > i && total_.first <= i + 4 &&
+                            draft_.at(draft_.skip(i + 1, {Sense::preposition, Sense::determiner}))
+                                .any_of({"first", "last", "next"});
+      const At behind = of_total || in_total(i + 1) ? total_.last + 1 : i + 1;
       const At at = skip_kind_words(draft_, behind);
       // "all but two schist", "all bar one are schist"
       const bool exception_first =

@@ -54,9 +54,9 @@ bool is_filler(std::string_view word) {
 
 /// Words that mean something when said twice: "bag three three".
 bool may_repeat(std::string_view word) {
-  static constexpr std::array<std::string_view, 15> repeatable{
+  static constexpr std::array<std::string_view, 16> repeatable{
       "one",  "two",  "three", "four", "five",  "six", "seven", "eight",
-      "nine", "zero", "oh",    "ten",  "fifty", "o",   "no"};
+      "nine", "zero", "oh",    "ten",  "fifty", "o",   "no",    "half"};
   return std::find(repeatable.begin(), repeatable.end(), word) != repeatable.end();
 }
 
@@ -87,6 +87,7 @@ class Tokeniser {
   void add(Token::Kind kind, std::string text, std::size_t begin) {
     const Words words{static_cast<std::uint32_t>(begin), static_cast<std::uint32_t>(at_)};
     if (kind == Token::Kind::word) {
+      if (text == "mm" && after_figure()) text = "millimetres";
       if (is_filler(text)) {
         // "um, so": the comma after a filler parts nothing.
         if (byte(at_) == ',' || byte(at_) == '.') {
@@ -102,6 +103,14 @@ class Tokeniser {
       return;
     }
     tokens_.push_back({kind, std::move(text), words});
+  }
+
+  /// "12 mm", "two mm": a unit there, else a hesitation
+  bool after_figure() const {
+    if (tokens_.empty()) return false;
+    const Token& before = tokens_.back();
+    return before.kind == Token::Kind::digits ||
+           (before.kind == Token::Kind::word && may_repeat(before.text) && before.text != "no");
   }
 
   /// "a, a white crust": the first of the two goes. Long words are said twice on purpose: "granite

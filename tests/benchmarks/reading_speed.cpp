@@ -96,7 +96,9 @@ int main(int argc, char** argv) {
       {"\"leaving the \"", "leaving the "},
       {"\"want \"", "want "},
       {"\"stereo \"", "stereo "},
-      {"\"not seen any \"", "not seen any "}};
+      {"\"not seen any \"", "not seen any "},
+      {"\"tone a light \"", "tone a light "},
+      {"\"for four \"", "for four "}};
   for (const auto& [name, piece] : cases) {
     const std::string full = repeated(piece, longest_note);
     const std::string half = full.substr(0, longest_note / 2);

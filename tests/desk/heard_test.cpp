@@ -165,3 +165,94 @@ TEST_CASE("what was decided is proposed no more") {
   line.readings.back().retracted = true;
   CHECK(undecided(view, line).size() == 1);
 }
+
+namespace {
+
+using stonecall::protocol::Tally;
+
+/// A note with two undecided proposals, chosen in its region.
+struct TwoProposals {
+  EventPtr said = note("Of ten, seven basalt and no scoria.", start);
+  Tally tally{{{"basalt", 7}}, 10, {}};
+  stonecall::protocol::Sighting none{"scoria", false, {}};
+  stonecall::desk::View view = view_at({said});
+  Headless h;
+
+  TwoProposals() {
+    view.proposals = std::make_shared<const Proposals>(
+        Proposals({{said->id, {Proposal{{0, 20}, tally, 0.9}, Proposal{{25, 34}, none, 0.9}}}}));
+    focus_on(h.desk, RegionId::heard);
+    h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  }
+  std::vector<stonecall::protocol::Reading> readings(Chord chord) {
+    std::vector<stonecall::protocol::Reading> made;
+    for (const Command& command : h.frame(view, {chord}))
+      if (const auto* post = std::get_if<ask::Post>(&command))
+        made.push_back(std::get<stonecall::protocol::Reading>(post->body));
+    return made;
+  }
+};
+
+}  // namespace
+
+TEST_CASE("a key accepts all proposals of a note, each as a reading of its own") {
+  TwoProposals t;
+  const auto made = t.readings({GLFW_KEY_A, 0});
+  REQUIRE(made.size() == 2);
+  CHECK(made[0].fact == stonecall::protocol::Fact{t.tally});
+  CHECK(made[1].fact == stonecall::protocol::Fact{t.none});
+  for (const auto& reading : made) {
+    CHECK(reading.note == t.said->id);
+    CHECK(reading.outcome == stonecall::protocol::Outcome::accepted);
+    CHECK_FALSE(reading.by_itself.value_or(false));
+  }
+}
+
+TEST_CASE("a key declines the proposal that the arrows chose, and no other") {
+  TwoProposals t;
+  t.h.frame(t.view, {{GLFW_KEY_RIGHT, 0}});
+  const auto made = t.readings({GLFW_KEY_D, 0});
+  REQUIRE(made.size() == 1);
+  CHECK(made[0].fact == stonecall::protocol::Fact{t.none});
+  CHECK(made[0].outcome == stonecall::protocol::Outcome::declined);
+}
+
+TEST_CASE("an edited proposal is typed in words and posted as an edited reading of its note") {
+  TwoProposals t;
+  const Tally eight{{{"basalt", 8}}, 10, {}};
+  t.h.read = [&](std::string_view text, const stonecall::desk::View&) {
+    return text == "eight basalt of ten" ? std::vector<Proposal>{{{0, 19}, eight, 0.9}}
+                                         : std::vector<Proposal>{};
+  };
+  t.h.frame(t.view, {{GLFW_KEY_E, 0}});
+  t.h.frames(t.view, 3);
+  REQUIRE(t.h.desk.entry.editing);
+  CHECK_FALSE(t.h.desk.entry.typed.empty());
+  t.h.type("eight basalt of ten");  // the old words stand selected
+  t.h.frames(t.view, 2);
+  const auto made = t.readings({GLFW_KEY_ENTER, 0});
+  REQUIRE(made.size() == 1);
+  CHECK(made[0].note == t.said->id);
+  CHECK(made[0].fact == stonecall::protocol::Fact{eight});
+  CHECK(made[0].outcome == stonecall::protocol::Outcome::edited);
+}
+
+TEST_CASE("the entry line shows what its words seem to mean while they are typed") {
+  TwoProposals t;
+  t.h.read = [&](std::string_view text, const stonecall::desk::View&) {
+    return text.find("basalt") != std::string_view::npos
+               ? std::vector<Proposal>{{{0, 12}, t.tally, 0.9}}
+               : std::vector<Proposal>{};
+  };
+  focus_on(t.h.desk, RegionId::entry);
+  t.h.frames(t.view, 2);
+  t.h.type("seven ");
+  t.h.frames(t.view, 2);
+  CHECK(t.h.desk.entry.preview.empty());
+  const std::size_t bare = t.h.vertices();
+  t.h.type("basalt");
+  t.h.frames(t.view, 2);
+  REQUIRE(t.h.desk.entry.preview.size() == 1);
+  CHECK(t.h.desk.entry.preview[0].fact == stonecall::protocol::Fact{t.tally});
+  CHECK(t.h.vertices() > bare);
+}

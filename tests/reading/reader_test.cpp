@@ -368,3 +368,147 @@ TEST_CASE("a number between a rock and its bag is the sample's") {
 TEST_CASE("what is to be ignored was not said") {
   CHECK(all<RockHere>("lots of granite on the path but it fell off a roof so ignore it").empty());
 }
+
+TEST_CASE("a number that goes on with the field numbers is one, another is not") {
+  const Context after{"", "410", "29", {"410"}};
+  const auto numbers = [&](std::string_view text) { return all<FieldNumber>(text, after); };
+  const std::vector<FieldNumber> next{{"411"}};
+  CHECK(numbers("chip four eleven bag thirty") == next);
+  CHECK(numbers("it's granite and I've bagged it in thirty as four eleven") == next);
+  CHECK(numbers("sample for eleven granite bag thirty") == next);
+  CHECK(numbers("four eleven's the granite I broke off") == next);
+  CHECK(numbers("time is four eleven").empty());
+  CHECK(numbers("four hundred and eleven metres to the truck").empty());
+  CHECK(numbers("nine hundred and two granite chips").empty());
+}
+
+TEST_CASE("a bag is heard without its word where the number goes on with the bags") {
+  const Context after{"", "42", "616", {"42"}};
+  CHECK(all<BagNumber>("forty three granite six seventeen egg size", after) ==
+        std::vector<BagNumber>{{"617"}});
+  CHECK(all<BagNumber>("put it in A six seventeen", after) == std::vector<BagNumber>{{"617"}});
+  CHECK(all<BagNumber>("granite is one in a hundred", after).empty());
+}
+
+TEST_CASE("a small number that begins a note is the next sample's only where one is described") {
+  const Context after{"", "31", "604", {"31"}};
+  CHECK(all<FieldNumber>("Thirty two: granite, fist size.", after) ==
+        std::vector<FieldNumber>{{"32"}});
+  CHECK(all<FieldNumber>("thirty two granite, six gneiss", after).empty());
+  CHECK(all<FieldNumber>("thirty two metres to go", after).empty());
+}
+
+TEST_CASE("words that sound like digits are digits where a label goes on and prepositions else") {
+  const Context after{"", "", "43", {}};
+  CHECK(all<BagNumber>("bag forty for is the granite", after) == std::vector<BagNumber>{{"44"}});
+  CHECK(all<BagNumber>("bag forty for the granite", after) == std::vector<BagNumber>{{"40"}});
+  CHECK(all<RockCounted>("ten rocks, eight granite too basalt") ==
+        std::vector<RockCounted>{{"granite", 8}, {"basalt", 2}});
+}
+
+TEST_CASE("a note that begins by putting right changes what was given last") {
+  const Context after{"", "418", "41", {"418"}};
+  const auto change = [&](std::string_view text) {
+    const auto changes = all<PutRight>(text, after);
+    return changes.size() == 1 ? std::pair(changes[0].what, changes[0].to)
+                               : std::pair(Changed::station, std::string("no change"));
+  };
+  const std::pair bag(Changed::bag, std::string("42"));
+  const std::pair sample(Changed::sample_number, std::string("419"));
+  const std::pair rock(Changed::rock, std::string("basalt"));
+  CHECK(change("no, bag forty two") == bag);
+  CHECK(change("make it bag forty two for that one") == bag);
+  CHECK(change("oh wait it's forty two not forty one") == bag);
+  CHECK(change("sorry that's four nineteen") == sample);
+  CHECK(change("I said four eighteen, I meant four nineteen") == sample);
+  CHECK(change("scratch the last it's not granite it's basalt") == rock);
+  CHECK(change("strike granite. It is basalt.") == rock);
+  CHECK(all<PutRight>("no it was forty two metres", after).empty());
+  CHECK(all<PutRight>("we will make it to the ridge by nine", after).empty());
+}
+
+TEST_CASE("a question is heard by the order of its words") {
+  const auto asks = [](std::string_view text) {
+    return all<Happened>(text) == std::vector<Happened>{{What::question}};
+  };
+  CHECK(asks("the bag's ripped do you want it in another"));
+  CHECK(asks("my mic keeps rubbing is that any better"));
+  CHECK(asks("hey barn what do we do about the sun"));
+  CHECK(asks("is granite on the list"));
+  CHECK(asks("it's a long way is there a shorter way back"));
+  CHECK_FALSE(asks("I took all I can I think"));
+  CHECK_FALSE(asks("the granite is grey so are we"));
+  CHECK_FALSE(asks("nor is there any granite"));
+  CHECK_FALSE(asks("sixty is granite too"));
+  CHECK_FALSE(asks("is that granite over there no it's a shadow"));
+}
+
+TEST_CASE("a kind is known by its sound, were it never written so before") {
+  const Reader rare(Vocabulary{{{"lherzolite", {}}, {"komatiite", {}}, {"phonolite", {}}}, {}});
+  const auto kinds = [&](std::string_view text) {
+    Names names;
+    for (const Proposal& proposal : rare.read(text, {}))
+      if (const auto* rock = std::get_if<RockHere>(&proposal.fact)) names.push_back(rock->rock);
+    return names;
+  };
+  CHECK(kinds("a lump of lure so light") == Names{"lherzolite"});
+  CHECK(kinds("some come a tight here") == Names{"komatiite"});
+  CHECK(kinds("some comet height here") == Names{"komatiite"});
+  CHECK(kinds("grey fonolite") == Names{"phonolite"});
+  CHECK(kinds("we can all see the light tonight").empty());
+}
+
+TEST_CASE("an everyday word is a kind only where nothing but a kind can stand") {
+  CHECK(rocks("forty percent nice and some granite") == Names{"gneiss", "granite"});
+  CHECK(absent("no nice so far") == Names{"gneiss"});
+  CHECK(rocks("that's a nice one").empty());
+  CHECK(rocks("mostly nice weather").empty());
+}
+
+TEST_CASE(
+    "figures beside kinds that make a hundred are shares, those that make the first a count") {
+  const auto shares = all<RockShare>("granite ninety basalt ten");
+  REQUIRE(shares.size() == 2);
+  CHECK(shares[0].percent.best == 90);
+  CHECK(shares[1].percent.best == 10);
+  CHECK(all<RocksLookedAt>("fifteen nine granite four gneiss two basalt") ==
+        std::vector<RocksLookedAt>{{15}});
+  CHECK(all<RocksLookedAt>("sixteen nine granite four gneiss two basalt").empty());
+}
+
+TEST_CASE("a picture that is refused or spoilt behind its name is not taken") {
+  CHECK(all<PhotoTaken>("haven't done the after yet").empty());
+  CHECK(all<PhotoTaken>("down-sun, no, cloud").empty());
+  CHECK(all<PhotoTaken>("stereo is out of focus").empty());
+  CHECK(all<PhotoTaken>("stereo, no down-sun, after taken") ==
+        std::vector<PhotoTaken>{{Picture::stereo}, {Picture::after}});
+  CHECK(all<PhotoTaken>("after's done now") == std::vector<PhotoTaken>{{Picture::after}});
+}
+
+TEST_CASE("all of two kinds that are named together is a share of neither") {
+  CHECK(all<RockShare>("all granite low down and gneiss on top").empty());
+  CHECK(all<RockShare>("the rest of it is mostly gneiss").empty());
+  CHECK(all<RockShare>("it's all granite").size() == 1);
+}
+
+TEST_CASE("which look it was is no count") {
+  CHECK(all<RocksLookedAt>("look two, twelve rocks: nine granite, three gneiss") ==
+        std::vector<RocksLookedAt>{{12}});
+}
+
+TEST_CASE("who names himself at a station and tells the time has arrived there") {
+  const auto at = [](std::string_view text) {
+    const auto stations = all<AtStation>(text);
+    return stations.size() == 1 ? stations[0].station : std::string();
+  };
+  CHECK(at("Tent, Hawk and Finch are at Heron Ford, nine fourteen local.") == "Heron Ford");
+  CHECK(at("On the ridge. Dark rock, granite.") == "Kite Ridge");
+  CHECK(at("the lunch is at Heron Ford").empty());
+}
+
+TEST_CASE("a plural that the plan names is the kind and no comparison of size") {
+  const Reader marbles(Vocabulary{{{"marble", {}}}, {}});
+  const auto read = marbles.read("two marbles", {});
+  REQUIRE(read.size() == 1);
+  CHECK(std::get<RockHere>(read[0].fact).rock == "marble");
+}

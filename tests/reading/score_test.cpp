@@ -50,20 +50,31 @@ TEST_CASE("readings hold for another place, other rocks and other speakers") {
   CHECK(result.overall().f1() >= 0.95);
 }
 
-// Rules were mended with the first of these and never with the second.
-TEST_CASE("readings hold for notes that no rule was made with") {
-  const auto [file, least] = GENERATE(table<std::string, double>(
-      {{"notes_heldout_first.jsonl", 0.95}, {"notes_heldout_second.jsonl", 0.90}}));
+// Each was written and read before any rule was made with it; the first tries are in README of this
+// folder. These floors keep what was reached since.
+TEST_CASE("readings stay as good for notes that once were read blind") {
+  const auto [file, count, least] =
+      GENERATE(table<std::string, std::size_t, double>({{"notes_heldout_first.jsonl", 91, 0.98},
+                                                        {"notes_heldout_second.jsonl", 91, 0.97},
+                                                        {"notes_coast.jsonl", 100, 0.97},
+                                                        {"notes_arroyo.jsonl", 72, 0.97},
+                                                        {"notes_moor.jsonl", 64, 0.96},
+                                                        {"notes_spit.jsonl", 60, 0.97},
+                                                        {"notes_fen.jsonl", 45, 0.97},
+                                                        {"notes_gap.jsonl", 48, 0.95},
+                                                        {"notes_flats.jsonl", 34, 0.95}}));
   const Notes notes = load(file);
   const Score result = score(notes.notes, predicted(notes.bytes));
-  INFO(by_field(result));
-  REQUIRE(notes.notes.size() == 91);
+  INFO(file << '\n' << by_field(result));
+  REQUIRE(notes.notes.size() == count);
   CHECK(result.overall().f1() >= least);
 }
 
 TEST_CASE("readings are as good for each speaker") {
-  const Notes notes = load(GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl",
-                                    "notes_heldout_first.jsonl"));
+  const Notes notes = load(GENERATE(
+      "notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl", "notes_heldout_first.jsonl",
+      "notes_heldout_second.jsonl", "notes_coast.jsonl", "notes_arroyo.jsonl", "notes_moor.jsonl",
+      "notes_spit.jsonl", "notes_fen.jsonl", "notes_gap.jsonl", "notes_flats.jsonl"));
   const auto facts = predicted(notes.bytes);
   std::set<std::string> speakers;
   for (const Note& note : notes.notes) speakers.insert(note.from);
@@ -96,8 +107,10 @@ TEST_CASE("readings do not hang on the names of the rocks") {
 
 // One kind after the other gets a name that no dictionary knows; the plan alone brings it.
 TEST_CASE("a kind that only the plan knows is read as well as one that is built in") {
-  const std::string file = GENERATE("notes_dev.jsonl", "notes_held_out.jsonl",
-                                    "notes_heldout_first.jsonl", "notes_heldout_second.jsonl");
+  const std::string file = GENERATE(
+      "notes_dev.jsonl", "notes_held_out.jsonl", "notes_heldout_first.jsonl",
+      "notes_heldout_second.jsonl", "notes_coast.jsonl", "notes_arroyo.jsonl", "notes_moor.jsonl",
+      "notes_spit.jsonl", "notes_fen.jsonl", "notes_gap.jsonl", "notes_flats.jsonl");
   const Notes notes = load(file);
   const Json plan = Json::parse(notes.bytes.substr(0, notes.bytes.find('\n')));
   Tally pooled;

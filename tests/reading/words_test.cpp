@@ -65,6 +65,22 @@ TEST_CASE("spelling is near when a letter is wrong, missing, added or swapped") 
   REQUIRE(near("granted", "granite", 2));
 }
 
+TEST_CASE("words that sound alike have the same consonants") {
+  CHECK(consonants("lherzolite") == consonants("luresolight"));
+  CHECK(consonants("phonolite") == consonants("fonolight"));
+  CHECK(consonants("gneiss") == consonants("nice"));
+  CHECK(consonants("schist") == consonants("skist"));
+  CHECK(consonants("komatiite") == consonants("cometheight"));
+  CHECK(consonants("granite") != consonants("granule"));
+  CHECK(consonants("eclogite") != consonants("clogite"));  // a vowel begins it
+  CHECK(consonants("").empty());
+}
+
+TEST_CASE("mm is a unit behind a figure and a hesitation elsewhere") {
+  CHECK(texts("12 mm mm across") == Texts{"12", "millimetres", "across"});
+  CHECK(texts("mm granite") == Texts{"granite"});
+}
+
 TEST_CASE("ordinary words that look like trade words are listed in order, each once") {
   const auto words = look_alikes();
   REQUIRE(std::is_sorted(words.begin(), words.end()));
