@@ -4,15 +4,13 @@
 #include <cmath>
 
 #include "console/advise/evidence.hpp"
+#include "console/advise/memory.hpp"
 #include "console/advise/pace_record.hpp"
 #include "console/advise/way_back.hpp"
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/commonness.hpp"
 #include "console/estimate/disagreement.hpp"
 #include "console/estimate/ground.hpp"
-#include "console/estimate/rarefaction.hpp"
-#include "console/estimate/richness.hpp"
-#include "console/estimate/sample_size.hpp"
 #include "console/estimate/unseen.hpp"
 
 namespace stonecall::advise {
@@ -57,76 +55,6 @@ bool said_absent(const Picture& picture, const std::string& rock, const Where& w
   });
 }
 
-/// Kinds expected after `further` more rocks when `unseen` kinds are left: Chao et al. 2014, as
-/// estimate::expected_new_kinds, with the number of unseen kinds given.
-double kinds_after(const estimate::MetOnceAndTwice& met, double unseen, double further) {
-  const double observed = static_cast<double>(met.observed);
-  if (unseen <= 0 || met.once <= 0) return observed;
-  return observed +
-         unseen * (1 - std::pow(1 - met.once / (met.counted * unseen + met.once), further));
-}
-
-/// The growth of kinds with rocks looked at: rarefied up to now with 1.645 standard errors, beyond
-/// now with the band that the interval of the number of unseen kinds gives. Twenty points at most
-/// on either side; beyond half as many rocks again the expectation is not worth drawing.
-std::vector<NotSeenYet::Point> growth_of(estimate::Counts counts,
-                                         const estimate::MetOnceAndTwice& met,
-                                         const Figure& chao1) {
-  constexpr double kNinetyPercent = 1.6448536269514722;
-  constexpr int kPoints = 20;
-  std::vector<NotSeenYet::Point> growth;
-  const auto counted = static_cast<std::int64_t>(met.counted);
-  const auto points = std::min<std::int64_t>(counted, kPoints);
-  for (std::int64_t i = 1; i <= points; ++i) {
-    const std::int64_t rocks = counted * i / points;
-    const auto kinds = estimate::rarefied_kinds(counts, rocks);
-    if (!kinds) continue;
-    const double spread = kNinetyPercent * kinds->standard_error;
-    growth.push_back({static_cast<double>(rocks), kinds->value,
-                      std::max(kinds->value - spread, 0.0),
-                      std::min(kinds->value + spread, static_cast<double>(met.observed))});
-  }
-  const double observed = static_cast<double>(met.observed);
-  const double further = std::max(met.counted / 2, 10.0);
-  for (int i = 1; i <= kPoints; ++i) {
-    const double more = further * i / kPoints;
-    const double kinds = kinds_after(met, estimate::unseen_kinds(counts).value_or(0), more);
-    // The mean comes from the classic form, the interval from the bias-corrected one; keep them in
-    // order.
-    growth.push_back({met.counted + more, kinds,
-                      std::min(kinds, kinds_after(met, chao1.low - observed, more)),
-                      std::max(kinds, kinds_after(met, chao1.high - observed, more))});
-  }
-  return growth;
-}
-
-std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts,
-                                       const std::optional<PaceNow>& pace) {
-  const auto met = estimate::met_once_and_twice(counts);
-  if (!met) return std::nullopt;
-  NotSeenYet unseen;
-  unseen.counted = static_cast<int>(met->counted);
-  unseen.kinds_met = static_cast<int>(met->observed);
-  const auto next = estimate::next_is_new(counts);
-  if (!next) return std::nullopt;
-  unseen.next_is_new = {next->probability, next->interval.lower, next->interval.upper};
-  unseen.coverage = estimate::coverage_chao_jost(counts).value_or(0);
-  if (const auto richness = estimate::chao1_bias_corrected(counts)) {
-    if (const auto interval =
-            estimate::chao1_interval(counts, *richness, estimate::shown_confidence))
-      unseen.chao1 = {richness->value, interval->lower, interval->upper};
-  }
-  constexpr double kWorthMeeting = 0.05;
-  constexpr double kSure = 0.95;
-  unseen.needed_for_five_percent =
-      static_cast<int>(estimate::rocks_to_meet(kWorthMeeting, kSure).value_or(0));
-  unseen.growth = growth_of(counts, *met, unseen.chao1);
-  if (pace)
-    unseen.new_in_ten_minutes =
-        estimate::expected_new_kinds(counts, 10 * pace->rocks_per_minute.mean).value_or(0);
-  return unseen;
-}
-
 std::string_view words(estimate::Commonness label) {
   switch (label) {
     case estimate::Commonness::typical:
@@ -161,7 +89,7 @@ Weighed weigh(const Picture& picture, const Learned& learned, const Where& where
 Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighed) {
   Basis basis;
   const auto& from = weighed.posterior.basis;
-  basis.counted = static_cast<int>(from.counted);
+  basis.counted = from.counted;
   for (const auto& look : picture.looks) {
     if (where.includes(look.station) && look.total > 0) ++basis.looks;
   }
@@ -175,10 +103,11 @@ Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighe
 /// Each spoken share is judged by what its caller's other shares say of bias and spread: one that
 /// is far off would else teach that this caller is often far off, and vouch for itself.
 std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned& learned,
-                                           const Where& where, const Weighed& weighed) {
+                                           const Where& where, const Weighed& weighed,
+                                           Memory& memory) {
   if (where.station.empty() || weighed.evidence.shares.empty()) return {};
   auto evidence = weighed.evidence;
-  const auto records = records_without_own(picture, learned, where);
+  const auto records = records_without_own(picture, learned, where, memory);
   auto record = records.begin();
   std::vector<const picture::SpokenShare*> said;
   for (const auto& share : picture.shares) {
@@ -191,7 +120,7 @@ std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned
     said.push_back(&share);
   }
   std::vector<Disagreement> found;
-  for (const auto& each : estimate::disagreements(evidence, weighed.design_effect)) {
+  for (const auto& each : memory.disagreements_in(evidence, weighed.design_effect)) {
     const auto& share = *said[each.share];
     found.push_back({share.rock, share.caller, share.origin.at, share.low, share.high,
                      each.expected.range.lower, each.expected.range.upper});
@@ -200,18 +129,20 @@ std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned
 }
 
 Ground ground_at(const Picture& picture, const Learned& learned, const Where& where,
-                 const std::optional<PaceNow>& pace) {
+                 const std::optional<PaceNow>& pace, Memory& memory) {
   Ground ground;
   ground.station = where.station;
   const Weighed weighed = weigh(picture, learned, where);
   ground.basis = basis_of(picture, where, weighed);
-  std::vector<estimate::ShareEstimate> shares;
-  if (ground.basis.any()) shares = estimate::share_estimates(weighed.posterior);
-  const auto figure = [&](std::size_t i) {
-    return Figure{shares[i].mean, shares[i].interval.lower, shares[i].interval.upper};
-  };
   const protocol::Method method = picture.plan ? picture.plan->method : protocol::Method{};
-  const estimate::CommonnessLimits limits{method.typical_percent / 100, method.rare_percent / 100};
+  const Memory::Shares* shares =
+      ground.basis.any() ? &memory.shares_of(weighed.posterior, {method.typical_percent / 100,
+                                                                 method.rare_percent / 100})
+                         : nullptr;
+  const auto figure = [&](std::size_t i) {
+    const auto& share = shares->estimates[i];
+    return Figure{share.mean, share.interval.lower, share.interval.upper};
+  };
 
   auto counts = counts_of(evidence_at(picture, learned, where, picture.kinds));
   counts.pop_back();  // rocks that nobody told apart are no kind
@@ -221,7 +152,7 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
   for (std::size_t i = 0; i < picture.kinds.size(); ++i) {
     KindRow row;
     row.rock = picture.kinds[i];
-    row.counted = static_cast<int>(counts[i]);
+    row.counted = counts[i];
     for (const auto& sample : picture.samples) {
       if (!sample.taken || sample.rock != row.rock || !where.includes(sample.station)) continue;
       ++row.bagged;
@@ -235,18 +166,21 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
     row.first_seen = picture::first_seen(picture, row.rock, station);
     row.said_absent = !row.first_seen && said_absent(picture, row.rock, where);
     const auto known = std::ranges::find(weighed.met, row.rock);
-    if (!shares.empty() && known != weighed.met.end()) {
+    if (shares && known != weighed.met.end()) {
       const auto index = static_cast<std::size_t>(known - weighed.met.begin());
       row.share = figure(index);
-      const auto label = estimate::commonness(weighed.posterior, index, limits);
+      const auto& label = shares->labels[index];
       row.label = words(label.label);
       row.label_probability = label.probability;
     }
     ground.kinds.push_back(std::move(row));
   }
-  if (!shares.empty()) ground.other = figure(weighed.met.size());
-  ground.unseen = not_seen_yet(counts, pace);
-  ground.disagreements = disagreements_in(picture, learned, where, weighed);
+  if (shares) ground.other = figure(weighed.met.size());
+  ground.unseen = memory.not_seen_yet(counts);
+  if (ground.unseen && pace)
+    ground.unseen->new_in_ten_minutes =
+        estimate::expected_new_kinds(counts, 10 * pace->rocks_per_minute.mean).value_or(0);
+  ground.disagreements = disagreements_in(picture, learned, where, weighed, memory);
   return ground;
 }
 
@@ -331,11 +265,22 @@ std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
 
 }  // namespace
 
+Ground assess_ground(const Picture& picture, const std::string& station, Instant now,
+                     Memory& memory) {
+  return ground_at(picture, learn(picture, memory), {station}, pace_at(picture, now), memory);
+}
+
 Ground assess_ground(const Picture& picture, const std::string& station, Instant now) {
-  return ground_at(picture, learn(picture), {station}, pace_at(picture, now));
+  Memory nothing;
+  return assess_ground(picture, station, now, nothing);
 }
 
 Assessment assess(const Picture& picture, Instant now) {
+  Memory nothing;
+  return assess(picture, now, nothing);
+}
+
+Assessment assess(const Picture& picture, Instant now, Memory& memory) {
   Assessment assessment;
   assessment.now = now;
   assessment.events = picture.events;
@@ -343,13 +288,13 @@ Assessment assess(const Picture& picture, Instant now) {
   assessment.pace = pace_at(picture, now);
   assessment.turn_back = turn_back_at(picture, now);
 
-  const Learned learned = learn(picture);
+  const Learned learned = learn(picture, memory);
   const auto* last = picture::last_visit(picture, now);
-  assessment.whole = ground_at(picture, learned, {}, assessment.pace);
+  assessment.whole = ground_at(picture, learned, {}, assessment.pace, memory);
   // Before the first arrival there is no "here"; an unnamed station would stand for the whole
   // exercise.
   if (last) {
-    assessment.here = ground_at(picture, learned, {last->station}, assessment.pace);
+    assessment.here = ground_at(picture, learned, {last->station}, assessment.pace, memory);
     if (const auto* before = stop_before(picture, *last)) {
       assessment.compared_with = before->station;
       assessment.same_ground = same_ground(picture, learned, last->station, before->station);
