@@ -379,7 +379,11 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
   assert(departure && "all that goes in is ours and in range");
   situation.departure = std::move(*departure);
   if (!situation.departure->late) {
-    situation.asking = worth_of_asking(*situation.departure, draws, {}, random);
+    TallyAsked ten;
+    const double heard_in = plan.link.delay_seconds / 60,
+                 acts_in = heard_in + plan.link.reaction_minutes;
+    ten.acted_on_in_minutes = acts_in + ten.minutes + heard_in + acts_in;
+    situation.asking = worth_of_asking(*situation.departure, draws, ten, random);
   }
   return in_words(advise_call(situation), situation, plan.method);
 }
