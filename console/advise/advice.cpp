@@ -361,6 +361,8 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
   situation.confident = plan.method.confident;
   situation.counted_here = assessment.here.basis.counted > 0;
   situation.missing = missing_here(picture, assessment);
+  situation.no_typical_sample = assessment.here.no_typical_sample.value_or("");
+  if (assessment.pace) situation.handling_minutes = assessment.pace->minutes_per_sample.mean;
   if (const auto& back = assessment.turn_back) {
     situation.turn_back =
         TurnBackTimes{back->walk_minutes, back->walk_minutes * back->margin_percent / 100,
@@ -373,12 +375,15 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
   const auto draws = draw_all(picture, learned, situation.plan_holds, visit->station,
                               situation.stations_ahead, assessment.now, random, memory);
   situation.found_here = chance_of_meeting(draws, 10);
-  auto departure = best_departure(kinds_valued(picture, picture.kinds), draws,
-                                  journey_from(plan, visit->station, situation.stations_ahead,
-                                               assessment, minutes_owed(situation.missing)));
-  assert(departure && "all that goes in is ours and in range");
-  situation.departure = std::move(*departure);
-  if (!situation.departure->late) {
+  situation.way_known = position_of(plan, visit->station).has_value();
+  if (situation.way_known) {
+    auto departure = best_departure(kinds_valued(picture, picture.kinds), draws,
+                                    journey_from(plan, visit->station, situation.stations_ahead,
+                                                 assessment, minutes_owed(situation.missing)));
+    assert(departure && "all that goes in is ours and in range");
+    situation.departure = std::move(*departure);
+  }
+  if (situation.departure && !situation.departure->late) {
     TallyAsked ten;
     const double heard_in = plan.link.delay_seconds / 60,
                  acts_in = heard_in + plan.link.reaction_minutes;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "console/advise/evidence.hpp"
 #include "console/advise/memory.hpp"
@@ -67,6 +68,20 @@ std::string_view words(estimate::Commonness label) {
   return "";
 }
 
+std::string_view words(estimate::Reach reach) {
+  switch (reach) {
+    case estimate::Reach::local_here:
+      return "local here";
+    case estimate::Reach::in_places:
+      return "in places";
+    case estimate::Reach::everywhere:
+      return "everywhere";
+    case estimate::Reach::not_known:
+      break;
+  }
+  return "";
+}
+
 /// One place's evidence with its posterior, over the kinds met there and "other".
 struct Weighed {
   std::vector<std::string> met;
@@ -75,15 +90,57 @@ struct Weighed {
   estimate::SharePosterior posterior;
 };
 
-Weighed weigh(const Picture& picture, const Learned& learned, const Where& where) {
+Weighed weigh(const Picture& picture, const Learned& learned, const Where& where,
+              std::vector<std::string> kinds) {
   Weighed weighed;
-  weighed.met = kinds_met(picture, where);
+  weighed.met = std::move(kinds);
   weighed.evidence = evidence_at(picture, learned, where, weighed.met);
   weighed.design_effect = design_effect_of(weighed.evidence, learned, where);
   const double prior =
       picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
   weighed.posterior = estimate::share_posterior(weighed.evidence, weighed.design_effect, prior);
   return weighed;
+}
+
+estimate::CommonnessLimits limits_of(const Picture& picture) {
+  const protocol::Method method = picture.plan ? picture.plan->method : protocol::Method{};
+  return {method.typical_percent / 100, method.rare_percent / 100};
+}
+
+/// Where else each kind of the picture is found, by the stations where rocks were counted or spoken
+/// of. Kinds not met there are weighed too: few rocks without one do not rule it out.
+std::vector<estimate::Reach> reach_of_kinds(const Picture& picture, const Learned& learned,
+                                            const std::string& here, Memory& memory) {
+  std::set<std::string> others;
+  for (const auto& look : picture.looks) others.insert(look.station);
+  for (const auto& sample : picture.samples)
+    if (sample.unselective) others.insert(sample.station);
+  for (const auto& share : picture.shares) others.insert(share.station);
+  others.erase(here);
+  others.erase("");
+
+  std::vector<std::vector<double>> not_rare(picture.kinds.size());
+  for (const auto& station : others) {
+    const Weighed weighed = weigh(picture, learned, {station}, picture.kinds);
+    const auto& basis = weighed.posterior.basis;
+    if (basis.counted == 0 && basis.shares == 0) continue;
+    const auto& labels = memory.shares_of(weighed.posterior, limits_of(picture)).labels;
+    for (std::size_t i = 0; i < not_rare.size(); ++i)
+      not_rare[i].push_back(1 - labels[i].probability_rare);
+  }
+  std::vector<estimate::Reach> reach;
+  for (const auto& elsewhere : not_rare) reach.push_back(estimate::reach(elsewhere));
+  return reach;
+}
+
+std::optional<std::string> no_typical_sample(const Ground& ground) {
+  const KindRow* commonest = nullptr;
+  for (const auto& row : ground.kinds) {
+    if (row.label != words(estimate::Commonness::typical)) continue;
+    if (row.bagged > 0) return std::nullopt;
+    if (!commonest || row.share->mean > commonest->share->mean) commonest = &row;
+  }
+  return commonest ? std::optional(commonest->rock) : std::nullopt;
 }
 
 Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighed) {
@@ -132,13 +189,10 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
                  const std::optional<PaceNow>& pace, Memory& memory) {
   Ground ground;
   ground.station = where.station;
-  const Weighed weighed = weigh(picture, learned, where);
+  const Weighed weighed = weigh(picture, learned, where, kinds_met(picture, where));
   ground.basis = basis_of(picture, where, weighed);
-  const protocol::Method method = picture.plan ? picture.plan->method : protocol::Method{};
   const Memory::Shares* shares =
-      ground.basis.any() ? &memory.shares_of(weighed.posterior, {method.typical_percent / 100,
-                                                                 method.rare_percent / 100})
-                         : nullptr;
+      ground.basis.any() ? &memory.shares_of(weighed.posterior, limits_of(picture)) : nullptr;
   const auto figure = [&](std::size_t i) {
     const auto& share = shares->estimates[i];
     return Figure{share.mean, share.interval.lower, share.interval.upper};
@@ -176,6 +230,12 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
     ground.kinds.push_back(std::move(row));
   }
   if (shares) ground.other = figure(weighed.met.size());
+  if (station) {
+    const auto reach = reach_of_kinds(picture, learned, *station, memory);
+    for (std::size_t i = 0; i < reach.size(); ++i)
+      if (ground.kinds[i].share) ground.kinds[i].reach = words(reach[i]);
+    ground.no_typical_sample = no_typical_sample(ground);
+  }
   ground.unseen = memory.not_seen_yet(counts);
   if (ground.unseen && pace)
     ground.unseen->new_in_ten_minutes =
@@ -227,8 +287,10 @@ std::optional<PaceNow> pace_at(const Picture& picture, Instant now) {
   return pace;
 }
 
-/// The next stop of the plan after a station; the first one before any was reached.
+/// The next stop of the plan after a station; after the base the first one. Null: none, or the plan
+/// does not know the place.
 const protocol::PlannedStation* next_planned(const Plan& plan, const std::string& station) {
+  if (station == plan.base.station) return plan.stations.empty() ? nullptr : &plan.stations.front();
   const auto found = std::ranges::find(plan.stations, station, &protocol::PlannedStation::station);
   if (found == plan.stations.end() || std::next(found) == plan.stations.end()) return nullptr;
   return &*std::next(found);
@@ -251,11 +313,17 @@ std::optional<TurnBack> turn_back_from(const Plan& plan, const std::string& stat
 std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
   const auto* last = picture::last_visit(picture, now);
   if (!picture.plan || !last || last->station == picture.plan->base.station) return std::nullopt;
-  auto back = turn_back_from(*picture.plan, last->station);
+  // Where a place that the plan does not know lies nobody can say: there they are taken to be on
+  // the way still, after the last place that it knows.
+  const auto* known = last;
+  while (known != picture.visits.data() && !position_of(*picture.plan, known->station)) --known;
+  const auto& from =
+      position_of(*picture.plan, known->station) ? known->station : picture.plan->base.station;
+  auto back = turn_back_from(*picture.plan, from);
   // While they walk nobody knows how far they have come: the farther of the two ends is the safer
   // one to reckon from.
-  const auto* next =
-      picture::visit_at(picture, now) ? nullptr : next_planned(*picture.plan, last->station);
+  const bool there = from == last->station && picture::visit_at(picture, now);
+  const auto* next = there ? nullptr : next_planned(*picture.plan, from);
   if (next) {
     const auto ahead = turn_back_from(*picture.plan, next->station);
     if (ahead && (!back || ahead->latest_departure < back->latest_departure)) back = ahead;

@@ -47,7 +47,9 @@ struct KindRow {
   std::optional<Instant> first_seen;  ///< none: not met
   std::string label;                  ///< "typical", "uncommon" or "rare" here; empty: no basis
   double label_probability = 0;       ///< that the label is right
-  bool said_absent = false;           ///< named as not seen so far, and not met since
+  std::string reach;  ///< at the other stations: "local here", "in places" or "everywhere"; empty:
+                      ///< no basis, or of the whole exercise
+  bool said_absent = false;  ///< named as not seen so far, and not met since
   bool operator==(const KindRow&) const = default;
 };
 
@@ -91,6 +93,10 @@ struct Ground {
   Basis basis;
   std::optional<NotSeenYet> unseen;
   std::vector<Disagreement> disagreements;
+  /// The commonest typical kind where none of the typical kinds is in the bag: the ordinary rock
+  /// that a party hunting for oddities forgets. None: one is bagged, no kind is typical, no basis,
+  /// or the whole exercise.
+  std::optional<std::string> no_typical_sample;
   bool operator==(const Ground&) const = default;
 };
 

@@ -244,6 +244,22 @@ std::string too_close(const Weighing& weighing, const Situation& situation) {
              : sure + ", but by less than anybody would notice.";
 }
 
+/// A station left without a sample of its ordinary rock is a gap like a missing picture.
+void take_the_ordinary_too(const Situation& situation, const std::string& then, AdvisedCall& call) {
+  const Departure& departure = *situation.departure;
+  if (situation.no_typical_sample.empty() ||
+      situation.handling_minutes > departure.latest - departure.earliest)
+    return;
+  call.why.insert(call.why.begin(), "No sample of the ordinary rock here is in the bag yet: " +
+                                        situation.no_typical_sample + "; it takes about " +
+                                        whole(std::ceil(situation.handling_minutes)) + " min.");
+  if (call.kind != CallKind::move_on) return;
+  call.kind = CallKind::get_first;
+  call.sentence =
+      "Bag one " + situation.no_typical_sample + ", the ordinary rock here, then " + then + ".";
+  call.until = *call.until + situation.handling_minutes;
+}
+
 std::optional<AdvisedCall> value(const Situation& situation) {
   if (!situation.departure || situation.departure->mean_gain.empty()) return {};
   const Departure& departure = *situation.departure;
@@ -297,6 +313,7 @@ std::optional<AdvisedCall> value(const Situation& situation) {
   if (situation.turn_back)
     call.useful_until = std::min(*call.useful_until, situation.turn_back->latest_useful_call);
   add_what_it_rests_on(situation, call);
+  take_the_ordinary_too(situation, then, call);
   return call;
 }
 
@@ -334,7 +351,10 @@ AdvisedCall no_call(const Situation& situation) {
   AdvisedCall call;
   if (!situation.departure || situation.departure->mean_gain.empty()) {
     call.sentence = "No call.";
-    call.reason = "There is no basis yet to weigh stay against move.";
+    call.reason = situation.way_known
+                      ? "There is no basis yet to weigh stay against move."
+                      : "The plan does not know this place, so the ways from here cannot be "
+                        "reckoned, nor stay weighed against move.";
     call.sureness = "Nothing to be sure of.";
     return call;
   }

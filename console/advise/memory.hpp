@@ -73,7 +73,7 @@ class Memory {
                                        std::vector<std::uint32_t> seed);
 
  private:
-  static constexpr std::size_t places = 32;  ///< more stations than an exercise has
+  static constexpr std::size_t places = 64;  ///< more than the stations of an exercise
   static constexpr std::size_t callers = 64;
 
   using Pairs = std::tuple<std::vector<estimate::SpokenAndCounted>, double>;

@@ -134,7 +134,7 @@ std::string why_missed(const Debrief& debrief, const std::string& rock, int bagg
   const auto& picture = *debrief.picture;
   const auto first = picture::first_seen(picture, rock);
   if (!first) {
-    const int counted = debrief.last.whole.basis.counted;
+    const auto counted = debrief.last.whole.basis.counted;
     return counted > 0 ? "not met; " + std::to_string(counted) + " rocks were counted"
                        : std::string("not met, and nothing was counted");
   }

@@ -65,6 +65,26 @@ TEST_CASE("a clear advantage of leaving is called as moving on") {
   CHECK(call.station == 0u);
 }
 
+TEST_CASE("before moving on a sample of the ordinary rock is asked for where none is in the bag") {
+  Situation s = situation(0.9, false);
+  s.no_typical_sample = "scoria";
+  s.handling_minutes = 4;
+  const AdvisedCall call = advise_call(s);
+  CHECK(call.kind == CallKind::get_first);
+  CHECK(call.rule == Rule::value);
+  CHECK(call.sentence == "Bag one scoria, the ordinary rock here, then move on to Fern Gully.");
+  CHECK(call.until == 47.0);
+  CHECK_THAT(call.why[0], Contains("about 4 min"));
+
+  Situation staying = situation(0.84, true);
+  staying.no_typical_sample = "scoria";
+  CHECK(advise_call(staying).kind == CallKind::stay_until);
+  CHECK_THAT(advise_call(staying).why[0], Contains("ordinary rock here"));
+
+  s.handling_minutes = 90;  // no time for it before the latest departure
+  CHECK(advise_call(s).kind == CallKind::move_on);
+}
+
 TEST_CASE("with nothing worth a stop ahead the party is sent back to base") {
   Situation s = situation(0.9, false);
   s.departure->stops.clear();
