@@ -105,8 +105,10 @@ double plan_holds(const Picture& picture, const Learned& learned) {
   std::vector<ExpectedAndCounted> stations;
   for (const auto& planned : picture.plan->stations) {
     if (planned.expected.empty()) continue;
-    stations.push_back({planned_shares(picture, planned), planned.sureness,
-                        weighted_counts(picture, learned, {planned.station})});
+    ExpectedAndCounted station{planned_shares(picture, planned), planned.sureness,
+                               weighted_counts(picture, learned, {planned.station})};
+    keep_known_classes(station.expected, station.counted);
+    stations.push_back(std::move(station));
   }
   return chance_plan_holds(stations, picture.plan->method.prior_each);
 }
@@ -119,6 +121,18 @@ struct Beliefs {
   estimate::SharePosterior without_it;
 };
 
+/// A kind of the vocabulary that was neither met at a station nor is expected there is one of the
+/// "other" kinds as far as that station goes; together they weigh as the one class that "other" is
+/// where shares are shown. With a prior of its own each would be expected everywhere.
+void share_prior_of_other(const std::vector<bool>& known, double prior,
+                          estimate::SharePosterior& posterior) {
+  const auto unknown = std::ranges::count(known, false) + 1;
+  if (unknown > std::ssize(known)) return;  // nothing is known: any kind is as good as another
+  for (std::size_t i = 0; i < posterior.classes(); ++i)
+    if (i == known.size() || !known[i])
+      posterior.alpha[i] += prior / static_cast<double>(unknown) - prior;
+}
+
 /// Where the plan says nothing of a station, what was counted at the others stands in its place,
 /// worth as many rocks as the plan's expectations are by default.
 Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::string& station) {
@@ -126,6 +140,11 @@ Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::st
   const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
   auto seen =
       estimate::share_posterior(evidence, design_effect_of(evidence, learned, {station}), prior);
+
+  const auto kinds_here = kinds_met(picture, {station});
+  std::vector<bool> met;
+  for (const auto& kind : picture.kinds)
+    met.push_back(std::ranges::find(kinds_here, kind) != kinds_here.end());
 
   PlannedStation planned;
   const auto in_plan = std::ranges::find(picture.plan->stations, station, &PlannedStation::station);
@@ -138,7 +157,10 @@ Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::st
     for (std::size_t i = 0; i < here.size(); ++i)
       shares.push_back(static_cast<double>(everywhere[i] - here[i]));
     const double counted = std::accumulate(shares.begin(), shares.end(), 0.0);
-    if (counted == 0) return {seen, seen};
+    if (counted == 0) {
+      share_prior_of_other(met, prior, seen);
+      return {seen, seen};
+    }
     for (double& share : shares) share /= counted;
     planned.sureness = PlannedStation{}.sureness;
   }
@@ -147,6 +169,10 @@ Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::st
       estimate::expected_shares(shares, std::max(planned.sureness, kNothing), prior);
   auto expecting = seen;
   for (std::size_t i = 0; i < shares.size(); ++i) expecting.alpha[i] += expected.alpha[i] - prior;
+  share_prior_of_other(met, prior, seen);
+  for (std::size_t i = 0; i < met.size(); ++i)
+    if (shares[i] > 0) met[i] = true;
+  share_prior_of_other(met, prior, expecting);
   return {expecting, says_something ? seen : expecting};
 }
 

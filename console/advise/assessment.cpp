@@ -255,11 +255,14 @@ const picture::Visit* stop_before(const Picture& picture, const picture::Visit& 
   return before;
 }
 
-/// P(same ground) of two stations from their counts; none where one of them has none.
+/// P(same ground) of two stations from their counts; none where one of them has none. Kinds of the
+/// vocabulary that neither has are no evidence: with them the shares would be taken for as many
+/// more, and any two stations that lack them for alike.
 std::optional<double> same_ground(const Picture& picture, const Learned& learned,
                                   const std::string& here, const std::string& there) {
-  const auto a = weighted_counts(picture, learned, {here});
-  const auto b = weighted_counts(picture, learned, {there});
+  auto a = weighted_counts(picture, learned, {here});
+  auto b = weighted_counts(picture, learned, {there});
+  keep_known_classes(a, b);
   const auto counted = [](const std::vector<double>& counts) {
     return std::ranges::any_of(counts, [](double each) { return each > 0; });
   };

@@ -219,6 +219,18 @@ std::vector<std::int64_t> counts_of(const estimate::Evidence& evidence) {
   return sums;
 }
 
+void keep_known_classes(std::vector<double>& a, std::vector<double>& b) {
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    if (a[i] == 0 && b[i] == 0 && i + 1 < a.size()) continue;
+    a[kept] = a[i];
+    b[kept] = b[i];
+    ++kept;
+  }
+  a.resize(kept);
+  b.resize(kept);
+}
+
 std::vector<double> weighted_counts(const Picture& picture, const Learned& learned,
                                     const Where& where) {
   const auto evidence = evidence_at(picture, learned, where, picture.kinds);

@@ -62,6 +62,9 @@ std::vector<std::string> kinds_met(const picture::Picture& picture, const Where&
 /// "other".
 std::vector<std::int64_t> counts_of(const estimate::Evidence& evidence);
 
+/// Takes out of two figures a class those classes where both are 0; the last, "other", stays.
+void keep_known_classes(std::vector<double>& a, std::vector<double>& b);
+
 /// Rocks counted there of each kind of the picture and of "other", divided by the design effect:
 /// what they are worth as independent looks.
 std::vector<double> weighted_counts(const picture::Picture& picture, const Learned& learned,

@@ -113,6 +113,30 @@ TEST_CASE("the reasons end with what the plan set for the method") {
         "typical from 25 %, rare below 5 %.");
 }
 
+TEST_CASE("kinds that nobody met or expects are no evidence of anything") {
+  Plan plan = plan_with({{"gneiss", 60}, {"slate", 20}}, {{"marble", 50}});
+  Plan wordy = plan;
+  for (int i = 0; i < 20; ++i) wordy.vocabulary.push_back({"kind " + std::to_string(i), {}});
+  const auto assessed = [](const Plan& given) {
+    auto events = at_the_ford(given);
+    events.push_back(shared(3, 8, Tally{{{"gneiss", 6}, {"slate", 4}}, 10, {}}));
+    events.push_back(shared(4, 20, Arrival{"Terrace"}));
+    events.push_back(shared(5, 25, Tally{{{"gneiss", 3}, {"slate", 6}}, 10, {}}));
+    return advise::assess_with_advice(*picture::fold(events), clock(26).instant);
+  };
+  const auto few = assessed(plan), many = assessed(wordy);
+  CHECK(*few.same_ground == Approx(*many.same_ground).epsilon(1e-12));
+  CHECK(few.advice->plan_holds == Approx(many.advice->plan_holds).epsilon(1e-12));
+  // What is wanted is no more to be found by the number of words for the rest.
+  REQUIRE(few.advice->curve.size() == many.advice->curve.size());
+  double few_gain = 0, many_gain = 0;
+  for (std::size_t m = 0; m < few.advice->curve.size(); ++m) {
+    few_gain += few.advice->curve[m].here.mean;
+    many_gain += many.advice->curve[m].here.mean;
+  }
+  CHECK(many_gain == Approx(few_gain).epsilon(0.1));  // other draws, and the new kinds' own worth
+}
+
 TEST_CASE("where all that is wanted lies here, the party is told to stay") {
   auto events = at_the_ford(plan_with({{"marble", 50}, {"slate", 50}}, {{"gneiss", 100}}));
   events.push_back(shared(3, 8, Tally{{{"marble", 10}, {"slate", 10}}, 20, {}}));
