@@ -90,10 +90,9 @@ struct Weighed {
   estimate::SharePosterior posterior;
 };
 
-Weighed weigh(const Picture& picture, const Learned& learned, const Where& where,
-              std::vector<std::string> kinds) {
+Weighed weigh(const Picture& picture, const Learned& learned, const Where& where) {
   Weighed weighed;
-  weighed.met = std::move(kinds);
+  weighed.met = kinds_met(picture, where);
   weighed.evidence = evidence_at(picture, learned, where, weighed.met);
   weighed.design_effect = design_effect_of(weighed.evidence, learned, where);
   const double prior =
@@ -108,7 +107,7 @@ estimate::CommonnessLimits limits_of(const Picture& picture) {
 }
 
 /// Where else each kind of the picture is found, by the stations where rocks were counted or spoken
-/// of. Kinds not met there are weighed too: few rocks without one do not rule it out.
+/// of. A kind not met at one of them is taken to be missing there.
 std::vector<estimate::Reach> reach_of_kinds(const Picture& picture, const Learned& learned,
                                             const std::string& here, Memory& memory) {
   std::set<std::string> others;
@@ -121,12 +120,16 @@ std::vector<estimate::Reach> reach_of_kinds(const Picture& picture, const Learne
 
   std::vector<std::vector<double>> not_rare(picture.kinds.size());
   for (const auto& station : others) {
-    const Weighed weighed = weigh(picture, learned, {station}, picture.kinds);
+    const Weighed weighed = weigh(picture, learned, {station});
     const auto& basis = weighed.posterior.basis;
     if (basis.counted == 0 && basis.shares == 0) continue;
     const auto& labels = memory.shares_of(weighed.posterior, limits_of(picture)).labels;
-    for (std::size_t i = 0; i < not_rare.size(); ++i)
-      not_rare[i].push_back(1 - labels[i].probability_rare);
+    for (std::size_t i = 0; i < not_rare.size(); ++i) {
+      const auto met = std::ranges::find(weighed.met, picture.kinds[i]) - weighed.met.begin();
+      not_rare[i].push_back(met == std::ssize(weighed.met)
+                                ? 0
+                                : 1 - labels[static_cast<std::size_t>(met)].probability_rare);
+    }
   }
   std::vector<estimate::Reach> reach;
   for (const auto& elsewhere : not_rare) reach.push_back(estimate::reach(elsewhere));
@@ -189,7 +192,7 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
                  const std::optional<PaceNow>& pace, Memory& memory) {
   Ground ground;
   ground.station = where.station;
-  const Weighed weighed = weigh(picture, learned, where, kinds_met(picture, where));
+  const Weighed weighed = weigh(picture, learned, where);
   ground.basis = basis_of(picture, where, weighed);
   const Memory::Shares* shares =
       ground.basis.any() ? &memory.shares_of(weighed.posterior, limits_of(picture)) : nullptr;
