@@ -7,10 +7,8 @@
 #include <iterator>
 #include <mutex>
 #include <thread>
-#include <type_traits>
 #include <utility>
 
-#include <boost/asio/as_tuple.hpp>
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/connect.hpp>
@@ -18,14 +16,10 @@
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/ssl/context.hpp>
-#include <boost/asio/ssl/host_name_verification.hpp>
 #include <boost/asio/steady_timer.hpp>
-#include <boost/asio/use_awaitable.hpp>
-#include <boost/beast/core/flat_buffer.hpp>
-#include <boost/beast/core/tcp_stream.hpp>
-#include <boost/beast/ssl/ssl_stream.hpp>
-#include <boost/beast/websocket.hpp>
-#include <boost/beast/websocket/ssl.hpp>
+#include <boost/beast/websocket/error.hpp>
+
+#include "protocol/web_socket.hpp"
 
 namespace stonecall::protocol {
 namespace {
@@ -38,10 +32,7 @@ namespace websocket = beast::websocket;
 using tcp = net::ip::tcp;
 using Steady = std::chrono::steady_clock;
 using Phase = LinkState::Phase;
-using Plain = websocket::stream<beast::tcp_stream>;
-using Secure = websocket::stream<beast::ssl_stream<beast::tcp_stream>>;
 
-constexpr auto no_throw = net::as_tuple(net::use_awaitable);
 constexpr auto connect_time = std::chrono::seconds(10);
 // A server heartbeats each second; one that says nothing for so long is gone, whatever TCP
 // believes.
@@ -201,60 +192,39 @@ class Client::Link {
     if (unknown)
       co_return Outcome{"cannot find " + options_.server.host + ": " + unknown.message()};
     if (stop_) co_return Outcome{};
-    // The socket ends with this frame, and with it the timers that would hold up the end.
-    if (!options_.server.secure) {
-      Plain socket(io_);
-      co_return co_await over(socket, found);
-    }
     ssl::context trusted(ssl::context::tls_client);
-    SSL_CTX_set_min_proto_version(trusted.native_handle(), TLS1_2_VERSION);
-    beast::error_code ignored;
-    trusted.set_default_verify_paths(ignored);
-    Secure socket(io_, trusted);
-    auto& tls = socket.next_layer();
-    tls.set_verify_mode(ssl::verify_peer, ignored);
-    tls.set_verify_callback(ssl::host_name_verification(options_.server.host), ignored);
-    beast::error_code is_name;
-    net::ip::make_address(options_.server.host, is_name);
-    if (is_name) SSL_set_tlsext_host_name(tls.native_handle(), options_.server.host.c_str());
-    co_return co_await over(socket, found);
-  }
-
-  template <class Socket>
-  net::awaitable<Outcome> over(Socket& socket, const tcp::resolver::results_type& found) {
-    cut_ = [&socket] { beast::get_lowest_layer(socket).close(); };
-    beast::get_lowest_layer(socket).expires_after(connect_time);
-    const auto [unreachable, endpoint] =
-        co_await beast::get_lowest_layer(socket).async_connect(found, no_throw);
-    if (unreachable) co_return Outcome{"cannot reach the server: " + unreachable.message()};
-    if constexpr (std::is_same_v<Socket, Secure>) {
-      const auto [distrusted] =
-          co_await socket.next_layer().async_handshake(ssl::stream_base::client, no_throw);
-      if (distrusted) co_return Outcome{"no TLS with the server: " + distrusted.message()};
+    ByteStream stream{ByteStream::Tcp(io_)};
+    if (options_.server.secure) {
+      SSL_CTX_set_min_proto_version(trusted.native_handle(), TLS1_2_VERSION);
+      beast::error_code ignored;
+      trusted.set_default_verify_paths(ignored);
+      stream = ByteStream(ByteStream::Tcp(io_), trusted);
+      stream.expect_host(options_.server.host);
     }
+    ByteStream::Tcp& tcp_stream = stream.tcp();
+    cut_ = [&tcp_stream] { tcp_stream.close(); };
+    tcp_stream.expires_after(connect_time);
+    const auto [unreachable, endpoint] = co_await tcp_stream.async_connect(found, no_throw);
+    if (unreachable) co_return Outcome{"cannot reach the server: " + unreachable.message()};
+    if (const auto distrusted = co_await stream.handshake(beast::role_type::client))
+      co_return Outcome{"no TLS with the server: " + distrusted.message()};
     beast::error_code ignored;
-    beast::get_lowest_layer(socket).socket().set_option(tcp::no_delay(true), ignored);
-    beast::get_lowest_layer(socket).expires_never();
+    tcp_stream.socket().set_option(tcp::no_delay(true), ignored);
 
-    socket.set_option(websocket::stream_base::timeout{connect_time, silence, false});
-    socket.set_option(websocket::stream_base::decorator([this](websocket::request_type& request) {
-      request.set(http::field::sec_websocket_protocol, "stonecall.v1");
-      request.set(http::field::user_agent, "stonecall");
-      if (!options_.token.empty())
-        request.set(http::field::authorization, "Bearer " + options_.token);
-    }));
-    socket.read_message_max(message_bytes);
-    socket.text(true);
-    socket.control_callback([this](websocket::frame_type type, beast::string_view) {
-      if (type == websocket::frame_type::pong) take_pong();
-    });
+    // The socket ends with this frame, and with it the timers that would hold up the end.
+    WebSocket socket(std::move(stream),
+                     {connect_time, silence, false, message_bytes, [this] { take_pong(); }});
+    http::fields fields;
+    fields.set(http::field::sec_websocket_protocol, "stonecall.v1");
+    fields.set(http::field::user_agent, "stonecall");
+    if (!options_.token.empty()) fields.set(http::field::authorization, "Bearer " + options_.token);
     const bool v6 = options_.server.host.find(':') != std::string::npos;
     const std::string host = (v6 ? "[" + options_.server.host + "]" : options_.server.host) + ":" +
                              std::to_string(options_.server.port);
-    websocket::response_type response;
     const std::string target =
         options_.posts_only ? "/live" : "/live?after=" + std::to_string(last_seq());
-    const auto [declined] = co_await socket.async_handshake(response, host, target, no_throw);
+    WebSocket::Response response;
+    const auto declined = co_await socket.open(host, target, fields, response);
     if (declined == websocket::error::upgrade_declined) co_return Outcome{refusal(response), true};
     if (declined)
       co_return Outcome{"the server does not answer as expected: " + declined.message()};
@@ -277,7 +247,7 @@ class Client::Link {
     co_return Outcome{why_};
   }
 
-  static std::string refusal(const websocket::response_type& response) {
+  static std::string refusal(const WebSocket::Response& response) {
     std::string why = std::to_string(response.result_int()) + " " + std::string(response.reason());
     const auto problem = parse_json(response.body(), message_bytes);
     if (problem && problem->is_object() && problem->contains("detail") &&
@@ -287,15 +257,14 @@ class Client::Link {
     return why;
   }
 
-  template <class Socket>
-  net::awaitable<void> read(Socket& socket) {
-    beast::flat_buffer buffer;
+  net::awaitable<void> read(WebSocket& socket) {
+    WebSocket::Buffer buffer;
     while (linked_) {
-      const auto [error, bytes] = co_await socket.async_read(buffer, no_throw);
+      const auto error = co_await socket.read(buffer);
       if (error) {
-        const auto reason = socket.reason();
-        if (error == websocket::error::closed && !reason.reason.empty())
-          why_ = std::string(reason.reason.c_str());
+        const std::string reason = socket.close_reason();
+        if (error == websocket::error::closed && !reason.empty())
+          why_ = reason;
         else if (error == beast::error::timeout)
           why_ = "the server said nothing for too long";
         else if (error != net::error::operation_aborted)
@@ -313,20 +282,17 @@ class Client::Link {
     signal_.cancel();
   }
 
-  template <class Socket>
-  net::awaitable<void> write(Socket& socket) {
+  net::awaitable<void> write(WebSocket& socket) {
     Steady::time_point ping_due = Steady::now();
     while (linked_ && !stop_) {
       const std::string posts = posts_to_send();
       if (!posts.empty()) {
-        const auto [error, bytes] = co_await socket.async_write(net::buffer(posts), no_throw);
-        if (error) break;
+        if (co_await socket.write(posts)) break;
         continue;
       }
       if (Steady::now() >= ping_due) {
         ping_sent_ = Steady::now();
-        const auto [error] = co_await socket.async_ping({}, no_throw);
-        if (error) break;
+        if (co_await socket.ping()) break;
         ping_due = Steady::now() + ping_each;
         continue;
       }
@@ -336,7 +302,7 @@ class Client::Link {
     }
     linked_ = false;
     room_.cancel();
-    beast::get_lowest_layer(socket).close();
+    socket.stream().tcp().close();
   }
 
   /// The oldest events not yet sent over this connection, as one message; empty if there are none,

@@ -6,24 +6,37 @@ if(STONECALL_STRICT)
   target_compile_options(stonecall_options INTERFACE
     $<$<COMPILE_LANGUAGE:CXX>:-Wall -Wextra -Wconversion -Werror>)
 endif()
+if(CMAKE_UNITY_BUILD AND CMAKE_CXX_COMPILER_ID STREQUAL "GNU")
+  # Several files read as one are headers to GCC, and in a header it warns of members hidden in a file.
+  target_compile_options(stonecall_options INTERFACE $<$<COMPILE_LANGUAGE:CXX>:-Wno-subobject-linkage>)
+endif()
 if(STONECALL_SANITIZE)
   target_compile_options(stonecall_options INTERFACE
     $<$<COMPILE_LANGUAGE:C,CXX>:-fsanitize=${STONECALL_SANITIZE} -fno-omit-frame-pointer -fno-sanitize-recover=all>)
   target_link_options(stonecall_options INTERFACE -fsanitize=${STONECALL_SANITIZE})
 endif()
 
+function(stonecall_compile_apart)
+  if(ARGN)
+    set_source_files_properties(${ARGN} PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)
+  endif()
+endfunction()
+
 # stonecall_library(NAME SOURCES … USES …): a static library with the alias stonecall::NAME.
 # Includes are written from the top of the tree ("protocol/event.hpp"); what a folder may
 # include is what it lists under USES, so a wrong arrow fails to link.
 # Headers that nearly every file of a library sees are read once: PRECOMPILES lists them, or
 # PRECOMPILED_BY names the library whose precompiled headers serve this one too.
+# The `release` preset compiles a few files of a target as one; APART lists those whose hidden names
+# other files have too.
 function(stonecall_library name)
-  cmake_parse_arguments(ARG "" "PRECOMPILED_BY" "SOURCES;USES;PRIVATE_USES;PRECOMPILES" ${ARGN})
+  cmake_parse_arguments(ARG "" "PRECOMPILED_BY" "SOURCES;USES;PRIVATE_USES;PRECOMPILES;APART" ${ARGN})
   add_library(stonecall_${name} STATIC ${ARG_SOURCES})
   add_library(stonecall::${name} ALIAS stonecall_${name})
   target_link_libraries(stonecall_${name}
     PUBLIC stonecall_options ${ARG_USES}
     PRIVATE ${ARG_PRIVATE_USES})
+  stonecall_compile_apart(${ARG_APART})
   if(ARG_PRECOMPILES)
     target_precompile_headers(stonecall_${name} PRIVATE ${ARG_PRECOMPILES})
   elseif(ARG_PRECOMPILED_BY)
@@ -33,9 +46,10 @@ endfunction()
 
 # stonecall_tests(FOLDER SOURCES … USES …): one Catch2 program for a folder, each case a CTest test.
 function(stonecall_tests name)
-  cmake_parse_arguments(ARG "" "PRECOMPILED_BY" "SOURCES;USES;ENVIRONMENT" ${ARGN})
+  cmake_parse_arguments(ARG "" "PRECOMPILED_BY" "SOURCES;USES;ENVIRONMENT;APART" ${ARGN})
   add_executable(test_${name} ${ARG_SOURCES})
   target_link_libraries(test_${name} PRIVATE stonecall_options stonecall_test_main ${ARG_USES})
+  stonecall_compile_apart(${ARG_APART})
   if(NOT ARG_PRECOMPILED_BY)
     set(ARG_PRECOMPILED_BY test_headers)
   endif()

@@ -4,7 +4,6 @@
 #include <utility>
 #include <vector>
 
-#include <boost/asio/as_tuple.hpp>
 #include <boost/asio/associated_executor.hpp>
 #include <boost/asio/async_result.hpp>
 #include <boost/asio/awaitable.hpp>
@@ -12,12 +11,13 @@
 #include <boost/asio/thread_pool.hpp>
 #include <boost/asio/use_awaitable.hpp>
 
+#include "protocol/byte_stream.hpp"
 #include "server/store.hpp"
 
 /// What blocks or answers from another thread, as something a connection's coroutine can wait for.
 namespace stonecall::server {
 
-inline constexpr auto no_throw = boost::asio::as_tuple(boost::asio::use_awaitable);
+using protocol::no_throw;
 
 /// Runs `work` on a thread of the pool and comes back to the caller's strand with what it answers.
 template <class Result>

@@ -4,13 +4,13 @@
 #include <ctime>
 #include <string>
 #include <string_view>
-#include <type_traits>
 
 #include <boost/algorithm/string/case_conv.hpp>
 #include <boost/algorithm/string/predicate.hpp>
 #include <boost/algorithm/string/trim.hpp>
 #include <boost/asio/ip/address.hpp>
-#include <boost/asio/write.hpp>
+#include <boost/beast/core/buffers_range.hpp>
+#include <boost/beast/core/buffers_to_string.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/http.hpp>
 #include <boost/beast/websocket/rfc6455.hpp>
@@ -35,6 +35,7 @@ using Request = http::request<http::string_body>;
 using Response = http::response<http::string_body>;
 
 constexpr std::uint32_t header_bytes = 16 * 1024;
+constexpr std::size_t read_bytes = 64 * 1024;
 constexpr std::size_t page_bytes = 256 * 1024;
 constexpr auto linger_time = std::chrono::seconds(2);
 constexpr std::size_t linger_bytes = 16 * 1024 * 1024;
@@ -153,10 +154,9 @@ bool from_elsewhere(const http::fields& fields) {
   return !beast::iequals(origin->value().substr(scheme + 3), fields[http::field::host]);
 }
 
-template <class Stream>
 class HttpSession {
  public:
-  HttpSession(Context& context, Stream stream, std::shared_ptr<Connection> connection)
+  HttpSession(Context& context, protocol::ByteStream stream, std::shared_ptr<Connection> connection)
       : context_(context), stream_(std::move(stream)), connection_(std::move(connection)) {}
 
   net::awaitable<void> run() {
@@ -171,10 +171,8 @@ class HttpSession {
     if (upgrade_) {
       co_await serve_live(context_, std::move(stream_), connection_, std::move(*upgrade_));
     } else {
-      if constexpr (std::is_same_v<Stream, SecureStream>) {
-        tcp().expires_after(linger_time);
-        const auto [ignored] = co_await stream_.async_shutdown(no_throw);
-      }
+      tcp().expires_after(linger_time);
+      co_await stream_.farewell();
       beast::error_code ignored;
       tcp().socket().shutdown(net::ip::tcp::socket::shutdown_send, ignored);
       if (unread_) co_await linger();
@@ -182,18 +180,61 @@ class HttpSession {
   }
 
  private:
-  beast::tcp_stream& tcp() { return beast::get_lowest_layer(stream_); }
+  using Parser = http::request_parser<http::string_body>;
+
+  protocol::ByteStream::Tcp& tcp() { return stream_.tcp(); }
+
+  /// Reads until the parser is as far as `enough` says.
+  net::awaitable<beast::error_code> read(Parser& parser, bool (Parser::*enough)() const) {
+    while (!(parser.*enough)()) {
+      beast::error_code error;
+      if (buffer_.size() > 0) {
+        buffer_.consume(parser.put(buffer_.cdata(), error));
+        if (!error) continue;
+        if (error != http::error::need_more) co_return error;
+      }
+      const auto [ended, bytes] = co_await stream_.read_some(buffer_.prepare(read_bytes));
+      buffer_.commit(bytes);
+      if (ended == net::error::eof) {
+        if (!parser.got_some()) co_return http::error::end_of_stream;
+        parser.put_eof(error);
+        co_return error;
+      }
+      if (ended) co_return ended;
+    }
+    co_return beast::error_code{};
+  }
+
+  /// A message as it goes over the wire, or its header.
+  template <class Serializer>
+  static std::string text_of(Serializer& serializer, bool header_only) {
+    std::string text;
+    beast::error_code error;
+    serializer.split(header_only);
+    while (!error && !(header_only ? serializer.is_header_done() : serializer.is_done())) {
+      serializer.next(error, [&](beast::error_code&, const auto& buffers) {
+        for (const net::const_buffer part : beast::buffers_range_ref(buffers))
+          text.append(static_cast<const char*>(part.data()), part.size());
+        serializer.consume(beast::buffer_bytes(buffers));
+      });
+    }
+    return text;
+  }
+
+  net::awaitable<bool> send(std::string_view text) {
+    const auto error = co_await stream_.write({text.data(), text.size()});
+    co_return !error;
+  }
 
   net::awaitable<bool> one_request() {
-    http::request_parser<http::string_body> parser;
+    Parser parser;
     head_ = false;
     version_ = 11;
     parser.header_limit(header_bytes);
     parser.body_limit(PostLimits::bytes);
     tcp().expires_after(context_.timing.header);
     idle_ = true;
-    const auto [header_error, header_read] =
-        co_await http::async_read_header(stream_, buffer_, parser, no_throw);
+    const auto header_error = co_await read(parser, &Parser::is_header_done);
     idle_ = false;
     if (header_error) {
       // A stream that ran out of time is closed already.
@@ -217,13 +258,10 @@ class HttpSession {
       co_return co_await write(std::move(response), !unread_);
     }
     if (beast::iequals(parser.get()[http::field::expect], "100-continue")) {
-      http::response<http::empty_body> go_ahead{http::status::continue_, 11};
-      const auto [error, bytes] = co_await http::async_write(stream_, go_ahead, no_throw);
-      if (error) co_return false;
+      if (!co_await send("HTTP/1.1 100 Continue\r\n\r\n")) co_return false;
     }
     tcp().expires_after(context_.timing.body);
-    const auto [body_error, body_read] =
-        co_await http::async_read(stream_, buffer_, parser, no_throw);
+    const auto body_error = co_await read(parser, &Parser::is_done);
     if (body_error) {
       unread_ = true;
       Response response = answer(problem_of_reading(body_error));
@@ -385,33 +423,23 @@ class HttpSession {
         begun = true;
         count(200);
         http::response_serializer<http::empty_body> serializer{header};
-        const auto [error, bytes] =
-            co_await http::async_write_header(stream_, serializer, no_throw);
-        if (error) co_return false;
+        const std::string text = text_of(serializer, true);
+        if (!co_await send(text)) co_return false;
         if (head_) co_return header.keep_alive();
       }
       if (page->count == 0) break;
       page->text += '\n';
       tcp().expires_after(context_.timing.body);
-      if (!co_await write_part(page->text, chunked)) co_return false;
+      const std::string part =
+          chunked ? beast::buffers_to_string(http::make_chunk(net::buffer(page->text)))
+                  : std::move(page->text);
+      if (!co_await send(part)) co_return false;
       after = page->last;
     } while (*after < through);
     if (chunked) {
-      const auto last = http::make_chunk_last();
-      const auto [error, bytes] = co_await net::async_write(stream_, last, no_throw);
-      if (error) co_return false;
+      if (!co_await send("0\r\n\r\n")) co_return false;
     }
     co_return header.keep_alive();
-  }
-
-  net::awaitable<bool> write_part(const std::string& text, bool chunked) {
-    if (chunked) {
-      const auto chunk = http::make_chunk(net::buffer(text));
-      const auto [error, bytes] = co_await net::async_write(stream_, chunk, no_throw);
-      co_return !error;
-    }
-    const auto [error, bytes] = co_await net::async_write(stream_, net::buffer(text), no_throw);
-    co_return !error;
   }
 
   /// Checks what asks for the live stream; the answer if it is declined.
@@ -455,16 +483,12 @@ class HttpSession {
     response.keep_alive(may_go_on && keep_alive());
     response.prepare_payload();
     http::response_serializer<http::string_body> serializer{response};
-    if (head_) {
-      const auto [error, bytes] = co_await http::async_write_header(stream_, serializer, no_throw);
-      co_return !error && response.keep_alive();
-    }
-    const auto [error, bytes] = co_await http::async_write(stream_, serializer, no_throw);
-    co_return !error && response.keep_alive();
+    const std::string text = text_of(serializer, head_);
+    co_return co_await send(text) && response.keep_alive();
   }
 
   Context& context_;
-  Stream stream_;
+  protocol::ByteStream stream_;
   std::shared_ptr<Connection> connection_;
   beast::flat_buffer buffer_;
   Target target_;
@@ -478,23 +502,12 @@ class HttpSession {
   std::optional<LiveRequest> upgrade_;
 };
 
-template <class Stream>
-net::awaitable<void> run_session(Context& context, Stream stream,
-                                 std::shared_ptr<Connection> connection) {
-  HttpSession<Stream> session(context, std::move(stream), std::move(connection));
-  co_await session.run();
-}
-
 }  // namespace
 
-net::awaitable<void> serve(Context& context, PlainStream stream,
+net::awaitable<void> serve(Context& context, protocol::ByteStream stream,
                            std::shared_ptr<Connection> connection) {
-  return run_session(context, std::move(stream), std::move(connection));
-}
-
-net::awaitable<void> serve(Context& context, SecureStream stream,
-                           std::shared_ptr<Connection> connection) {
-  return run_session(context, std::move(stream), std::move(connection));
+  HttpSession session(context, std::move(stream), std::move(connection));
+  co_await session.run();
 }
 
 }  // namespace stonecall::server

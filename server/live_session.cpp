@@ -6,11 +6,11 @@
 
 #include <boost/asio/experimental/awaitable_operators.hpp>
 #include <boost/asio/steady_timer.hpp>
-#include <boost/beast/core/flat_buffer.hpp>
-#include <boost/beast/websocket.hpp>
-#include <boost/beast/websocket/ssl.hpp>
+#include <boost/beast/websocket/error.hpp>
+#include <boost/beast/websocket/rfc6455.hpp>
 #include <spdlog/spdlog.h>
 
+#include "protocol/web_socket.hpp"
 #include "server/await.hpp"
 #include "server/intake.hpp"
 
@@ -18,8 +18,8 @@ namespace stonecall::server {
 namespace {
 
 namespace net = boost::asio;
-namespace beast = boost::beast;
-namespace websocket = beast::websocket;
+namespace http = boost::beast::http;
+namespace websocket = boost::beast::websocket;
 using protocol::Json;
 using Steady = std::chrono::steady_clock;
 
@@ -49,45 +49,37 @@ std::string answer_text(const std::vector<Intake::Item>& items, const PostOutcom
 }
 
 /// One live connection: a coroutine that reads posts and one that writes, on the same strand.
-template <class Stream>
-class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
+class LiveSession : public std::enable_shared_from_this<LiveSession> {
  public:
-  LiveSession(Context& context, Stream stream, std::shared_ptr<Connection> connection, Role role,
-              std::optional<Sequence> after)
+  LiveSession(Context& context, protocol::ByteStream stream, std::shared_ptr<Connection> connection,
+              Role role, std::optional<Sequence> after)
       : context_(context),
-        ws_(std::move(stream)),
         connection_(std::move(connection)),
+        socket_(std::move(stream),
+                {context.timing.header, context.timing.silence, true, PostLimits::bytes}),
         role_(role),
         follows_(after.has_value()),
         next_(after.value_or(0) + 1),
-        signal_(ws_.get_executor()),
-        room_(ws_.get_executor()) {}
+        signal_(connection_->strand),
+        room_(connection_->strand) {}
 
-  net::awaitable<void> run(const beast::http::request<beast::http::string_body>& upgrade) {
-    beast::get_lowest_layer(ws_).expires_never();
-    ws_.set_option(
-        websocket::stream_base::timeout{context_.timing.header, context_.timing.silence, true});
-    ws_.set_option(websocket::stream_base::decorator([&](websocket::response_type& response) {
-      response.set(beast::http::field::server, "stonecall");
-      if (upgrade.count(beast::http::field::sec_websocket_protocol) > 0) {
-        response.set(beast::http::field::sec_websocket_protocol, live_subprotocol);
-      }
-    }));
-    ws_.read_message_max(PostLimits::bytes);
-    ws_.auto_fragment(false);
-    ws_.text(true);
-    const auto [error] = co_await ws_.async_accept(upgrade, no_throw);
+  net::awaitable<void> run(const protocol::WebSocket::Request& upgrade) {
+    http::fields fields;
+    fields.set(http::field::server, "stonecall");
+    if (upgrade.count(http::field::sec_websocket_protocol) > 0)
+      fields.set(http::field::sec_websocket_protocol, live_subprotocol);
+    const auto error = co_await socket_.accept(upgrade, fields);
     if (error) {
       spdlog::info("live: handshake failed: {}", error.message());
       co_return;
     }
-    console_ = std::make_shared<Console>([weak = this->weak_from_this()] {
+    console_ = std::make_shared<Console>([weak = weak_from_this()] {
       if (auto self = weak.lock()) {
-        auto& executor = self->signal_.get_executor();
-        net::post(executor, [self = std::move(self)] { self->signal_.cancel(); });
+        const auto& strand = self->connection_->strand;
+        net::post(strand, [self = std::move(self)] { self->signal_.cancel(); });
       }
     });
-    connection_->cut = [this] { beast::get_lowest_layer(ws_).close(); };
+    connection_->cut = [this] { socket_.stream().tcp().close(); };
     connection_->on_stop = [this] { signal_.cancel(); };
     context_.hub.join(console_);
     if (follows_) context_.on_live();
@@ -100,9 +92,9 @@ class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
 
  private:
   net::awaitable<void> read_posts() {
-    beast::flat_buffer buffer;
+    protocol::WebSocket::Buffer buffer;
     for (;;) {
-      const auto [error, bytes] = co_await ws_.async_read(buffer, no_throw);
+      const auto error = co_await socket_.read(buffer);
       if (error) {
         if (error != websocket::error::closed)
           spdlog::debug("live: reading ended: {}", error.message());
@@ -124,9 +116,9 @@ class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
     ++in_flight_;
     const std::uint64_t number = posts_++;
     context_.live_posts.fetch_add(1, std::memory_order_relaxed);
-    auto intake = ws_.got_text() ? read_post(text, PostForm::json, role_)
-                                 : tl::expected<Intake, Problem>(
-                                       tl::unexpect, Problem{400, "expected a text message"});
+    auto intake = socket_.got_text() ? read_post(text, PostForm::json, role_)
+                                     : tl::expected<Intake, Problem>(
+                                           tl::unexpect, Problem{400, "expected a text message"});
     if (!intake) {
       answers_.emplace(number, message(problem_text(intake.error())));
     } else if (intake->drafts.empty()) {
@@ -215,7 +207,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
   }
 
   net::awaitable<bool> send(const std::string& text) {
-    const auto [error, bytes] = co_await ws_.async_write(net::buffer(text), no_throw);
+    const auto error = co_await socket_.write(text);
     if (error) {
       spdlog::debug("live: writing ended: {}", error.message());
       end();
@@ -224,9 +216,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
   }
 
   net::awaitable<void> close(websocket::close_code code, std::string_view why) {
-    constexpr std::size_t longest = 120;  // RFC 6455 allows 123 bytes
-    const auto [error] = co_await ws_.async_close(
-        {code, beast::string_view(why.data(), std::min(why.size(), longest))}, no_throw);
+    const auto error = co_await socket_.close(code, why);
     if (error) spdlog::debug("live: closing: {}", error.message());
     end();
   }
@@ -234,7 +224,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
   /// The reader waits for the peer or for room; both end here.
   void end() {
     ended_ = true;
-    beast::get_lowest_layer(ws_).close();
+    socket_.stream().tcp().close();
     room_.cancel();
   }
 
@@ -243,8 +233,8 @@ class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
   }
 
   Context& context_;
-  websocket::stream<Stream> ws_;
   std::shared_ptr<Connection> connection_;
+  protocol::WebSocket socket_;
   Role role_;
   bool follows_;
   Sequence next_;
@@ -259,24 +249,13 @@ class LiveSession : public std::enable_shared_from_this<LiveSession<Stream>> {
   bool ended_ = false;
 };
 
-template <class Stream>
-net::awaitable<void> run_live(Context& context, Stream stream,
-                              std::shared_ptr<Connection> connection, LiveRequest request) {
-  const auto session = std::make_shared<LiveSession<Stream>>(
-      context, std::move(stream), std::move(connection), request.role, request.after);
-  co_await session->run(request.upgrade);
-}
-
 }  // namespace
 
-net::awaitable<void> serve_live(Context& context, PlainStream stream,
+net::awaitable<void> serve_live(Context& context, protocol::ByteStream stream,
                                 std::shared_ptr<Connection> connection, LiveRequest request) {
-  return run_live(context, std::move(stream), std::move(connection), std::move(request));
-}
-
-net::awaitable<void> serve_live(Context& context, SecureStream stream,
-                                std::shared_ptr<Connection> connection, LiveRequest request) {
-  return run_live(context, std::move(stream), std::move(connection), std::move(request));
+  const auto session = std::make_shared<LiveSession>(
+      context, std::move(stream), std::move(connection), request.role, request.after);
+  co_await session->run(request.upgrade);
 }
 
 }  // namespace stonecall::server

@@ -8,8 +8,8 @@
 #include <boost/beast/http/message.hpp>
 #include <boost/beast/http/string_body.hpp>
 
+#include "protocol/byte_stream.hpp"
 #include "server/context.hpp"
-#include "server/stream.hpp"
 
 namespace stonecall::server {
 
@@ -23,10 +23,7 @@ struct LiveRequest {
 
 /// Serves GET /live after its checks: events from the store, then as they are committed; a
 /// heartbeat each second; posts and their results. Ends with the connection.
-boost::asio::awaitable<void> serve_live(Context& context, PlainStream stream,
-                                        std::shared_ptr<Connection> connection,
-                                        LiveRequest request);
-boost::asio::awaitable<void> serve_live(Context& context, SecureStream stream,
+boost::asio::awaitable<void> serve_live(Context& context, protocol::ByteStream stream,
                                         std::shared_ptr<Connection> connection,
                                         LiveRequest request);
 

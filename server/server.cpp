@@ -120,11 +120,11 @@ class Server::Running {
     return std::nullopt;
   }
 
-  net::awaitable<void> serve_secure(SecureStream stream, std::shared_ptr<Connection> connection) {
-    auto& below = boost::beast::get_lowest_layer(stream);
-    connection->cut = connection->on_stop = [&below] { below.close(); };
-    below.expires_after(options_.timing.header);
-    const auto [error] = co_await stream.async_handshake(net::ssl::stream_base::server, no_throw);
+  net::awaitable<void> greet_and_serve(protocol::ByteStream stream,
+                                       std::shared_ptr<Connection> connection) {
+    connection->cut = connection->on_stop = [&tcp = stream.tcp()] { tcp.close(); };
+    stream.tcp().expires_after(options_.timing.header);
+    const auto error = co_await stream.handshake(boost::beast::role_type::server);
     connection->cut = connection->on_stop = nullptr;
     if (error) {
       spdlog::debug("server: TLS handshake failed: {}", error.message());
@@ -148,10 +148,10 @@ class Server::Running {
       auto connection = std::make_shared<Connection>();
       connection->strand = socket.get_executor();
       if (!connections_.add(connection)) continue;  // closes it
-      PlainStream stream(std::move(socket));
-      net::co_spawn(connection->strand,
-                    tls_ ? serve_secure(SecureStream(std::move(stream), *tls_), connection)
-                         : serve(*context_, std::move(stream), connection),
+      protocol::ByteStream::Tcp tcp_stream(std::move(socket));
+      auto stream = tls_ ? protocol::ByteStream(std::move(tcp_stream), *tls_)
+                         : protocol::ByteStream(std::move(tcp_stream));
+      net::co_spawn(connection->strand, greet_and_serve(std::move(stream), connection),
                     [this, connection](const std::exception_ptr& failed) {
                       log_end("connection", failed);
                       connections_.remove(connection);
