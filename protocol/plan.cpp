@@ -72,6 +72,13 @@ std::optional<Fault> consistent(const Plan& plan, const std::string& path) {
                    "adds up to " + Json(sum).dump() + " %, more than 100 %", std::nullopt};
     }
   }
+  const Method& method = plan.method;
+  if (method.rare_percent > method.typical_percent) {
+    return Fault{path + "method.rare_percent",
+                 "is " + Json(method.rare_percent).dump() + ", above typical_percent, " +
+                     Json(method.typical_percent).dump(),
+                 std::nullopt};
+  }
   return std::nullopt;
 }
 

@@ -9,6 +9,7 @@
 #include "console/advise/call.hpp"
 #include "console/advise/evidence.hpp"
 #include "console/advise/hindsight.hpp"
+#include "console/advise/memory.hpp"
 #include "console/advise/pace_record.hpp"
 #include "console/advise/plan_trust.hpp"
 #include "console/advise/way_back.hpp"
@@ -104,8 +105,10 @@ double plan_holds(const Picture& picture, const Learned& learned) {
   std::vector<ExpectedAndCounted> stations;
   for (const auto& planned : picture.plan->stations) {
     if (planned.expected.empty()) continue;
-    stations.push_back({planned_shares(picture, planned), planned.sureness,
-                        weighted_counts(picture, learned, {planned.station})});
+    ExpectedAndCounted station{planned_shares(picture, planned), planned.sureness,
+                               weighted_counts(picture, learned, {planned.station})};
+    keep_known_classes(station.expected, station.counted);
+    stations.push_back(std::move(station));
   }
   return chance_plan_holds(stations, picture.plan->method.prior_each);
 }
@@ -118,6 +121,18 @@ struct Beliefs {
   estimate::SharePosterior without_it;
 };
 
+/// A kind of the vocabulary that was neither met at a station nor is expected there is one of the
+/// "other" kinds as far as that station goes; together they weigh as the one class that "other" is
+/// where shares are shown. With a prior of its own each would be expected everywhere.
+void share_prior_of_other(const std::vector<bool>& known, double prior,
+                          estimate::SharePosterior& posterior) {
+  const auto unknown = std::ranges::count(known, false) + 1;
+  if (unknown > std::ssize(known)) return;  // nothing is known: any kind is as good as another
+  for (std::size_t i = 0; i < posterior.classes(); ++i)
+    if (i == known.size() || !known[i])
+      posterior.alpha[i] += prior / static_cast<double>(unknown) - prior;
+}
+
 /// Where the plan says nothing of a station, what was counted at the others stands in its place,
 /// worth as many rocks as the plan's expectations are by default.
 Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::string& station) {
@@ -125,6 +140,11 @@ Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::st
   const auto evidence = evidence_at(picture, learned, {station}, picture.kinds);
   auto seen =
       estimate::share_posterior(evidence, design_effect_of(evidence, learned, {station}), prior);
+
+  const auto kinds_here = kinds_met(picture, {station});
+  std::vector<bool> met;
+  for (const auto& kind : picture.kinds)
+    met.push_back(std::ranges::find(kinds_here, kind) != kinds_here.end());
 
   PlannedStation planned;
   const auto in_plan = std::ranges::find(picture.plan->stations, station, &PlannedStation::station);
@@ -137,7 +157,10 @@ Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::st
     for (std::size_t i = 0; i < here.size(); ++i)
       shares.push_back(static_cast<double>(everywhere[i] - here[i]));
     const double counted = std::accumulate(shares.begin(), shares.end(), 0.0);
-    if (counted == 0) return {seen, seen};
+    if (counted == 0) {
+      share_prior_of_other(met, prior, seen);
+      return {seen, seen};
+    }
     for (double& share : shares) share /= counted;
     planned.sureness = PlannedStation{}.sureness;
   }
@@ -146,6 +169,10 @@ Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::st
       estimate::expected_shares(shares, std::max(planned.sureness, kNothing), prior);
   auto expecting = seen;
   for (std::size_t i = 0; i < shares.size(); ++i) expecting.alpha[i] += expected.alpha[i] - prior;
+  share_prior_of_other(met, prior, seen);
+  for (std::size_t i = 0; i < met.size(); ++i)
+    if (shares[i] > 0) met[i] = true;
+  share_prior_of_other(met, prior, expecting);
   return {expecting, says_something ? seen : expecting};
 }
 
@@ -193,17 +220,31 @@ Journey journey_from(const Plan& plan, const std::string& here,
   return journey;
 }
 
-/// `count` draws of a station's shares, the first `with_plan` of them by the plan.
-std::vector<std::vector<double>> draw_station(const Beliefs& beliefs, std::size_t with_plan,
-                                              std::size_t count, std::mt19937_64& random) {
+/// Where a station stands in the plan; a place that is not in it comes after the last.
+std::size_t place_in_plan(const Plan& plan, const std::string& station) {
+  return static_cast<std::size_t>(
+      std::ranges::find(plan.stations, station, &PlannedStation::station) - plan.stations.begin());
+}
+
+/// `count` draws of a station's shares, the first `with_plan` of them by the plan. Each station's
+/// are drawn by a seed of their own, so that word of one leaves the others' as they were.
+std::vector<std::vector<double>> draw_station(const Picture& picture, const Learned& learned,
+                                              const std::string& station, std::size_t with_plan,
+                                              std::size_t count, Memory& memory) {
+  const auto beliefs = beliefs_of(picture, learned, station);
+  const auto seed = static_cast<std::uint64_t>(picture.plan->method.seed);
   std::vector<std::vector<double>> draws;
-  const auto add = [&](const estimate::SharePosterior& belief, std::size_t number) {
+  const auto add = [&](const estimate::SharePosterior& belief, std::size_t number,
+                       std::uint32_t which) {
     if (number == 0) return;
-    const auto shares = estimate::draw_shares(belief, number, random);
+    const auto& shares =
+        memory.draws_of(belief, number,
+                        {static_cast<std::uint32_t>(seed), static_cast<std::uint32_t>(seed >> 32),
+                         static_cast<std::uint32_t>(place_in_plan(*picture.plan, station)), which});
     for (std::size_t d = 0; d < number; ++d) draws.emplace_back(shares[d].begin(), shares[d].end());
   };
-  add(beliefs.by_the_plan, with_plan);
-  add(beliefs.without_it, count - with_plan);
+  add(beliefs.by_the_plan, with_plan, 0);
+  add(beliefs.without_it, count - with_plan, 1);
   return draws;
 }
 
@@ -220,16 +261,15 @@ std::size_t number_of_draws(const Plan& plan, std::size_t classes, std::size_t p
 /// together, since a plan that failed at one is doubted at the next.
 std::vector<Draw> draw_all(const Picture& picture, const Learned& learned, double plan_holds,
                            const std::string& here, const std::vector<std::string>& ahead,
-                           Instant now, std::mt19937_64& random) {
+                           Instant now, std::mt19937_64& random, Memory& memory) {
   const auto count = number_of_draws(*picture.plan, picture.kinds.size() + 1, ahead.size() + 1);
   const auto with_plan = std::min(
       static_cast<std::size_t>(std::lround(plan_holds * static_cast<double>(count))), count);
   std::vector<Draw> draws(count);
-  auto here_draws = draw_station(beliefs_of(picture, learned, here), with_plan, count, random);
+  auto here_draws = draw_station(picture, learned, here, with_plan, count, memory);
   for (std::size_t d = 0; d < count; ++d) draws[d].here = std::move(here_draws[d]);
   for (const auto& station : ahead) {
-    auto station_draws =
-        draw_station(beliefs_of(picture, learned, station), with_plan, count, random);
+    auto station_draws = draw_station(picture, learned, station, with_plan, count, memory);
     for (std::size_t d = 0; d < count; ++d) draws[d].ahead.push_back(std::move(station_draws[d]));
   }
 
@@ -332,7 +372,8 @@ double minutes_owed(const std::vector<MissingHere>& missing) {
 
 }  // namespace
 
-std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& assessment) {
+std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& assessment,
+                                      Memory& memory) {
   const auto* visit = visit_to_advise(picture, assessment.now);
   if (!visit) return std::nullopt;
   const Plan& plan = *picture.plan;
@@ -346,6 +387,8 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
   situation.confident = plan.method.confident;
   situation.counted_here = assessment.here.basis.counted > 0;
   situation.missing = missing_here(picture, assessment);
+  situation.no_typical_sample = assessment.here.no_typical_sample.value_or("");
+  if (assessment.pace) situation.handling_minutes = assessment.pace->minutes_per_sample.mean;
   if (const auto& back = assessment.turn_back) {
     situation.turn_back =
         TurnBackTimes{back->walk_minutes, back->walk_minutes * back->margin_percent / 100,
@@ -353,30 +396,38 @@ std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& 
   }
 
   std::mt19937_64 random(static_cast<std::uint64_t>(plan.method.seed));
-  const Learned learned = learn(picture);
+  const Learned learned = learn(picture, memory);
   situation.plan_holds = plan_holds(picture, learned);
   const auto draws = draw_all(picture, learned, situation.plan_holds, visit->station,
-                              situation.stations_ahead, assessment.now, random);
+                              situation.stations_ahead, assessment.now, random, memory);
   situation.found_here = chance_of_meeting(draws, 10);
-  auto departure = best_departure(kinds_valued(picture, picture.kinds), draws,
-                                  journey_from(plan, visit->station, situation.stations_ahead,
-                                               assessment, minutes_owed(situation.missing)));
-  assert(departure && "all that goes in is ours and in range");
-  situation.departure = std::move(*departure);
-  if (!situation.departure->late)
-    situation.asking = worth_of_asking(*situation.departure, draws, {}, random);
+  situation.way_known = position_of(plan, visit->station).has_value();
+  if (situation.way_known) {
+    auto departure = best_departure(kinds_valued(picture, picture.kinds), draws,
+                                    journey_from(plan, visit->station, situation.stations_ahead,
+                                                 assessment, minutes_owed(situation.missing)));
+    assert(departure && "all that goes in is ours and in range");
+    situation.departure = std::move(*departure);
+  }
+  if (situation.departure && !situation.departure->late) {
+    TallyAsked ten;
+    const double heard_in = plan.link.delay_seconds / 60,
+                 acts_in = heard_in + plan.link.reaction_minutes;
+    ten.acted_on_in_minutes = acts_in + ten.minutes + heard_in + acts_in;
+    situation.asking = worth_of_asking(*situation.departure, draws, ten, random);
+  }
   return in_words(advise_call(situation), situation, plan.method);
 }
 
 std::optional<Departure> departure_in_hindsight(const Picture& then, const Assessment& assessment,
-                                                const Picture& known) {
+                                                const Picture& known, Memory& memory) {
   const auto* visit = visit_to_advise(then, assessment.now);
   if (!visit || !known.plan) return std::nullopt;
   const auto ahead = stations_ahead(then, visit->station);
   std::mt19937_64 random(static_cast<std::uint64_t>(known.plan->method.seed));
-  const Learned learned = learn(known);
+  const Learned learned = learn(known, memory);
   const auto draws = draw_all(known, learned, plan_holds(known, learned), visit->station, ahead,
-                              picture::last_word(known).value_or(assessment.now), random);
+                              picture::last_word(known).value_or(assessment.now), random, memory);
   auto departure = best_departure(kinds_valued(then, known.kinds), draws,
                                   journey_from(*then.plan, visit->station, ahead, assessment,
                                                minutes_owed(missing_here(then, assessment))));
@@ -385,8 +436,13 @@ std::optional<Departure> departure_in_hindsight(const Picture& then, const Asses
 }
 
 Assessment assess_with_advice(const Picture& picture, Instant now) {
-  Assessment assessment = assess(picture, now);
-  assessment.advice = work_out_advice(picture, assessment);
+  Memory nothing;
+  return assess_with_advice(picture, now, nothing);
+}
+
+Assessment assess_with_advice(const Picture& picture, Instant now, Memory& memory) {
+  Assessment assessment = assess(picture, now, memory);
+  assessment.advice = work_out_advice(picture, assessment, memory);
   return assessment;
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numeric>
 #include <vector>
 
@@ -29,6 +30,9 @@ WorthOfAsking worth_of_asking(const Departure& departure, std::span<const Draw> 
 
   const auto best = static_cast<std::size_t>(departure.best - departure.earliest);
   const auto columns = compared_columns(table, best);
+  const double answered = tally.acted_on_in_minutes - departure.earliest;
+  const auto in_time = [&](std::size_t column) { return static_cast<double>(column) >= answered; };
+  if (std::ranges::none_of(columns, in_time)) return result;
   const std::size_t kinds = draws[0].here.size();
 
   // Minutes spent on counting are minutes of looking lost: what the journey is worth with so much
@@ -74,7 +78,10 @@ WorthOfAsking worth_of_asking(const Departure& departure, std::span<const Draw> 
     }
     const auto chosen =
         static_cast<std::size_t>(std::max_element(mean.begin(), mean.end()) - mean.begin());
-    result.gain += mean[chosen] - mean[0];
+    double then = -std::numeric_limits<double>::infinity();
+    for (std::size_t c = 0; c < columns.size(); ++c)
+      if (in_time(columns[c])) then = std::max(then, mean[c]);
+    result.gain += then - mean[0];
     const auto moved =
         static_cast<std::ptrdiff_t>(columns[chosen]) - static_cast<std::ptrdiff_t>(best);
     if (std::abs(moved) >= 5) result.p_changes += 1;

@@ -13,12 +13,16 @@ struct TallyAsked {
   int rocks = 10;
   double minutes = 1;     ///< of the party's time
   int simulations = 200;  ///< tallies drawn from the posterior predictive
+  /// From now until a call made on the answer can be acted on: whoever waits for the answer does
+  /// not leave before.
+  double acted_on_in_minutes = 0;
 };
 
 struct WorthOfAsking {
-  double gain = 0;       ///< expected worth gained by deciding after the tally, before its cost
-  double cost = 0;       ///< worth of the minutes it takes
-  double p_changes = 0;  ///< chance that the advised departure moves by five minutes or more
+  double gain = 0;  ///< expected worth gained by deciding after the tally, before its cost; below 0
+                    ///< where the best time to leave is past before the answer is there
+  double cost = 0;  ///< worth of the minutes it takes
+  double p_changes = 0;  ///< chance that it would move the best departure by five minutes or more
   bool worth_it() const { return gain > cost; }
 };
 

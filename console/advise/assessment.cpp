@@ -2,17 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "console/advise/evidence.hpp"
+#include "console/advise/memory.hpp"
 #include "console/advise/pace_record.hpp"
 #include "console/advise/way_back.hpp"
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/commonness.hpp"
 #include "console/estimate/disagreement.hpp"
 #include "console/estimate/ground.hpp"
-#include "console/estimate/rarefaction.hpp"
-#include "console/estimate/richness.hpp"
-#include "console/estimate/sample_size.hpp"
 #include "console/estimate/unseen.hpp"
 
 namespace stonecall::advise {
@@ -57,76 +56,6 @@ bool said_absent(const Picture& picture, const std::string& rock, const Where& w
   });
 }
 
-/// Kinds expected after `further` more rocks when `unseen` kinds are left: Chao et al. 2014, as
-/// estimate::expected_new_kinds, with the number of unseen kinds given.
-double kinds_after(const estimate::MetOnceAndTwice& met, double unseen, double further) {
-  const double observed = static_cast<double>(met.observed);
-  if (unseen <= 0 || met.once <= 0) return observed;
-  return observed +
-         unseen * (1 - std::pow(1 - met.once / (met.counted * unseen + met.once), further));
-}
-
-/// The growth of kinds with rocks looked at: rarefied up to now with 1.645 standard errors, beyond
-/// now with the band that the interval of the number of unseen kinds gives. Twenty points at most
-/// on either side; beyond half as many rocks again the expectation is not worth drawing.
-std::vector<NotSeenYet::Point> growth_of(estimate::Counts counts,
-                                         const estimate::MetOnceAndTwice& met,
-                                         const Figure& chao1) {
-  constexpr double kNinetyPercent = 1.6448536269514722;
-  constexpr int kPoints = 20;
-  std::vector<NotSeenYet::Point> growth;
-  const auto counted = static_cast<std::int64_t>(met.counted);
-  const auto points = std::min<std::int64_t>(counted, kPoints);
-  for (std::int64_t i = 1; i <= points; ++i) {
-    const std::int64_t rocks = counted * i / points;
-    const auto kinds = estimate::rarefied_kinds(counts, rocks);
-    if (!kinds) continue;
-    const double spread = kNinetyPercent * kinds->standard_error;
-    growth.push_back({static_cast<double>(rocks), kinds->value,
-                      std::max(kinds->value - spread, 0.0),
-                      std::min(kinds->value + spread, static_cast<double>(met.observed))});
-  }
-  const double observed = static_cast<double>(met.observed);
-  const double further = std::max(met.counted / 2, 10.0);
-  for (int i = 1; i <= kPoints; ++i) {
-    const double more = further * i / kPoints;
-    const double kinds = kinds_after(met, estimate::unseen_kinds(counts).value_or(0), more);
-    // The mean comes from the classic form, the interval from the bias-corrected one; keep them in
-    // order.
-    growth.push_back({met.counted + more, kinds,
-                      std::min(kinds, kinds_after(met, chao1.low - observed, more)),
-                      std::max(kinds, kinds_after(met, chao1.high - observed, more))});
-  }
-  return growth;
-}
-
-std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts,
-                                       const std::optional<PaceNow>& pace) {
-  const auto met = estimate::met_once_and_twice(counts);
-  if (!met) return std::nullopt;
-  NotSeenYet unseen;
-  unseen.counted = static_cast<int>(met->counted);
-  unseen.kinds_met = static_cast<int>(met->observed);
-  const auto next = estimate::next_is_new(counts);
-  if (!next) return std::nullopt;
-  unseen.next_is_new = {next->probability, next->interval.lower, next->interval.upper};
-  unseen.coverage = estimate::coverage_chao_jost(counts).value_or(0);
-  if (const auto richness = estimate::chao1_bias_corrected(counts)) {
-    if (const auto interval =
-            estimate::chao1_interval(counts, *richness, estimate::shown_confidence))
-      unseen.chao1 = {richness->value, interval->lower, interval->upper};
-  }
-  constexpr double kWorthMeeting = 0.05;
-  constexpr double kSure = 0.95;
-  unseen.needed_for_five_percent =
-      static_cast<int>(estimate::rocks_to_meet(kWorthMeeting, kSure).value_or(0));
-  unseen.growth = growth_of(counts, *met, unseen.chao1);
-  if (pace)
-    unseen.new_in_ten_minutes =
-        estimate::expected_new_kinds(counts, 10 * pace->rocks_per_minute.mean).value_or(0);
-  return unseen;
-}
-
 std::string_view words(estimate::Commonness label) {
   switch (label) {
     case estimate::Commonness::typical:
@@ -135,6 +64,20 @@ std::string_view words(estimate::Commonness label) {
       return "uncommon";
     case estimate::Commonness::rare:
       return "rare";
+  }
+  return "";
+}
+
+std::string_view words(estimate::Reach reach) {
+  switch (reach) {
+    case estimate::Reach::local_here:
+      return "local here";
+    case estimate::Reach::in_places:
+      return "in places";
+    case estimate::Reach::everywhere:
+      return "everywhere";
+    case estimate::Reach::not_known:
+      break;
   }
   return "";
 }
@@ -158,10 +101,55 @@ Weighed weigh(const Picture& picture, const Learned& learned, const Where& where
   return weighed;
 }
 
+estimate::CommonnessLimits limits_of(const Picture& picture) {
+  const protocol::Method method = picture.plan ? picture.plan->method : protocol::Method{};
+  return {method.typical_percent / 100, method.rare_percent / 100};
+}
+
+/// Where else each kind of the picture is found, by the stations where rocks were counted or spoken
+/// of. A kind not met at one of them is taken to be missing there.
+std::vector<estimate::Reach> reach_of_kinds(const Picture& picture, const Learned& learned,
+                                            const std::string& here, Memory& memory) {
+  std::set<std::string> others;
+  for (const auto& look : picture.looks) others.insert(look.station);
+  for (const auto& sample : picture.samples)
+    if (sample.unselective) others.insert(sample.station);
+  for (const auto& share : picture.shares) others.insert(share.station);
+  others.erase(here);
+  others.erase("");
+
+  std::vector<std::vector<double>> not_rare(picture.kinds.size());
+  for (const auto& station : others) {
+    const Weighed weighed = weigh(picture, learned, {station});
+    const auto& basis = weighed.posterior.basis;
+    if (basis.counted == 0 && basis.shares == 0) continue;
+    const auto& labels = memory.shares_of(weighed.posterior, limits_of(picture)).labels;
+    for (std::size_t i = 0; i < not_rare.size(); ++i) {
+      const auto met = std::ranges::find(weighed.met, picture.kinds[i]) - weighed.met.begin();
+      not_rare[i].push_back(met == std::ssize(weighed.met)
+                                ? 0
+                                : 1 - labels[static_cast<std::size_t>(met)].probability_rare);
+    }
+  }
+  std::vector<estimate::Reach> reach;
+  for (const auto& elsewhere : not_rare) reach.push_back(estimate::reach(elsewhere));
+  return reach;
+}
+
+std::optional<std::string> no_typical_sample(const Ground& ground) {
+  const KindRow* commonest = nullptr;
+  for (const auto& row : ground.kinds) {
+    if (row.label != words(estimate::Commonness::typical)) continue;
+    if (row.bagged > 0) return std::nullopt;
+    if (!commonest || row.share->mean > commonest->share->mean) commonest = &row;
+  }
+  return commonest ? std::optional(commonest->rock) : std::nullopt;
+}
+
 Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighed) {
   Basis basis;
   const auto& from = weighed.posterior.basis;
-  basis.counted = static_cast<int>(from.counted);
+  basis.counted = from.counted;
   for (const auto& look : picture.looks) {
     if (where.includes(look.station) && look.total > 0) ++basis.looks;
   }
@@ -175,10 +163,11 @@ Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighe
 /// Each spoken share is judged by what its caller's other shares say of bias and spread: one that
 /// is far off would else teach that this caller is often far off, and vouch for itself.
 std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned& learned,
-                                           const Where& where, const Weighed& weighed) {
+                                           const Where& where, const Weighed& weighed,
+                                           Memory& memory) {
   if (where.station.empty() || weighed.evidence.shares.empty()) return {};
   auto evidence = weighed.evidence;
-  const auto records = records_without_own(picture, learned, where);
+  const auto records = records_without_own(picture, learned, where, memory);
   auto record = records.begin();
   std::vector<const picture::SpokenShare*> said;
   for (const auto& share : picture.shares) {
@@ -191,7 +180,7 @@ std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned
     said.push_back(&share);
   }
   std::vector<Disagreement> found;
-  for (const auto& each : estimate::disagreements(evidence, weighed.design_effect)) {
+  for (const auto& each : memory.disagreements_in(evidence, weighed.design_effect)) {
     const auto& share = *said[each.share];
     found.push_back({share.rock, share.caller, share.origin.at, share.low, share.high,
                      each.expected.range.lower, each.expected.range.upper});
@@ -200,18 +189,17 @@ std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned
 }
 
 Ground ground_at(const Picture& picture, const Learned& learned, const Where& where,
-                 const std::optional<PaceNow>& pace) {
+                 const std::optional<PaceNow>& pace, Memory& memory) {
   Ground ground;
   ground.station = where.station;
   const Weighed weighed = weigh(picture, learned, where);
   ground.basis = basis_of(picture, where, weighed);
-  std::vector<estimate::ShareEstimate> shares;
-  if (ground.basis.any()) shares = estimate::share_estimates(weighed.posterior);
+  const Memory::Shares* shares =
+      ground.basis.any() ? &memory.shares_of(weighed.posterior, limits_of(picture)) : nullptr;
   const auto figure = [&](std::size_t i) {
-    return Figure{shares[i].mean, shares[i].interval.lower, shares[i].interval.upper};
+    const auto& share = shares->estimates[i];
+    return Figure{share.mean, share.interval.lower, share.interval.upper};
   };
-  const protocol::Method method = picture.plan ? picture.plan->method : protocol::Method{};
-  const estimate::CommonnessLimits limits{method.typical_percent / 100, method.rare_percent / 100};
 
   auto counts = counts_of(evidence_at(picture, learned, where, picture.kinds));
   counts.pop_back();  // rocks that nobody told apart are no kind
@@ -221,7 +209,7 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
   for (std::size_t i = 0; i < picture.kinds.size(); ++i) {
     KindRow row;
     row.rock = picture.kinds[i];
-    row.counted = static_cast<int>(counts[i]);
+    row.counted = counts[i];
     for (const auto& sample : picture.samples) {
       if (!sample.taken || sample.rock != row.rock || !where.includes(sample.station)) continue;
       ++row.bagged;
@@ -235,18 +223,27 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
     row.first_seen = picture::first_seen(picture, row.rock, station);
     row.said_absent = !row.first_seen && said_absent(picture, row.rock, where);
     const auto known = std::ranges::find(weighed.met, row.rock);
-    if (!shares.empty() && known != weighed.met.end()) {
+    if (shares && known != weighed.met.end()) {
       const auto index = static_cast<std::size_t>(known - weighed.met.begin());
       row.share = figure(index);
-      const auto label = estimate::commonness(weighed.posterior, index, limits);
+      const auto& label = shares->labels[index];
       row.label = words(label.label);
       row.label_probability = label.probability;
     }
     ground.kinds.push_back(std::move(row));
   }
-  if (!shares.empty()) ground.other = figure(weighed.met.size());
-  ground.unseen = not_seen_yet(counts, pace);
-  ground.disagreements = disagreements_in(picture, learned, where, weighed);
+  if (shares) ground.other = figure(weighed.met.size());
+  if (station) {
+    const auto reach = reach_of_kinds(picture, learned, *station, memory);
+    for (std::size_t i = 0; i < reach.size(); ++i)
+      if (ground.kinds[i].share) ground.kinds[i].reach = words(reach[i]);
+    ground.no_typical_sample = no_typical_sample(ground);
+  }
+  ground.unseen = memory.not_seen_yet(counts);
+  if (ground.unseen && pace)
+    ground.unseen->new_in_ten_minutes =
+        estimate::expected_new_kinds(counts, 10 * pace->rocks_per_minute.mean).value_or(0);
+  ground.disagreements = disagreements_in(picture, learned, where, weighed, memory);
   return ground;
 }
 
@@ -261,11 +258,14 @@ const picture::Visit* stop_before(const Picture& picture, const picture::Visit& 
   return before;
 }
 
-/// P(same ground) of two stations from their counts; none where one of them has none.
+/// P(same ground) of two stations from their counts; none where one of them has none. Kinds of the
+/// vocabulary that neither has are no evidence: with them the shares would be taken for as many
+/// more, and any two stations that lack them for alike.
 std::optional<double> same_ground(const Picture& picture, const Learned& learned,
                                   const std::string& here, const std::string& there) {
-  const auto a = weighted_counts(picture, learned, {here});
-  const auto b = weighted_counts(picture, learned, {there});
+  auto a = weighted_counts(picture, learned, {here});
+  auto b = weighted_counts(picture, learned, {there});
+  keep_known_classes(a, b);
   const auto counted = [](const std::vector<double>& counts) {
     return std::ranges::any_of(counts, [](double each) { return each > 0; });
   };
@@ -293,8 +293,10 @@ std::optional<PaceNow> pace_at(const Picture& picture, Instant now) {
   return pace;
 }
 
-/// The next stop of the plan after a station; the first one before any was reached.
+/// The next stop of the plan after a station; after the base the first one. Null: none, or the plan
+/// does not know the place.
 const protocol::PlannedStation* next_planned(const Plan& plan, const std::string& station) {
+  if (station == plan.base.station) return plan.stations.empty() ? nullptr : &plan.stations.front();
   const auto found = std::ranges::find(plan.stations, station, &protocol::PlannedStation::station);
   if (found == plan.stations.end() || std::next(found) == plan.stations.end()) return nullptr;
   return &*std::next(found);
@@ -317,11 +319,17 @@ std::optional<TurnBack> turn_back_from(const Plan& plan, const std::string& stat
 std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
   const auto* last = picture::last_visit(picture, now);
   if (!picture.plan || !last || last->station == picture.plan->base.station) return std::nullopt;
-  auto back = turn_back_from(*picture.plan, last->station);
+  // Where a place that the plan does not know lies nobody can say: there they are taken to be on
+  // the way still, after the last place that it knows.
+  const auto* known = last;
+  while (known != picture.visits.data() && !position_of(*picture.plan, known->station)) --known;
+  const auto& from =
+      position_of(*picture.plan, known->station) ? known->station : picture.plan->base.station;
+  auto back = turn_back_from(*picture.plan, from);
   // While they walk nobody knows how far they have come: the farther of the two ends is the safer
   // one to reckon from.
-  const auto* next =
-      picture::visit_at(picture, now) ? nullptr : next_planned(*picture.plan, last->station);
+  const bool there = from == last->station && picture::visit_at(picture, now);
+  const auto* next = there ? nullptr : next_planned(*picture.plan, from);
   if (next) {
     const auto ahead = turn_back_from(*picture.plan, next->station);
     if (ahead && (!back || ahead->latest_departure < back->latest_departure)) back = ahead;
@@ -331,11 +339,22 @@ std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
 
 }  // namespace
 
+Ground assess_ground(const Picture& picture, const std::string& station, Instant now,
+                     Memory& memory) {
+  return ground_at(picture, learn(picture, memory), {station}, pace_at(picture, now), memory);
+}
+
 Ground assess_ground(const Picture& picture, const std::string& station, Instant now) {
-  return ground_at(picture, learn(picture), {station}, pace_at(picture, now));
+  Memory nothing;
+  return assess_ground(picture, station, now, nothing);
 }
 
 Assessment assess(const Picture& picture, Instant now) {
+  Memory nothing;
+  return assess(picture, now, nothing);
+}
+
+Assessment assess(const Picture& picture, Instant now, Memory& memory) {
   Assessment assessment;
   assessment.now = now;
   assessment.events = picture.events;
@@ -343,13 +362,13 @@ Assessment assess(const Picture& picture, Instant now) {
   assessment.pace = pace_at(picture, now);
   assessment.turn_back = turn_back_at(picture, now);
 
-  const Learned learned = learn(picture);
+  const Learned learned = learn(picture, memory);
   const auto* last = picture::last_visit(picture, now);
-  assessment.whole = ground_at(picture, learned, {}, assessment.pace);
+  assessment.whole = ground_at(picture, learned, {}, assessment.pace, memory);
   // Before the first arrival there is no "here"; an unnamed station would stand for the whole
   // exercise.
   if (last) {
-    assessment.here = ground_at(picture, learned, {last->station}, assessment.pace);
+    assessment.here = ground_at(picture, learned, {last->station}, assessment.pace, memory);
     if (const auto* before = stop_before(picture, *last)) {
       assessment.compared_with = before->station;
       assessment.same_ground = same_ground(picture, learned, last->station, before->station);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -24,7 +25,7 @@ struct Figure {
 
 /// What an estimate of shares rests on.
 struct Basis {
-  int counted = 0;  ///< rocks in looks and unselective samples
+  std::int64_t counted = 0;  ///< rocks in looks and unselective samples
   int looks = 0;
   int unselective = 0;  ///< samples that count as rocks looked at
   int spoken_shares = 0;
@@ -41,12 +42,14 @@ struct KindRow {
   int bagged = 0;
   int wanted = 0;                     ///< 0: not wanted by name
   int documented = 0;                 ///< fully, by the plan's standard
-  int counted = 0;                    ///< in looks and unselective samples
+  std::int64_t counted = 0;           ///< in looks and unselective samples
   std::optional<Figure> share;        ///< fraction of the ground; none: no basis
   std::optional<Instant> first_seen;  ///< none: not met
   std::string label;                  ///< "typical", "uncommon" or "rare" here; empty: no basis
   double label_probability = 0;       ///< that the label is right
-  bool said_absent = false;           ///< named as not seen so far, and not met since
+  std::string reach;  ///< at the other stations: "local here", "in places" or "everywhere"; empty:
+                      ///< no basis, or of the whole exercise
+  bool said_absent = false;  ///< named as not seen so far, and not met since
   bool operator==(const KindRow&) const = default;
 };
 
@@ -64,7 +67,7 @@ struct Disagreement {
 /// What has probably not been seen, from unselective counts only. Absent as a whole where there are
 /// none.
 struct NotSeenYet {
-  int counted = 0;
+  std::int64_t counted = 0;
   int kinds_met = 0;              ///< in the counts
   Figure next_is_new;             ///< chance that the next rock looked at is of an unseen kind
   double new_in_ten_minutes = 0;  ///< expected number of new kinds, at this party's pace of looking
@@ -90,6 +93,10 @@ struct Ground {
   Basis basis;
   std::optional<NotSeenYet> unseen;
   std::vector<Disagreement> disagreements;
+  /// The commonest typical kind where none of the typical kinds is in the bag: the ordinary rock
+  /// that a party hunting for oddities forgets. None: one is bagged, no kind is typical, no basis,
+  /// or the whole exercise.
+  std::optional<std::string> no_typical_sample;
   bool operator==(const Ground&) const = default;
 };
 
@@ -117,7 +124,8 @@ struct TurnBack {
 struct PaceNow {
   Figure rocks_per_minute;    ///< looked at and told of, in station time that no sample took
   Figure minutes_per_sample;  ///< from the first to the last word of each
-  int rocks = 0, samples = 0;
+  std::int64_t rocks = 0;
+  int samples = 0;
   double minutes = 0;  ///< at stations
   bool operator==(const PaceNow&) const = default;
 };
@@ -172,19 +180,27 @@ struct Assessment {
   bool operator==(const Assessment&) const = default;
 };
 
+/// The costly parts of earlier assessments: memory.hpp. Each function below gives the same answer
+/// with a memory as without, and sooner where little changed since the memory was used last.
+class Memory;
+
 /// What is known of one station at `now`, whether or not the party is there; of the whole exercise
 /// where `station` is empty.
 Ground assess_ground(const picture::Picture& picture, const std::string& station, Instant now);
+Ground assess_ground(const picture::Picture& picture, const std::string& station, Instant now,
+                     Memory& memory);
 
 /// Everything but the advice, which costs more.
 Assessment assess(const picture::Picture& picture, Instant now);
+Assessment assess(const picture::Picture& picture, Instant now, Memory& memory);
 
 /// The call to advise, by the plan's `method` settings and seed. None: no plan, or the party is not
 /// at a station.
-std::optional<Advice> work_out_advice(const picture::Picture& picture,
-                                      const Assessment& assessment);
+std::optional<Advice> work_out_advice(const picture::Picture& picture, const Assessment& assessment,
+                                      Memory& memory);
 
 /// Both: what the desk and the command line show.
 Assessment assess_with_advice(const picture::Picture& picture, Instant now);
+Assessment assess_with_advice(const picture::Picture& picture, Instant now, Memory& memory);
 
 }  // namespace stonecall::advise

@@ -13,7 +13,7 @@ namespace {
 /// Gains closer than this (in worths of a first sample of weight 1) are the same to anybody.
 constexpr double worth_telling = 0.02;
 /// A stay shorter than this is not worth a call of its own.
-constexpr int short_stay_minutes = 3;
+constexpr std::size_t short_stay_minutes = 3;
 /// "Get one more first" is for a stay this short that is mostly about one kind.
 constexpr int get_first_minutes = 15;
 /// Below this chance of holding, the plan's expectation is spoken of.
@@ -109,9 +109,11 @@ std::optional<AdvisedCall> return_limit(const Situation& situation) {
 /// What is missing, most urgent first, as far as it can be done before the latest departure.
 std::optional<AdvisedCall> documentation(const Situation& situation) {
   if (situation.missing.empty()) return {};
+  // They begin when they have heard of it, and must be done by the latest departure.
   double time = 1e9;
-  if (situation.turn_back) time = situation.turn_back->latest_departure - situation.now;
-  if (situation.departure) time = std::min(time, static_cast<double>(situation.departure->latest));
+  if (situation.turn_back) time = situation.turn_back->latest_useful_call - situation.now;
+  if (const auto& departure = situation.departure)
+    time = std::min(time, static_cast<double>(departure->latest - departure->earliest));
   std::string list;
   std::size_t fitting = 0;
   double minutes = 0;
@@ -199,46 +201,88 @@ void add_what_it_rests_on(const Situation& situation, AdvisedCall& call) {
                                 ": word that it is not found ahead takes the reason to leave.");
 }
 
+/// Leaving as soon as it can be said, against the best stay worth a call of its own.
 struct Weighing {
-  double best = 0;       ///< gain of the advised departure
-  double other = 0;      ///< gain of the other side
-  int stay_minutes = 0;  ///< of the best stay: the advised or, where leaving is best, the one it is
-                         ///< weighed against
+  bool staying = false;  ///< is the better
+  double leaving_gain = 0;
+  double staying_gain = 0;
+  int stay_minutes = 0;  ///< from now
+  double p_best = 0;     ///< chance that the better is the better
+
+  double lead() const { return std::abs(staying_gain - leaving_gain); }
 };
+
+/// Part of the draws in which leaving at once gains more than leaving at `column`; a tie counts
+/// half.
+double part_leaving_better(const GainTable& table, std::size_t column) {
+  double better = 0;
+  for (std::size_t d = 0; d < table.draws; ++d) {
+    const auto gains = table.of_draw(d);
+    better += gains[0] > gains[column] ? 1 : gains[0] == gains[column] ? 0.5 : 0;
+  }
+  return table.draws > 0 ? better / static_cast<double>(table.draws) : 0.5;
+}
 
 Weighing weigh(const Departure& departure) {
   const auto& gains = departure.mean_gain;
   const auto best = static_cast<std::size_t>(departure.best - departure.earliest);
-  if (best > 0) return {gains[best], gains[0], departure.best};
-  // Leaving is best: against the best stay of five minutes or more, as far as there is one.
   std::size_t other = std::min<std::size_t>(5, gains.size() - 1);
   for (std::size_t m = other; m < gains.size(); ++m)
     if (gains[m] > gains[other]) other = m;
-  return {gains[0], gains[other], departure.earliest + static_cast<int>(other)};
+  // A best stay too short to be said is no stay, unless longer ones beat leaving too.
+  if (best >= short_stay_minutes || (best > 0 && gains[other] > gains[0]))
+    return {true, gains[0], gains[best], departure.best, departure.p_best};
+  return {false, gains[0], gains[other], departure.earliest + static_cast<int>(other),
+          best == 0 ? departure.p_best : part_leaving_better(departure.table, other)};
+}
+
+/// Why the weighing makes no call of itself.
+std::string too_close(const Weighing& weighing, const Situation& situation) {
+  const std::string sure = percent(weighing.p_best) + " sure which is the better";
+  return weighing.p_best < situation.confident
+             ? sure + ", " + percent(situation.confident) + " asked for."
+             : sure + ", but by less than anybody would notice.";
+}
+
+/// A station left without a sample of its ordinary rock is a gap like a missing picture.
+void take_the_ordinary_too(const Situation& situation, const std::string& then, AdvisedCall& call) {
+  const Departure& departure = *situation.departure;
+  if (situation.no_typical_sample.empty() ||
+      situation.handling_minutes > departure.latest - departure.earliest)
+    return;
+  call.why.insert(call.why.begin(), "No sample of the ordinary rock here is in the bag yet: " +
+                                        situation.no_typical_sample + "; it takes about " +
+                                        whole(std::ceil(situation.handling_minutes)) + " min.");
+  if (call.kind != CallKind::move_on) return;
+  call.kind = CallKind::get_first;
+  call.sentence =
+      "Bag one " + situation.no_typical_sample + ", the ordinary rock here, then " + then + ".";
+  call.until = *call.until + situation.handling_minutes;
 }
 
 std::optional<AdvisedCall> value(const Situation& situation) {
   if (!situation.departure || situation.departure->mean_gain.empty()) return {};
   const Departure& departure = *situation.departure;
   const Weighing weighing = weigh(departure);
-  if (departure.p_best < situation.confident) return {};
-  if (weighing.best - weighing.other < worth_telling) return {};
+  if (weighing.p_best < situation.confident) return {};
+  if (weighing.lead() < worth_telling) return {};
 
   AdvisedCall call = of(CallKind::move_on, Rule::value);
-  call.p_best = departure.p_best;
-  call.until = situation.now + departure.best;
-  call.station = next_index(departure.stops);
-  const std::string onward = next_stop(situation, departure.stops);
-  const std::string then = departure.stops.empty() ? "start back to base" : "move on to " + onward;
+  call.p_best = weighing.p_best;
+  call.until = situation.now + (weighing.staying ? departure.best : departure.earliest);
+  const bool at_best = weighing.staying || departure.best == departure.earliest;
+  const auto& stops = at_best ? departure.stops : departure.stops_if_leaving;
+  call.station = next_index(stops);
+  const std::string onward = next_stop(situation, stops);
+  const std::string then = stops.empty() ? "start back to base" : "move on to " + onward;
 
-  if (departure.best - departure.earliest < short_stay_minutes) {
-    call.sentence =
-        departure.stops.empty() ? "Start back to base now." : "Move on now to " + onward + ".";
-    call.reason = "Worth " + two_digits(weighing.best) + " from now to the end by leaving, " +
-                  two_digits(weighing.other) + " by staying until " +
-                  at(situation.now + weighing.stay_minutes) + ".";
+  if (!weighing.staying) {
+    call.sentence = stops.empty() ? "Start back to base now." : "Move on now to " + onward + ".";
+    call.reason = "Worth " + two_digits(weighing.leaving_gain) +
+                  " from now to the end by leaving, " + two_digits(weighing.staying_gain) +
+                  " by staying until " + at(situation.now + weighing.stay_minutes) + ".";
     const std::string kinds = kinds_pulling(situation, -1);
-    call.sureness = percent(departure.p_best) + " sure that leaving is the better" +
+    call.sureness = percent(weighing.p_best) + " sure that leaving is the better" +
                     (kinds.empty() ? "." : "; the difference is " + kinds + ".");
     call.useful_until = situation.now + std::max(0, departure.best_high - departure.earliest);
   } else {
@@ -257,10 +301,11 @@ std::optional<AdvisedCall> value(const Situation& situation) {
     } else {
       call.sentence = "Stay here until " + until + ", then " + then + ".";
     }
-    call.reason = "Worth " + two_digits(weighing.best) + " from now to the end by staying until " +
-                  until + ", " + two_digits(weighing.other) + " by leaving now.";
+    call.reason = "Worth " + two_digits(weighing.staying_gain) +
+                  " from now to the end by staying until " + until + ", " +
+                  two_digits(weighing.leaving_gain) + " by leaving now.";
     const std::string kinds = kinds_pulling(situation, 1);
-    call.sureness = percent(departure.p_best) + " sure that staying is the better" +
+    call.sureness = percent(weighing.p_best) + " sure that staying is the better" +
                     (kinds.empty() ? "." : "; the difference is " + kinds + ".");
     // To leave on time the party must hear of it before; until then it stays anyway.
     call.useful_until = situation.now + departure.best - departure.earliest;
@@ -268,6 +313,7 @@ std::optional<AdvisedCall> value(const Situation& situation) {
   if (situation.turn_back)
     call.useful_until = std::min(*call.useful_until, situation.turn_back->latest_useful_call);
   add_what_it_rests_on(situation, call);
+  take_the_ordinary_too(situation, then, call);
   return call;
 }
 
@@ -290,9 +336,9 @@ std::optional<AdvisedCall> asking(const Situation& situation) {
         "No unselective count was made here, so nothing can be said of what has not been seen.";
   }
   if (situation.departure) {
-    call.p_best = situation.departure->p_best;
-    call.sureness = "Stay or move is too close to call: " + percent(situation.departure->p_best) +
-                    " sure, " + percent(situation.confident) + " asked for.";
+    const Weighing weighing = weigh(*situation.departure);
+    call.p_best = weighing.p_best;
+    call.sureness = "Stay or move is too close to call: " + too_close(weighing, situation);
     add_what_it_rests_on(situation, call);
   } else {
     call.sureness = "There is no basis yet to weigh stay against move.";
@@ -305,13 +351,16 @@ AdvisedCall no_call(const Situation& situation) {
   AdvisedCall call;
   if (!situation.departure || situation.departure->mean_gain.empty()) {
     call.sentence = "No call.";
-    call.reason = "There is no basis yet to weigh stay against move.";
+    call.reason = situation.way_known
+                      ? "There is no basis yet to weigh stay against move."
+                      : "The plan does not know this place, so the ways from here cannot be "
+                        "reckoned, nor stay weighed against move.";
     call.sureness = "Nothing to be sure of.";
     return call;
   }
   const Departure& departure = *situation.departure;
   const Weighing weighing = weigh(departure);
-  call.p_best = departure.p_best;
+  call.p_best = weighing.p_best;
   const double highest = *std::max_element(departure.mean_gain.begin(), departure.mean_gain.end());
   if (highest < worth_telling) {
     call.sentence = "No call: nothing more that the plan wants is to be expected.";
@@ -322,11 +371,10 @@ AdvisedCall no_call(const Situation& situation) {
   } else {
     call.sentence = "No call: leaving now and staying until " +
                     at(situation.now + weighing.stay_minutes) + " come to much the same.";
-    call.reason = "Worth " + two_digits(weighing.best) + " against " + two_digits(weighing.other) +
-                  " from now to the end.";
+    call.reason = "Worth " + two_digits(weighing.leaving_gain) + " against " +
+                  two_digits(weighing.staying_gain) + " from now to the end.";
   }
-  call.sureness = percent(departure.p_best) + " sure which is the better, " +
-                  percent(situation.confident) + " asked for.";
+  call.sureness = too_close(weighing, situation);
   add_what_it_rests_on(situation, call);
   return call;
 }

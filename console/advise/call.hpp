@@ -28,9 +28,13 @@ struct Situation {
       found_here;  ///< P(at least one more of the kind within ten minutes here); or empty
   std::optional<TurnBackTimes> turn_back;  ///< none: no plan
   std::vector<MissingHere> missing;        ///< most urgent first
-  std::optional<Departure> departure;      ///< none: no basis to value one
-  std::optional<WorthOfAsking> asking;     ///< none: not worked out
-  bool counted_here = false;               ///< an unselective count exists for this station
+  std::string
+      no_typical_sample;        ///< the ordinary rock here, of which none is bagged; empty: one is
+  double handling_minutes = 0;  ///< of a sample, expected
+  std::optional<Departure> departure;  ///< none: no basis to value one
+  bool way_known = true;  ///< the plan knows this place; else no departure can be valued
+  std::optional<WorthOfAsking> asking;  ///< none: not worked out
+  bool counted_here = false;            ///< an unselective count exists for this station
   double plan_holds = 1;     ///< P(the plan's expected shares describe the ground); plan_trust.hpp
   double confident = 0.7;    ///< below this chance of being best, no call
   double warn_minutes = 10;  ///< the return limit speaks so long before the latest useful call

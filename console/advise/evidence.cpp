@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <set>
 
+#include "console/advise/memory.hpp"
 #include "console/estimate/patchiness.hpp"
 
 namespace stonecall::advise {
@@ -102,6 +103,11 @@ std::vector<ShareWithCounts> shares_with_counts(const Picture& picture, double p
 }
 
 Learned learn(const Picture& picture) {
+  Memory nothing;
+  return learn(picture, nothing);
+}
+
+Learned learn(const Picture& picture, Memory& memory) {
   Learned learned;
   learned.patchiness = patchiness_of(picture);
 
@@ -109,28 +115,44 @@ Learned learn(const Picture& picture) {
   for (const auto& share : picture.shares) pairs[share.caller];
   for (const auto& each : shares_with_counts(picture, learned.patchiness))
     pairs[picture.shares[each.share].caller].push_back(each.pair);
-  for (const auto& [caller, with_counts] : pairs) {
-    learned.callers[caller] = estimate::learn_caller(with_counts, spread_setting(picture, caller));
-  }
+  for (auto& [caller, with_counts] : pairs)
+    learned.callers[caller] =
+        memory.learned(std::move(with_counts), spread_setting(picture, caller));
   return learned;
 }
 
 std::vector<estimate::CallerRecord> records_without_own(const Picture& picture,
-                                                        const Learned& learned,
-                                                        const Where& where) {
-  std::map<std::string, std::vector<ShareWithCounts>> of_caller;
-  for (const auto& each : shares_with_counts(picture, learned.patchiness))
-    of_caller[picture.shares[each.share].caller].push_back(each);
+                                                        const Learned& learned, const Where& where,
+                                                        Memory& memory) {
+  std::set<std::string> callers_here;
+  for (const auto& share : picture.shares)
+    if (where.includes(share.station)) callers_here.insert(share.caller);
+
+  struct OfCaller {
+    std::vector<std::size_t> shares;
+    std::vector<estimate::SpokenAndCounted> pairs;
+  };
+  std::map<std::string, OfCaller> of_caller;
+  for (const auto& each : shares_with_counts(picture, learned.patchiness)) {
+    const auto& caller = picture.shares[each.share].caller;
+    if (!callers_here.contains(caller)) continue;
+    of_caller[caller].shares.push_back(each.share);
+    of_caller[caller].pairs.push_back(each.pair);
+  }
+  // A share of a place without counts taught nothing of its caller, and is judged by all the rest.
+  std::map<std::size_t, estimate::CallerRecord> without;
+  for (auto& [caller, of] : of_caller) {
+    const auto records =
+        memory.learned_without_each(std::move(of.pairs), spread_setting(picture, caller));
+    for (std::size_t i = 0; i < records.size(); ++i) without.emplace(of.shares[i], records[i]);
+  }
 
   std::vector<estimate::CallerRecord> records;
   for (std::size_t i = 0; i < picture.shares.size(); ++i) {
     if (!where.includes(picture.shares[i].station)) continue;
-    const auto& caller = picture.shares[i].caller;
-    std::vector<estimate::SpokenAndCounted> others;
-    for (const auto& each : of_caller[caller]) {
-      if (each.share != i) others.push_back(each.pair);
-    }
-    records.push_back(estimate::learn_caller(others, spread_setting(picture, caller)));
+    const auto own = without.find(i);
+    records.push_back(own != without.end() ? own->second
+                                           : learned.callers.at(picture.shares[i].caller));
   }
   return records;
 }
@@ -195,6 +217,18 @@ std::vector<std::int64_t> counts_of(const estimate::Evidence& evidence) {
     for (std::size_t i = 0; i < sums.size(); ++i) sums[i] += look[i];
   }
   return sums;
+}
+
+void keep_known_classes(std::vector<double>& a, std::vector<double>& b) {
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    if (a[i] == 0 && b[i] == 0 && i + 1 < a.size()) continue;
+    a[kept] = a[i];
+    b[kept] = b[i];
+    ++kept;
+  }
+  a.resize(kept);
+  b.resize(kept);
 }
 
 std::vector<double> weighted_counts(const Picture& picture, const Learned& learned,

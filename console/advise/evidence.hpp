@@ -11,6 +11,8 @@
 /// From the picture to what the estimates take: which looks, shares and samples count where.
 namespace stonecall::advise {
 
+class Memory;
+
 /// A station, or the whole exercise (no name).
 struct Where {
   std::string station;
@@ -24,6 +26,7 @@ struct Learned {
   std::map<std::string, estimate::CallerRecord> callers;
 };
 
+Learned learn(const picture::Picture& picture, Memory& memory);
 Learned learn(const picture::Picture& picture);
 
 /// A spoken share of a station where rocks were also counted, with what the counts met of its kind.
@@ -38,7 +41,8 @@ std::vector<ShareWithCounts> shares_with_counts(const picture::Picture& picture,
 /// For each of Picture::shares that was said of this place its caller's record from the other
 /// shares alone, said of any place: what to judge it by. In the order of the picture.
 std::vector<estimate::CallerRecord> records_without_own(const picture::Picture& picture,
-                                                        const Learned& learned, const Where& where);
+                                                        const Learned& learned, const Where& where,
+                                                        Memory& memory);
 
 /// Evidence over the given kinds and one class "other" after them. An unselective sample counts as
 /// a look of one rock. A chosen sample only adds to `chosen_not_used`. Spoken shares count for the
@@ -57,6 +61,9 @@ std::vector<std::string> kinds_met(const picture::Picture& picture, const Where&
 /// Rocks counted of each class, all looks and unselective samples together; the last class is
 /// "other".
 std::vector<std::int64_t> counts_of(const estimate::Evidence& evidence);
+
+/// Takes out of two figures a class those classes where both are 0; the last, "other", stays.
+void keep_known_classes(std::vector<double>& a, std::vector<double>& b);
 
 /// Rocks counted there of each kind of the picture and of "other", divided by the design effect:
 /// what they are worth as independent looks.

@@ -14,6 +14,6 @@ namespace stonecall::advise {
 /// station.
 std::optional<Departure> departure_in_hindsight(const picture::Picture& then,
                                                 const Assessment& assessment,
-                                                const picture::Picture& known);
+                                                const picture::Picture& known, Memory& memory);
 
 }  // namespace stonecall::advise

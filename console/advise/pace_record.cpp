@@ -40,7 +40,7 @@ PaceRecord pace_record(const picture::Picture& picture, picture::Instant now) {
 estimate::Estimate<estimate::RatePosterior> looking_rate(const PaceRecord& record,
                                                          const protocol::Pace& expected) {
   return estimate::rate_posterior(
-      record.rocks, std::max(record.minutes - record.handling_minutes, 0.0),
+      static_cast<double>(record.rocks), std::max(record.minutes - record.handling_minutes, 0.0),
       expected.looks_per_minute * expected.sureness_minutes, expected.sureness_minutes);
 }
 

@@ -105,8 +105,11 @@ class Writer {
            {"first_seen", row.first_seen ? elapsed(*row.first_seen) : Json(nullptr)},
            {"label", row.label.empty() ? Json("no basis") : Json(row.label)},
            {"label_probability", row.label_probability},
+           {"elsewhere", row.reach.empty() ? Json("no basis") : Json(row.reach)},
            {"said_absent", row.said_absent}});
     }
+    json["no_typical_sample"] =
+        ground.no_typical_sample ? Json(*ground.no_typical_sample) : Json(nullptr);
     json["other"] = ground.other ? figure(*ground.other) : Json("no basis");
     json["not_seen_yet"] =
         ground.unseen ? unseen(*ground.unseen) : Json("no basis: ask for a tally");

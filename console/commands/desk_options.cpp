@@ -70,8 +70,10 @@ std::vector<desk::Proposal> proposals(std::string_view text, const picture::Pict
 
 desk::Workers workers() {
   desk::Workers workers;
-  workers.assess = [](const picture::Picture& picture, protocol::Instant now) {
-    return std::make_shared<const advise::Assessment>(advise::assess_with_advice(picture, now));
+  workers.assess = [](const picture::Picture& picture, protocol::Instant now,
+                      advise::Memory& memory) {
+    return std::make_shared<const advise::Assessment>(
+        advise::assess_with_advice(picture, now, memory));
   };
   workers.read_note = [](const protocol::Event& event, const picture::Picture& picture) {
     const auto& note = std::get<protocol::VoiceNote>(event.body);

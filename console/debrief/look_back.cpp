@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "console/advise/memory.hpp"
 #include "console/advise/way_back.hpp"
 #include "console/picture/fold.hpp"
 #include "console/plates/sample_text.hpp"
@@ -67,7 +68,7 @@ class OnTheWay {
   std::vector<Instant> said_, received_;
 };
 
-std::vector<Stop> stops_of(const Picture& picture, Instant end) {
+std::vector<Stop> stops_of(const Picture& picture, Instant end, advise::Memory& memory) {
   std::vector<Stop> stops;
   const auto add = [&](const std::string& station) {
     Stop stop;
@@ -75,7 +76,7 @@ std::vector<Stop> stops_of(const Picture& picture, Instant end) {
     stop.stayed = picture::time_at(picture, station, end);
     for (const auto& visit : picture.visits)
       if (visit.station == station) stop.stays.push_back(visit);
-    stop.ground = advise::assess_ground(picture, station, end);
+    stop.ground = advise::assess_ground(picture, station, end, memory);
     for (const auto& kind : stop.ground.kinds) stop.documented += kind.documented;
     for (const auto& sample : picture.samples)
       if (sample.taken && sample.station == station) ++stop.bagged;
@@ -98,10 +99,10 @@ std::vector<Stop> stops_of(const Picture& picture, Instant end) {
   return stops;
 }
 
-CallThen call_then(const Picture& then, const picture::CallMade& call) {
+CallThen call_then(const Picture& then, const picture::CallMade& call, advise::Memory& memory) {
   CallThen made;
   if (const auto* visit = picture::visit_at(then, call.origin.at)) made.station = visit->station;
-  made.then = advise::assess_with_advice(then, call.origin.at);
+  made.then = advise::assess_with_advice(then, call.origin.at, memory);
   for (const auto& each : made.then.missing)
     made.lacked.push_back(plates::sample_name(then.samples[each.sample]) + " " +
                           plates::gaps_text(each.gaps));
@@ -152,9 +153,10 @@ Debrief look_back(const Material& material, const Progress& progress) {
     ++debrief.kinds[std::string(protocol::kind_of(*event))];
     debrief.end = std::max({debrief.end, event->at.instant, received(event)});
   }
-  debrief.last = advise::assess(picture, debrief.end);
-  debrief.stops = stops_of(picture, debrief.end);
-  debrief.learned = advise::learn(picture);
+  advise::Memory memory;
+  debrief.last = advise::assess(picture, debrief.end, memory);
+  debrief.stops = stops_of(picture, debrief.end, memory);
+  debrief.learned = advise::learn(picture, memory);
   debrief.spoken = advise::shares_with_counts(picture, debrief.learned.patchiness);
   debrief.outages = picture::outages(picture);
 
@@ -162,7 +164,7 @@ Debrief look_back(const Material& material, const Progress& progress) {
   const OnTheWay on_the_way(material.events, picture);
   for (std::size_t i = 0; i < picture.calls.size(); ++i) {
     const auto& call = picture.calls[i];
-    CallThen made = call_then(*known.by(call.origin.at), call);
+    CallThen made = call_then(*known.by(call.origin.at), call, memory);
     made.call = i;
     made.on_the_way = on_the_way.at(call.origin.at);
     made.followed = followed(picture, call, debrief.end);

@@ -8,6 +8,7 @@
 #include <boost/uuid/uuid_hash.hpp>
 
 #include "console/advise/hindsight.hpp"
+#include "console/advise/memory.hpp"
 #include "console/picture/fold.hpp"
 
 namespace stonecall::debrief {
@@ -60,8 +61,10 @@ class AsHappened {
   picture::Fold fold_;
 };
 
-std::optional<advise::Departure> hindsight(const Picture& then, Instant at, const Picture& known) {
-  auto departure = advise::departure_in_hindsight(then, advise::assess(then, at), known);
+std::optional<advise::Departure> hindsight(const Picture& then, Instant at, const Picture& known,
+                                           advise::Memory& memory) {
+  auto departure =
+      advise::departure_in_hindsight(then, advise::assess(then, at, memory), known, memory);
   return departure && !departure->late ? std::move(departure) : std::nullopt;
 }
 
@@ -79,12 +82,13 @@ bool speaks_of_leaving(const protocol::Call& call) {
          (call.says == protocol::Says::stay && call.until.has_value());
 }
 
-JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then) {
+JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then,
+                 advise::Memory& memory) {
   JudgedCall judged;
   judged.call = index;
   const auto& call = call_made(debrief, index);
   const Instant at = call.origin.at;
-  const auto departure = hindsight(then, at, *debrief.picture);
+  const auto departure = hindsight(then, at, *debrief.picture, memory);
   if (!departure) return judged;
   const auto worth_at = [&](int minute) {
     const int within = std::clamp(minute, departure->earliest, departure->latest);
@@ -102,9 +106,10 @@ JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then)
   return judged;
 }
 
-JudgedStay judge(const Debrief& debrief, const picture::Visit& visit, const Picture& then) {
+JudgedStay judge(const Debrief& debrief, const picture::Visit& visit, const Picture& then,
+                 advise::Memory& memory) {
   JudgedStay stay{visit.station, visit.arrived, visit.left, {}, {}, {}};
-  if (const auto departure = hindsight(then, visit.arrived, *debrief.picture)) {
+  if (const auto departure = hindsight(then, visit.arrived, *debrief.picture, memory)) {
     stay.best = after(visit.arrived, departure->best);
     stay.useful_until = after(*stay.best, -acts_in_minutes(*debrief.picture));
   }
@@ -129,7 +134,7 @@ std::string why_missed(const Debrief& debrief, const std::string& rock, int bagg
   const auto& picture = *debrief.picture;
   const auto first = picture::first_seen(picture, rock);
   if (!first) {
-    const int counted = debrief.last.whole.basis.counted;
+    const auto counted = debrief.last.whole.basis.counted;
     return counted > 0 ? "not met; " + std::to_string(counted) + " rocks were counted"
                        : std::string("not met, and nothing was counted");
   }
@@ -191,6 +196,7 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
   ScoreSheet sheet;
   sheet.adviser = adviser;
   AsHappened happened(events, *debrief.picture);
+  advise::Memory memory;
   std::size_t next_call = 0;
   const auto judge_calls_before = [&](std::optional<Instant> moment) {
     for (; next_call < debrief.calls.size(); ++next_call) {
@@ -201,13 +207,13 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
         sheet.chances.push_back(
             {next_call, *call.call.chance, *call.call.outcome, outcome_of(debrief, call)});
       else
-        sheet.calls.push_back(judge(debrief, next_call, *happened.by(call.origin.at)));
+        sheet.calls.push_back(judge(debrief, next_call, *happened.by(call.origin.at), memory));
     }
   };
   for (const auto& visit : debrief.picture->visits) {
     judge_calls_before(visit.arrived);
     if (debrief.picture->plan && visit.station == debrief.picture->plan->base.station) continue;
-    sheet.stays.push_back(judge(debrief, visit, *happened.by(visit.arrived)));
+    sheet.stays.push_back(judge(debrief, visit, *happened.by(visit.arrived), memory));
   }
   judge_calls_before({});
 

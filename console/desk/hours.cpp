@@ -456,6 +456,9 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
       words.add(x, mark_baseline, Ink::ink,
                 "latest departure " + clock.minutes(start + back->latest_departure));
       words.take(x - canvas.px(6), x + canvas.px(6));
+      // To the left of its line, clear of it.
+      words.add(useful - canvas.px(2), mark_baseline, Ink::soft,
+                "last useful call " + clock.minutes(start + back->latest_useful_call));
       canvas.upright(useful, walked_y - canvas.px(2), mark_y + canvas.px(4), Ink::soft);
       canvas.tip(
           {useful - canvas.px(4), walked_y, canvas.px(8), end_y - walked_y},

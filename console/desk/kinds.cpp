@@ -128,7 +128,10 @@ void draw_row(const KindRow& row, std::size_t series, const Columns& c, Canvas& 
   std::string name =
       shortened(canvas.fonts(), {Type::lead, Weight::medium}, row.rock, c.name_width);
   canvas.text({x + c.name, lead}, {Type::lead, Weight::medium}, met ? Ink::ink : Ink::soft, name);
-  if (name != row.rock) canvas.tip({x, box.y, c.name + c.name_width, box.h}, row.rock);
+  std::string about = plates::label_text(row);
+  if (name != row.rock || !about.empty())
+    canvas.tip({x, box.y, c.name + c.name_width, box.h},
+               about.empty() ? row.rock : row.rock + ": " + about);
 
   // "1 of 2": what is bagged in ink, what is wanted beside it; the wish is rust while it is open.
   std::string of = row.wanted > 0 ? fmt::format(" of {}", row.wanted) : "";

@@ -1,5 +1,6 @@
 #include "console/desk/publisher.hpp"
 
+#include "console/advise/memory.hpp"
 #include "console/desk/numbers_age.hpp"
 
 namespace stonecall::desk {
@@ -61,12 +62,13 @@ void Publisher::more_is_read() {
 }
 
 void Publisher::assess(std::stop_token stop) {
+  advise::Memory memory;
   std::unique_lock lock(mutex_);
   while (work_.wait(lock, stop, [&] { return waiting_.has_value(); })) {
     Task task = *std::exchange(waiting_, std::nullopt);
     busy_ = true;
     lock.unlock();
-    auto made = workers_.assess(*task.picture, task.now);
+    auto made = workers_.assess(*task.picture, task.now, memory);
     lock.lock();
     busy_ = false;
     assessment_ = std::move(made);

@@ -32,8 +32,9 @@ class Source {
 
 /// What a source asks of the parts that work out numbers and read notes; each may be empty.
 struct Workers {
+  /// The memory is that of the source's earlier assessments.
   std::function<std::shared_ptr<const advise::Assessment>(const picture::Picture&,
-                                                          protocol::Instant)>
+                                                          protocol::Instant, advise::Memory&)>
       assess;
   std::function<std::vector<Proposal>(const protocol::Event& note, const picture::Picture&)>
       read_note;

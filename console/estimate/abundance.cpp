@@ -382,65 +382,60 @@ Product product_of(const SharePosterior& posterior, std::size_t spoken, std::siz
   return {{beta.b, beta.a}, {posterior.alpha[kind], rest - posterior.alpha[kind]}};
 }
 
-std::vector<double> drawn_of(const ShareDraws& draws, std::size_t kind) {
-  std::vector<double> values(draws.size());
-  for (std::size_t i = 0; i < values.size(); ++i) values[i] = draws[i][kind];
-  return values;
-}
-
-ShareDraws draws_for_showing(const SharePosterior& posterior) {
-  Generator generator(seed_shown);
-  return draw_shares(posterior, draws_shown, generator);
-}
-
-ShareEstimate estimate_of(std::vector<double> drawn, double confidence) {
-  const auto n = static_cast<double>(drawn.size());
-  const double mean = sum(drawn) / n;
+ShareEstimate estimate_of(std::span<const double> ascending, double confidence) {
+  const auto n = static_cast<double>(ascending.size());
+  const double mean = sum(ascending) / n;
   double squares = 0;
-  for (const double x : drawn) squares += (x - mean) * (x - mean);
+  for (const double x : ascending) squares += (x - mean) * (x - mean);
   const auto at = [&](double probability) {
-    const auto place = drawn.begin() + std::lround(probability * (n - 1));
-    std::nth_element(drawn.begin(), place, drawn.end());
-    return *place;
+    return ascending[static_cast<std::size_t>(std::lround(probability * (n - 1)))];
   };
   const double tail = (1 - confidence) / 2;
-  const double lower = at(tail);
-  return {mean, std::sqrt(squares / n), {lower, at(1 - tail)}};
+  return {mean, std::sqrt(squares / n), {at(tail), at(1 - tail)}};
 }
 
 }  // namespace
 
-std::vector<ShareEstimate> share_estimates(const SharePosterior& posterior, double confidence) {
-  assert(confidence > 0 && confidence < 1);
-  if (posterior.classes() == 1) return {{1, 0, {1, 1}}};
-  const auto spoken = spoken_kinds(posterior);
-  std::vector<ShareEstimate> estimates;
-  if (spoken.size() >= 2) {
-    const auto draws = draws_for_showing(posterior);
-    for (std::size_t i = 0; i < posterior.classes(); ++i) {
-      estimates.push_back(estimate_of(drawn_of(draws, i), confidence));
-    }
-    return estimates;
+ShareMarginals::ShareMarginals(SharePosterior posterior)
+    : posterior_(std::move(posterior)), spoken_(spoken_kinds(posterior_)) {
+  if (classes() == 1 || spoken_.size() < 2) return;
+  Generator generator(seed_shown);
+  const auto draws = draw_shares(posterior_, draws_shown, generator);
+  for (std::size_t kind = 0; kind < classes(); ++kind) {
+    std::vector<double> column(draws.size());
+    for (std::size_t i = 0; i < column.size(); ++i) column[i] = draws[i][kind];
+    std::ranges::sort(column);
+    drawn_.push_back(std::move(column));
   }
-  for (std::size_t i = 0; i < posterior.classes(); ++i) {
-    estimates.push_back(spoken.empty() || spoken.front() == i
-                            ? estimate_of(beta_of(posterior, i), confidence)
-                            : product_of(posterior, spoken.front(), i).estimate(confidence));
-  }
-  return estimates;
 }
 
-double probability_at_most(const SharePosterior& posterior, std::size_t kind, double x) {
-  assert(kind < posterior.classes());
-  if (posterior.classes() == 1) return x >= 1 ? 1 : 0;
-  const auto spoken = spoken_kinds(posterior);
-  if (spoken.empty() || (spoken.size() == 1 && spoken.front() == kind)) {
-    return beta_of(posterior, kind).at_most(x);
+ShareEstimate ShareMarginals::estimate(std::size_t kind, double confidence) const {
+  assert(kind < classes() && confidence > 0 && confidence < 1);
+  if (classes() == 1) return {1, 0, {1, 1}};
+  if (!drawn_.empty()) return estimate_of(drawn_[kind], confidence);
+  if (spoken_.empty() || spoken_.front() == kind)
+    return estimate_of(beta_of(posterior_, kind), confidence);
+  return product_of(posterior_, spoken_.front(), kind).estimate(confidence);
+}
+
+double ShareMarginals::probability_at_most(std::size_t kind, double x) const {
+  assert(kind < classes());
+  if (classes() == 1) return x >= 1 ? 1 : 0;
+  if (!drawn_.empty()) {
+    const auto& ascending = drawn_[kind];
+    const auto up_to = std::ranges::upper_bound(ascending, x) - ascending.begin();
+    return static_cast<double>(up_to) / static_cast<double>(ascending.size());
   }
-  if (spoken.size() == 1) return product_of(posterior, spoken.front(), kind).at_most(x);
-  const auto drawn = drawn_of(draws_for_showing(posterior), kind);
-  const auto up_to = std::count_if(drawn.begin(), drawn.end(), [&](double p) { return p <= x; });
-  return static_cast<double>(up_to) / static_cast<double>(drawn.size());
+  if (spoken_.empty() || spoken_.front() == kind) return beta_of(posterior_, kind).at_most(x);
+  return product_of(posterior_, spoken_.front(), kind).at_most(x);
+}
+
+std::vector<ShareEstimate> share_estimates(const SharePosterior& posterior, double confidence) {
+  const ShareMarginals marginals(posterior);
+  std::vector<ShareEstimate> estimates;
+  for (std::size_t i = 0; i < posterior.classes(); ++i)
+    estimates.push_back(marginals.estimate(i, confidence));
+  return estimates;
 }
 
 }  // namespace stonecall::estimate

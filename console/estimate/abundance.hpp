@@ -25,6 +25,7 @@ struct SpokenShare {
   std::size_t caller = 0;
   double bias = 0;       ///< what this caller says is on average this much above the tallies
   double spread = 0.10;  ///< > 0: scatter (one standard deviation) of this caller's shares
+  auto operator<=>(const SpokenShare&) const = default;
 };
 
 /// What is known of the shares at one station. A class is a kind of rock; by custom the last one is
@@ -96,13 +97,27 @@ struct ShareEstimate {
   Interval interval;
 };
 
-/// Mean and central interval of each class. Exact to four digits (closed form, or quadrature for
+/// The shares of the classes one by one. Exact to four digits (closed form, or quadrature for
 /// classes beside one spoken kind) unless two kinds or more were spoken of; then from 2,000 draws
-/// with a fixed seed, so that the same evidence always shows the same figures.
+/// with a fixed seed, made once, so that the same evidence always shows the same figures.
+class ShareMarginals {
+ public:
+  explicit ShareMarginals(SharePosterior posterior);
+
+  std::size_t classes() const { return posterior_.classes(); }
+  /// Mean and central interval; confidence in (0, 1).
+  ShareEstimate estimate(std::size_t kind, double confidence = shown_confidence) const;
+  /// P(share of the class is at most x); x in [0, 1].
+  double probability_at_most(std::size_t kind, double x) const;
+
+ private:
+  SharePosterior posterior_;
+  std::vector<std::size_t> spoken_;         ///< kinds that something was said of
+  std::vector<std::vector<double>> drawn_;  ///< a class each, ascending; empty: not drawn
+};
+
+/// ShareMarginals' estimate of every class.
 std::vector<ShareEstimate> share_estimates(const SharePosterior& posterior,
                                            double confidence = shown_confidence);
-
-/// P(share of the class is at most x); x in [0, 1].
-double probability_at_most(const SharePosterior& posterior, std::size_t kind, double x);
 
 }  // namespace stonecall::estimate

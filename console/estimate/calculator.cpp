@@ -253,23 +253,22 @@ std::string_view name_of(Commonness label) {
 }
 
 Json kinds_of(const Tallies& tallies, const SharePosterior& posterior, double confidence) {
-  const auto shares = share_estimates(posterior, confidence);
+  const ShareMarginals shares(posterior);
   const auto together = goodman(tallies.counts, confidence);
   const auto close = sison_glaz(tallies.counts, confidence);
   const auto counted = posterior.basis.counted;
-  Generator generator(1);
-  const auto draws = draw_shares(posterior, 2000, generator);
   const auto of_all = [](const Estimate<std::vector<Interval>>& all, std::size_t i) {
     return all ? shown((*all)[i]) : shown(all.error());
   };
   Json kinds = Json::array();
-  for (std::size_t i = 0; i < shares.size(); ++i) {
+  for (std::size_t i = 0; i < shares.classes(); ++i) {
     const auto met = tallies.counts[i];
-    const auto label = commonness(draws, i);
+    const auto share = shares.estimate(i, confidence);
+    const auto label = commonness(shares, i);
     kinds.push_back({{"met", met},
-                     {"mean", shares[i].mean},
-                     {"standard_deviation", shares[i].standard_deviation},
-                     {"interval", shown(shares[i].interval)},
+                     {"mean", share.mean},
+                     {"standard_deviation", share.standard_deviation},
+                     {"interval", shown(share.interval)},
                      {"commonness", name_of(label.label)},
                      {"commonness_probability", label.probability},
                      {"wilson", shown(wilson(met, counted, confidence))},
@@ -355,7 +354,7 @@ Json units_of(const Tallies& tallies) {
           {"chao2", shown(richness->chao2)},
           {"chao2_no_t_factor", shown(richness->chao2_no_factor)},
           {"jackknife_1", shown(richness->jackknife1)},
-          {"jackknife_2", shown(richness->jackknife2)},
+          {"jackknife_2", richness->jackknife2},
           {"bootstrap", shown(richness->bootstrap)}};
 }
 

@@ -1,7 +1,9 @@
 #pragma once
 
+#include <compare>
 #include <cstdint>
 #include <span>
+#include <vector>
 
 namespace stonecall::estimate {
 
@@ -12,6 +14,7 @@ struct SpokenAndCounted {
   std::int64_t met = 0;
   std::int64_t counted = 0;  ///< ≥ 1
   double design_effect = 1;
+  auto operator<=>(const SpokenAndCounted&) const = default;
 };
 
 /// How a caller's spoken shares differ from the tallies. Fractions.
@@ -34,5 +37,10 @@ struct CallerRecord {
 /// root of the expected σ², so that the variance of what this caller says next is right. No pairs:
 /// bias 0, spread as set. setting_spread > 0, fraction (0.10: common practice, no source).
 CallerRecord learn_caller(std::span<const SpokenAndCounted> pairs, double setting_spread = 0.10);
+
+/// For each pair what the others say of the caller, to judge that pair by. Costs as much for each
+/// however many there are.
+std::vector<CallerRecord> learn_without_each(std::span<const SpokenAndCounted> pairs,
+                                             double setting_spread = 0.10);
 
 }  // namespace stonecall::estimate

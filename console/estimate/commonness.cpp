@@ -5,43 +5,18 @@
 
 namespace stonecall::estimate {
 
-namespace {
-
-CommonnessLabel label_of(double typical, double rare) {
+CommonnessLabel commonness(const ShareMarginals& shares, std::size_t kind,
+                           const CommonnessLimits& limits) {
+  assert(0 <= limits.rare && limits.rare <= limits.typical && limits.typical <= 1);
   CommonnessLabel answer;
-  answer.probability_typical = typical;
-  answer.probability_rare = rare;
-  const double uncommon = std::max(0.0, 1 - typical - rare);
-  answer.probability = std::max({typical, uncommon, rare});
-  answer.label = answer.probability == typical    ? Commonness::typical
-                 : answer.probability == uncommon ? Commonness::uncommon
-                                                  : Commonness::rare;
+  answer.probability_typical = 1 - shares.probability_at_most(kind, limits.typical);
+  answer.probability_rare = shares.probability_at_most(kind, limits.rare);
+  const double uncommon = std::max(0.0, 1 - answer.probability_typical - answer.probability_rare);
+  answer.probability = std::max({answer.probability_typical, uncommon, answer.probability_rare});
+  answer.label = answer.probability == answer.probability_typical ? Commonness::typical
+                 : answer.probability == uncommon                 ? Commonness::uncommon
+                                                                  : Commonness::rare;
   return answer;
-}
-
-bool possible(const CommonnessLimits& limits) {
-  return 0 <= limits.rare && limits.rare <= limits.typical && limits.typical <= 1;
-}
-
-}  // namespace
-
-CommonnessLabel commonness(const SharePosterior& posterior, std::size_t kind,
-                           const CommonnessLimits& limits) {
-  assert(possible(limits));
-  return label_of(1 - probability_at_most(posterior, kind, limits.typical),
-                  probability_at_most(posterior, kind, limits.rare));
-}
-
-CommonnessLabel commonness(const ShareDraws& draws, std::size_t kind,
-                           const CommonnessLimits& limits) {
-  assert(possible(limits) && draws.size() > 0 && kind < draws.classes);
-  double typical = 0, rare = 0;
-  for (std::size_t i = 0; i < draws.size(); ++i) {
-    if (draws[i][kind] >= limits.typical) ++typical;
-    if (draws[i][kind] < limits.rare) ++rare;
-  }
-  const auto n = static_cast<double>(draws.size());
-  return label_of(typical / n, rare / n);
 }
 
 Reach reach(std::span<const double> probability_not_rare_elsewhere) {

@@ -24,11 +24,7 @@ struct CommonnessLabel {
 };
 
 /// The most probable label; of equal ones the more common kind's.
-CommonnessLabel commonness(const SharePosterior& posterior, std::size_t kind,
-                           const CommonnessLimits& limits = {});
-
-/// The same from draws already at hand (at least one).
-CommonnessLabel commonness(const ShareDraws& draws, std::size_t kind,
+CommonnessLabel commonness(const ShareMarginals& shares, std::size_t kind,
                            const CommonnessLimits& limits = {});
 
 /// Where else the kind is found.

@@ -211,12 +211,14 @@ Estimate<std::vector<Interval>> sison_glaz(Counts counts, double confidence) {
   const double n = total(counts);
   if (n == 0) return tl::unexpected(NoBasis::nothing_counted);
   const TruncatedPoissons windows(counts, n);
-  // The smallest half-width whose windows hold the confidence, found by doubling and halving: the
-  // probability grows with the width. Windows of one value each count as holding nothing.
+  // The smallest half-width whose windows hold the confidence. For few kinds and a high confidence
+  // the series is not monotone, so the first widths are tried one by one; wider ones, of large
+  // counts, are found by doubling and halving. Windows of one value each count as holding nothing.
+  constexpr double one_by_one = 200;
   double below = 0, above = 1;
   while (windows.probability_within(above) <= confidence) {
     below = above;
-    above *= 2;
+    above = above < one_by_one ? above + 1 : above * 2;
     if (above > 2 * n + 2) return tl::unexpected(NoBasis::outside_the_data);
   }
   while (above - below > 1) {

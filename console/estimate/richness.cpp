@@ -223,11 +223,9 @@ Estimate<IncidenceRichness> incidence_richness(const Presence& presence) {
   }
   richness.jackknife1 = {observed + q1 * (t - 1) / t,
                          root((unique_squares - q1 / t) * (t - 1) / t)};
-  if (units >= 2) {
-    richness.jackknife2 = observed + q1 * (2 * t - 3) / t - q2 * square(t - 2) / (t * (t - 1));
-  } else {
-    richness.jackknife2 = tl::unexpected(NoBasis::too_few_looks);
-  }
+  // One unit leaves nothing to take away.
+  richness.jackknife2 =
+      units == 1 ? observed : observed + q1 * (2 * t - 3) / t - q2 * square(t - 2) / (t * (t - 1));
 
   const auto missed = [&](double units_without) { return std::pow(units_without / t, t); };
   std::vector<double> miss(met.size());

@@ -55,9 +55,9 @@ struct IncidenceRichness {
   std::int64_t duplicate = 0;  ///< in two
   WithError chao2;             ///< Chao 1987, with the factor (t − 1)/t
   WithError chao2_no_factor;   ///< without it
-  WithError jackknife1;  ///< Burnham & Overton 1979; variance Smith & van Belle 1984, as in vegan
-  Estimate<double> jackknife2;  ///< no basis with one unit
-  WithError bootstrap;          ///< Smith & van Belle 1984, Biometrics 40:119-129
+  WithError jackknife1;   ///< Burnham & Overton 1979; variance Smith & van Belle 1984, as in vegan
+  double jackknife2 = 0;  ///< with one unit, like all of these: the kinds met
+  WithError bootstrap;    ///< Smith & van Belle 1984, Biometrics 40:119-129
 };
 
 /// No basis: no kind met in any unit.

@@ -12,7 +12,7 @@ std::string percent(double fraction) {
   return p > 0 && p < 0.95 ? fmt::format("{:.1f}", p) : fmt::format("{:.0f}", p);
 }
 
-std::string count(int n, std::string_view one, std::string_view many) {
+std::string count(std::int64_t n, std::string_view one, std::string_view many) {
   return fmt::format("{} {}", n, n == 1 ? one : many);
 }
 
@@ -64,19 +64,28 @@ charts::Growth growth_plate(const advise::NotSeenYet& unseen) {
   plate.title = "Kinds met as rocks are looked at";
   plate.y_name = "kinds met, expected with 90 %";
   plate.x_name = "rocks looked at";
-  plate.now = unseen.counted;
+  plate.now = static_cast<double>(unseen.counted);
   plate.now_words =
       fmt::format("now: {}, {}", unseen.counted, count(unseen.kinds_met, "kind", "kinds"));
   for (const auto& p : unseen.growth) plate.points.push_back({p.rocks, p.kinds, p.low, p.high});
   plate.description = fmt::format("{} looked at, {} met", count(unseen.counted, "rock", "rocks"),
                                   count(unseen.kinds_met, "kind", "kinds"));
-  if (!unseen.growth.empty() && unseen.growth.back().rocks > unseen.counted) {
+  if (!unseen.growth.empty() && unseen.growth.back().rocks > plate.now) {
     const auto& last = unseen.growth.back();
     plate.description += fmt::format("; after {:.0f} about {:.1f} ({:.1f} to {:.1f}) are expected",
                                      last.rocks, last.kinds, last.low, last.high);
   }
   plate.description += ".";
   return plate;
+}
+
+std::string label_text(const advise::KindRow& row) {
+  if (row.label.empty()) return {};
+  auto text = fmt::format("{} here ({:.0f} %)", row.label, row.label_probability * 100);
+  if (row.reach == "local here") text += ", at none of the other stops";
+  if (row.reach == "in places") text += ", at some of the other stops";
+  if (row.reach == "everywhere") text += ", at all other stops too";
+  return text;
 }
 
 std::string basis_text(const advise::Basis& basis) {
@@ -102,7 +111,7 @@ std::string basis_text(const advise::Basis& basis) {
   text += ".";
   if (basis.design_effect > 1.05 && basis.counted > 0)
     text += fmt::format(" Patchy ground: they tell as much as {:.0f} rocks picked singly.",
-                        basis.counted / basis.design_effect);
+                        static_cast<double>(basis.counted) / basis.design_effect);
   return text;
 }
 

@@ -29,6 +29,10 @@ std::string share_text(const advise::Figure& share);
 std::string mean_text(const advise::Figure& share);
 std::string interval_text(const advise::Figure& share);
 
+/// "typical here (92 %), at all other stops too": how common the kind is, with the chance that this
+/// is right, and where else it is found; empty: no basis.
+std::string label_text(const advise::KindRow& row);
+
 /// "Rests on 34 counted in 4 looks and 3 spoken shares; 11 chosen samples not used."
 std::string basis_text(const advise::Basis& basis);
 

@@ -53,6 +53,37 @@ TEST_CASE("nothing is advised without a plan, on the way, or at base") {
   CHECK_FALSE(advised(events, 41));
 }
 
+TEST_CASE("at a place that the plan does not know the return limit holds, and nothing is weighed") {
+  auto events = at_the_ford(plan_with({{"marble", 50}}, {{"gneiss", 100}}));
+  events.push_back(shared(3, 20, Arrival{"Quarry"}));
+  const auto picture = picture::fold(events);
+  const auto now = advise::assess_with_advice(*picture, clock(25).instant);
+  // As far from base as the farther end of the way they were on.
+  REQUIRE(now.turn_back);
+  CHECK(now.turn_back->from == "Terrace");
+  REQUIRE(now.advice);
+  CHECK(now.advice->kind == Advice::Kind::ask);  // nothing was counted there
+  CHECK_FALSE(now.advice->depart);
+
+  events.push_back(shared(4, 26, Tally{{{"gneiss", 10}}, 10, {}}));
+  const auto counted = advised(events, 27);
+  CHECK(counted->kind == Advice::Kind::no_call);
+  CHECK(counted->reason ==
+        "The plan does not know this place, so the ways from here cannot be reckoned, nor stay "
+        "weighed against move.");
+  const auto at_limit = clock(0).instant + now.turn_back->latest_useful_call;
+  CHECK(advise::assess_with_advice(*picture::fold(events), at_limit).advice->kind ==
+        Advice::Kind::turn_back);
+
+  // The first stop is already none of the plan's.
+  const auto first =
+      advise::assess(*picture::fold(Events{shared(1, 0, PlanGiven{plan_with({}, {})}, "BASE"),
+                                           shared(2, 5, Arrival{"Quarry"})}),
+                     clock(6).instant);
+  REQUIRE(first.turn_back);
+  CHECK(first.turn_back->from == "Ford");
+}
+
 TEST_CASE("where all that is wanted lies ahead, the party is told to move on") {
   // Of marble and slate, wanted, the plan and two counts find nothing here; ahead is half of each.
   Plan plan = plan_with({{"gneiss", 100}}, {{"marble", 50}, {"slate", 50}});
@@ -60,6 +91,9 @@ TEST_CASE("where all that is wanted lies ahead, the party is told to move on") {
   auto events = at_the_ford(plan);
   events.push_back(shared(3, 8, Tally{{{"gneiss", 20}}, 20, {}}));
   events.push_back(shared(4, 9, Tally{{{"gneiss", 20}}, 20, {}}));
+  CHECK(advised(events, 10)->sentence ==
+        "Bag one gneiss, the ordinary rock here, then move on to Terrace.");
+  events.push_back(shared(5, 9.5, sample("1", "gneiss")));
   const auto advice = advised(events, 10);
   REQUIRE(advice);
   CHECK(advice->kind == Advice::Kind::move_on);
@@ -77,6 +111,30 @@ TEST_CASE("the reasons end with what the plan set for the method") {
   CHECK(advice->why.back() ==
         "Settings of the plan: a call from 80 % on, 100 draws, seed 1, prior of 0.5 rock a kind, "
         "typical from 25 %, rare below 5 %.");
+}
+
+TEST_CASE("kinds that nobody met or expects are no evidence of anything") {
+  Plan plan = plan_with({{"gneiss", 60}, {"slate", 20}}, {{"marble", 50}});
+  Plan wordy = plan;
+  for (int i = 0; i < 20; ++i) wordy.vocabulary.push_back({"kind " + std::to_string(i), {}});
+  const auto assessed = [](const Plan& given) {
+    auto events = at_the_ford(given);
+    events.push_back(shared(3, 8, Tally{{{"gneiss", 6}, {"slate", 4}}, 10, {}}));
+    events.push_back(shared(4, 20, Arrival{"Terrace"}));
+    events.push_back(shared(5, 25, Tally{{{"gneiss", 3}, {"slate", 6}}, 10, {}}));
+    return advise::assess_with_advice(*picture::fold(events), clock(26).instant);
+  };
+  const auto few = assessed(plan), many = assessed(wordy);
+  CHECK(*few.same_ground == Approx(*many.same_ground).epsilon(1e-12));
+  CHECK(few.advice->plan_holds == Approx(many.advice->plan_holds).epsilon(1e-12));
+  // What is wanted is no more to be found by the number of words for the rest.
+  REQUIRE(few.advice->curve.size() == many.advice->curve.size());
+  double few_gain = 0, many_gain = 0;
+  for (std::size_t m = 0; m < few.advice->curve.size(); ++m) {
+    few_gain += few.advice->curve[m].here.mean;
+    many_gain += many.advice->curve[m].here.mean;
+  }
+  CHECK(many_gain == Approx(few_gain).epsilon(0.1));  // other draws, and the new kinds' own worth
 }
 
 TEST_CASE("where all that is wanted lies here, the party is told to stay") {

@@ -75,6 +75,24 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("an answer that comes after the best time to leave costs what waiting for it loses") {
+  // Leaving now is worth 0.3 more than at any later minute but the last, whatever the ground.
+  TwoGrounds made = two_grounds(0.2, 0.9f);
+  for (std::size_t d = 0; d < 1000; ++d) made.departure.table.gains[d * 7] += 0.3f;
+  std::mt19937_64 random(1);
+  const auto at_once = worth_of_asking(made.departure, made.draws, {10, 1, 2000, 0}, random);
+  CHECK(at_once.gain > 0);
+  random.seed(1);
+  const auto waiting = worth_of_asking(made.departure, made.draws, {10, 1, 2000, 3}, random);
+  // Waiting loses 0.3 wherever the tally does not change the mind: half the time at least.
+  CHECK(waiting.gain < at_once.gain - 0.15);
+  CHECK(waiting.p_changes == at_once.p_changes);
+  random.seed(1);
+  const auto too_late = worth_of_asking(made.departure, made.draws, {10, 1, 2000, 7}, random);
+  CHECK(too_late.gain == 0);
+  CHECK_FALSE(too_late.worth_it());
+}
+
 TEST_CASE("nothing to decide, nothing to ask") {
   Departure late;
   late.late = true;

@@ -51,6 +51,39 @@ TEST_CASE("an empty picture has no figures and breaks nothing") {
   CHECK_FALSE(empty.clock.station);
 }
 
+TEST_CASE("a kind is told by how common it is here and where else it is found") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, Tally{{{"gneiss", 60}, {"marble", 60}, {"slate", 1}}, 121, {}}));
+  const auto alone = assess(events, 10).here;
+  CHECK(row(alone, "gneiss").label == "typical");
+  CHECK(row(alone, "slate").label == "rare");
+  CHECK(row(alone, "gneiss").reach.empty());  // nothing is known of any other station
+  CHECK(row(alone, "quartzite").label.empty());
+
+  events.push_back(shared(4, 30, Arrival{"Terrace"}));
+  events.push_back(shared(5, 32, Tally{{{"gneiss", 60}, {"quartzite", 40}}, 100, {}}));
+  events.push_back(shared(6, 33, Tally{{{"gneiss", 30}, {"slate", 10}}, 40, "Quarry"}));
+  const auto now = assess(events, 35);
+  CHECK(row(now.here, "gneiss").reach == "everywhere");
+  CHECK(row(now.here, "quartzite").reach == "local here");
+  CHECK(row(now.whole, "gneiss").reach.empty());
+  const auto ford = advise::assess_ground(*picture::fold(events), "Ford", clock(35).instant);
+  CHECK(row(ford, "marble").reach == "local here");
+  CHECK(row(ford, "slate").reach == "in places");
+}
+
+TEST_CASE("a station left without a sample of its ordinary rock is told") {
+  auto events = at_the_ford();
+  CHECK_FALSE(assess(events, 6).here.no_typical_sample);  // no basis
+  events.push_back(shared(3, 8, Tally{{{"gneiss", 60}, {"marble", 40}, {"slate", 1}}, 101, {}}));
+  events.push_back(shared(4, 9, sample("1", "slate")));
+  const auto now = assess(events, 10);
+  CHECK(now.here.no_typical_sample == "gneiss");
+  CHECK_FALSE(now.whole.no_typical_sample);
+  events.push_back(shared(5, 11, sample("2", "marble")));  // typical too
+  CHECK_FALSE(assess(events, 12).here.no_typical_sample);
+}
+
 TEST_CASE("without a count or a spoken share there is no basis for a share") {
   auto events = at_the_ford();
   events.push_back(shared(3, 8, sample("1", "slate")));

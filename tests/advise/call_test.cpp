@@ -65,6 +65,26 @@ TEST_CASE("a clear advantage of leaving is called as moving on") {
   CHECK(call.station == 0u);
 }
 
+TEST_CASE("before moving on a sample of the ordinary rock is asked for where none is in the bag") {
+  Situation s = situation(0.9, false);
+  s.no_typical_sample = "scoria";
+  s.handling_minutes = 4;
+  const AdvisedCall call = advise_call(s);
+  CHECK(call.kind == CallKind::get_first);
+  CHECK(call.rule == Rule::value);
+  CHECK(call.sentence == "Bag one scoria, the ordinary rock here, then move on to Fern Gully.");
+  CHECK(call.until == 47.0);
+  CHECK_THAT(call.why[0], Contains("about 4 min"));
+
+  Situation staying = situation(0.84, true);
+  staying.no_typical_sample = "scoria";
+  CHECK(advise_call(staying).kind == CallKind::stay_until);
+  CHECK_THAT(advise_call(staying).why[0], Contains("ordinary rock here"));
+
+  s.handling_minutes = 90;  // no time for it before the latest departure
+  CHECK(advise_call(s).kind == CallKind::move_on);
+}
+
 TEST_CASE("with nothing worth a stop ahead the party is sent back to base") {
   Situation s = situation(0.9, false);
   s.departure->stops.clear();
@@ -83,6 +103,36 @@ TEST_CASE("a short stay that is about one kind is called as getting that kind fi
   CHECK(call.sentence == "Look for obsidian here until 0:53, then move on to Fern Gully.");
 }
 
+TEST_CASE("a stay of a minute or two is not called: leaving is weighed against five minutes") {
+  Situation s = situation(0.9, true);
+  Departure& d = *s.departure;
+  d.best = 5;
+  d.mean_gain.assign(84, 1.0);
+  d.mean_gain[0] = 2.3;
+  d.mean_gain[2] = 2.4;  // the best, two minutes on
+  d.mean_gain[5] = 2.0;
+  d.p_best = 0.55;  // of two minutes more against none
+  d.table = {4, 84, std::vector<float>(4 * 84, 0.f)};
+  for (std::size_t draw = 0; draw < 4; ++draw) {
+    d.table.gains[draw * 84] = 2.3f;
+    d.table.gains[draw * 84 + 5] = draw == 0 ? 3.f : 1.7f;
+  }
+  const AdvisedCall call = advise_call(s);
+  CHECK(call.kind == CallKind::move_on);
+  CHECK(call.reason == "Worth 2.30 from now to the end by leaving, 2.00 by staying until 0:48.");
+  CHECK(call.p_best == 0.75);
+  CHECK_THAT(call.sureness, Contains("75 % sure that leaving is the better"));
+  CHECK(call.until == 43.0);
+
+  // Where five minutes more beat leaving too, it is a stay, short as it is.
+  d.mean_gain[5] = 2.35;
+  d.p_best = 0.8;
+  const AdvisedCall stay = advise_call(s);
+  CHECK(stay.until == 45.0);
+  CHECK(stay.reason ==
+        "Worth 2.40 from now to the end by staying until 0:45, 2.30 by leaving now.");
+}
+
 TEST_CASE("inside the noise no departure is advised") {
   const AdvisedCall call = advise_call(situation(0.62, true));
   CHECK(call.kind == CallKind::no_call);
@@ -92,7 +142,9 @@ TEST_CASE("inside the noise no departure is advised") {
 TEST_CASE("a difference nobody would notice is no call, however sure") {
   Situation s = situation(0.95, true);
   s.departure->mean_gain[30] = s.departure->mean_gain[0] + 0.01;
-  CHECK(advise_call(s).kind == CallKind::no_call);
+  const AdvisedCall call = advise_call(s);
+  CHECK(call.kind == CallKind::no_call);
+  CHECK(call.sureness == "95 % sure which is the better, but by less than anybody would notice.");
 }
 
 TEST_CASE(
@@ -128,8 +180,8 @@ TEST_CASE("documentation that no longer fits before the latest departure is not 
   Situation s = situation(0.95, false);
   s.now = 110;
   s.turn_back = TurnBackTimes{20, 4, 126, 125};
-  s.departure->latest = 2;
-  s.missing = {{"31", "stereo pair", 5}, {"29", "place after lifting", 1}};
+  s.departure->latest = 5;  // the party hears of it in three minutes
+  s.missing = {{"31", "stereo pair", 2.5}, {"29", "place after lifting", 1}};
   const AdvisedCall call = advise_call(s);
   CHECK(call.rule == Rule::documentation);
   CHECK(call.sentence == "Before moving, for sample 29: place after lifting.");

@@ -106,7 +106,8 @@ TEST_CASE("a source says from the first moment how one sits at it") {
 
 TEST_CASE("numbers are worked out beside and come with the picture they belong to") {
   Workers workers;
-  workers.assess = [](const picture::Picture& p, stonecall::protocol::Instant now) {
+  workers.assess = [](const picture::Picture& p, stonecall::protocol::Instant now,
+                      stonecall::advise::Memory&) {
     stonecall::advise::Assessment a;
     a.now = now;
     a.events = p.events;
@@ -125,7 +126,8 @@ TEST_CASE("while numbers are worked out the older ones stay, and are known to be
   std::shared_future<void> gate = may_go_on.get_future().share();
   std::atomic<int> begun = 0;
   Workers workers;
-  workers.assess = [&](const picture::Picture& p, stonecall::protocol::Instant now) {
+  workers.assess = [&](const picture::Picture& p, stonecall::protocol::Instant now,
+                       stonecall::advise::Memory&) {
     if (++begun > 1) gate.wait();
     stonecall::advise::Assessment a;
     a.now = now;

@@ -134,16 +134,15 @@ TEST_CASE("The kinds beside one spoken kind agree with quadrature") {
   evidence.shares = {said(0, 0.5, 0.7)};
   const auto posterior = share_posterior(evidence);
   const ThreeClasses exact{posterior};
-  const auto shares = share_estimates(posterior);
+  const ShareMarginals shares(posterior);
   for (int kind = 0; kind < 3; ++kind) {
-    const auto& share = shares[static_cast<std::size_t>(kind)];
+    const auto at = static_cast<std::size_t>(kind);
+    const auto share = shares.estimate(at);
     CHECK_THAT(share.mean, WithinAbs(exact.mean(kind), 1e-6));
     const double variance = exact.mean_square(kind) - exact.mean(kind) * exact.mean(kind);
     CHECK_THAT(share.standard_deviation, WithinAbs(std::sqrt(variance), 1e-6));
-    CHECK_THAT(probability_at_most(posterior, static_cast<std::size_t>(kind), share.interval.lower),
-               WithinAbs(0.05, 1e-3));
-    CHECK_THAT(probability_at_most(posterior, static_cast<std::size_t>(kind), share.interval.upper),
-               WithinAbs(0.95, 1e-3));
+    CHECK_THAT(shares.probability_at_most(at, share.interval.lower), WithinAbs(0.05, 1e-3));
+    CHECK_THAT(shares.probability_at_most(at, share.interval.upper), WithinAbs(0.95, 1e-3));
   }
   // P(p_1 ≤ x) = ∫ f(p_0) I(x/(1 − p_0)) dp_0, with an outside rule.
   const double x = 0.2, a = posterior.alpha[0];
@@ -156,7 +155,7 @@ TEST_CASE("The kinds beside one spoken kind agree with quadrature") {
                boost::math::ibeta(posterior.alpha[1], posterior.alpha[2], part);
       },
       0.0, 1.0);
-  CHECK_THAT(probability_at_most(posterior, 1, x), WithinAbs(probability, 1e-4));
+  CHECK_THAT(shares.probability_at_most(1, x), WithinAbs(probability, 1e-4));
 }
 
 TEST_CASE("Several spoken shares agree with quadrature over three classes") {

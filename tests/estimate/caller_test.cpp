@@ -68,6 +68,27 @@ TEST_CASE("A wild caller earns a larger spread than the setting") {
   CHECK_THAT(learn_caller(heard(60, 0, 0.25, generator)).spread, WithinAbs(0.25, 0.06));
 }
 
+TEST_CASE("A pair is judged by what the others alone would have taught") {
+  std::mt19937_64 generator(7);
+  CHECK(learn_without_each({}).empty());
+  for (const int count : {1, 2, 3, 30}) {
+    auto pairs = heard(count, 0.1, 0.06, generator);
+    pairs.front().spoken = 1;  // one far off
+    pairs.back().range = 0.2;
+    const auto records = learn_without_each(pairs, 0.08);
+    REQUIRE(records.size() == pairs.size());
+    for (std::size_t i = 0; i < pairs.size(); ++i) {
+      auto others = pairs;
+      others.erase(others.begin() + static_cast<std::ptrdiff_t>(i));
+      const auto alone = learn_caller(others, 0.08);
+      CHECK(records[i].pairs == alone.pairs);
+      CHECK_THAT(records[i].bias, WithinAbs(alone.bias, 1e-10));
+      CHECK_THAT(records[i].bias_error, WithinAbs(alone.bias_error, 1e-10));
+      CHECK_THAT(records[i].spread, WithinAbs(alone.spread, 1e-10));
+    }
+  }
+}
+
 TEST_CASE("The more pairs, the surer the bias") {
   std::mt19937_64 generator(4);
   const auto pairs = heard(40, 0.05, 0.08, generator);

@@ -194,7 +194,7 @@ Json richness_incidence(const Json& in, const Json&) {
           {"chao2_no_t_factor_se", r.chao2_no_factor.standard_error},
           {"jackknife1", r.jackknife1.value},
           {"jackknife1_se", r.jackknife1.standard_error},
-          {"jackknife2", number(r.jackknife2)},
+          {"jackknife2", r.jackknife2},
           {"bootstrap", r.bootstrap.value},
           {"bootstrap_se", r.bootstrap.standard_error}};
 }

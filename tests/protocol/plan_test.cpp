@@ -64,6 +64,10 @@ TEST_CASE("a fault in a plan names the member") {
                                        {{"rock", "slate"}, {"percent", 40}}};
     CHECK(fault_of(json) == "\"stations[0].expected\": adds up to 110.0 %, more than 100 %");
   }
+  SECTION("rare kinds that would be typical") {
+    json["method"]["typical_percent"] = 4;
+    CHECK(fault_of(json) == "\"method.rare_percent\": is 5.0, above typical_percent, 4.0");
+  }
   SECTION("no latitude there") {
     json["base"]["latitude"] = 91;
     CHECK(fault_of(json) == "\"base.latitude\": must lie within -90.0 and 90.0");

@@ -52,6 +52,9 @@ Markup station(const Debrief& debrief, const Stop& stop, Pen& pen) {
     part += pen.figure(charts::interval_rows(plate), caption);
   }
   Markup lines;
+  if (ground.no_typical_sample)
+    lines += element("li", fmt::format("No sample of the ordinary rock was bagged here: {}.",
+                                       *ground.no_typical_sample));
   for (const auto& each : ground.disagreements)
     lines += element(
         "li", fmt::format("{} said {:.0f}–{:.0f} % {} at {}; the counts allow {:.0f}–{:.0f} %.",

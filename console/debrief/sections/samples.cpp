@@ -18,16 +18,30 @@ std::string place_of(const picture::Sample& sample, const picture::Picture& pict
 
 }  // namespace
 
+namespace {
+
+/// "typical", "uncommon" or "rare" by the shares of the station it was picked at.
+std::string commonness_there(const Debrief& debrief, const picture::Sample& sample) {
+  const auto* stop = stop_at(debrief, sample.station);
+  if (!stop) return "–";
+  const auto row = std::ranges::find(stop->ground.kinds, sample.rock, &advise::KindRow::rock);
+  return row == stop->ground.kinds.end() || row->label.empty() ? "–" : row->label;
+}
+
+}  // namespace
+
 Markup samples(const Debrief& debrief, Pen& pen) {
   const auto& picture = *debrief.picture;
   const auto standard = picture.plan ? picture.plan->documentation : protocol::Documentation{};
   Table table(
-      "In order of the first word of each. Place: from base unless named. Chosen samples "
+      "In order of the first word of each. There: how common its kind is at that station. Place: "
+      "from base unless named. Chosen samples "
       "never enter a share of the ground.",
       {{"No."},
        {"Bag"},
        {"Kind", false, true},
        {"Station", false, true},
+       {"There"},
        {"At", true},
        {"Place"},
        {"Chosen"},
@@ -45,8 +59,8 @@ Markup samples(const Debrief& debrief, Pen& pen) {
     for (const auto& each : lacking) lacks += (lacks.empty() ? "" : ", ") + each;
     table.row({sample.number.empty() ? "–" : sample.number, sample.bag.empty() ? "–" : sample.bag,
                pen.kind(sample.rock), sample.station.empty() ? "–" : sample.station,
-               pen.elapsed(sample.first), place_of(sample, picture),
-               sample.unselective ? "no" : "yes",
+               commonness_there(debrief, sample), pen.elapsed(sample.first),
+               place_of(sample, picture), sample.unselective ? "no" : "yes",
                gaps.empty() ? element("span", {{"class", "soft"}}, "nothing") : Markup(lacks)});
     std::vector<std::string> lines = plates::contradictions(sample);
     if (picture.plan) {
