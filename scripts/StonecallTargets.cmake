@@ -49,6 +49,8 @@ function(stonecall_tests name)
   cmake_parse_arguments(ARG "" "PRECOMPILED_BY" "SOURCES;USES;ENVIRONMENT;APART" ${ARGN})
   add_executable(test_${name} ${ARG_SOURCES})
   target_link_libraries(test_${name} PRIVATE stonecall_options stonecall_test_main ${ARG_USES})
+  # A test runs once; what it tests is optimised as ever.
+  target_compile_options(test_${name} PRIVATE $<$<CONFIG:Release>:-O1>)
   stonecall_compile_apart(${ARG_APART})
   if(NOT ARG_PRECOMPILED_BY)
     set(ARG_PRECOMPILED_BY test_headers)

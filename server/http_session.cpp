@@ -37,7 +37,7 @@ using Response = http::response<http::string_body>;
 
 constexpr std::uint32_t header_bytes = 16 * 1024;
 constexpr std::size_t read_bytes = 64 * 1024;
-constexpr std::size_t page_bytes = 256 * 1024;
+constexpr std::size_t answer_part_bytes = 256 * 1024;
 constexpr auto linger_time = std::chrono::seconds(2);
 constexpr std::size_t linger_bytes = 16 * 1024 * 1024;
 constexpr std::size_t search_results = 1'000;
@@ -435,7 +435,7 @@ class HttpSession {
     bool begun = false;
     do {
       const std::function<Read()> read = [&store = context_.store, from = *after, through] {
-        return store.read(from, through, page_bytes, '\n');
+        return store.read(from, through, answer_part_bytes, '\n');
       };
       page = co_await on_pool<Read>(context_.readers, read);
       if (!page) {
