@@ -26,7 +26,7 @@ constexpr double least_stay = 2;
 constexpr int first_bag = 101;
 
 constexpr std::array pickings = {"the freshest face we could find", "banding that the others lack",
-                                 "it stood out by its colour", "it looks like most of what is here",
+                                 "a colour that stands out", "being like most of what is here",
                                  "a clean break right through it"};
 constexpr std::array relations = {"perched on a slab, alone", "one of a dozen alike, touching",
                                   "at the foot of the step, under finer stuff",
@@ -194,6 +194,10 @@ void MadeUpExercise::arrive() {
   say(now_, people_.front(), protocol::Arrival{station.station});
   voice(now_ + 0.1, people_.front(), "We are at " + station.station + ".");
   party_->arrive();
+  // Wherever they are, they take one of what is ordinary there.
+  const auto& shares = ground_.stations[station_].shares;
+  party_->want_one_more(
+      static_cast<std::size_t>(std::ranges::max_element(shares) - shares.begin()));
   leave_ =
       std::min(now_ + station.allotted_minutes * uniform(0.9, 1.2), latest_departure(station_));
   phase_ = Phase::working;
@@ -285,6 +289,10 @@ void MadeUpExercise::tell_sample(std::size_t kind, std::size_t station, double b
   taken.number = number;
   taken.bag = bag;
   taken.rock = named;
+  if (chance(0.85)) {
+    taken.tie = protocol::Tie{station_name(station), std::floor(uniform(0, 360)),
+                              std::floor(uniform(3, 40))};
+  }
   std::string words = fmt::format("Sample {}, bag {}, {}", number, bag, named);
   if (of_it()) {
     taken.buried = sample.buried;
@@ -377,6 +385,11 @@ void MadeUpExercise::act(const Event& event, const protocol::Call& call, double 
       return;
     }
     case protocol::Says::get: {
+      if (call.sample && !call.rock) {
+        answer(acts_at, Answered::acting, "Doing that first.");
+        document(*call.sample, acts_at);
+        return;
+      }
       const auto kind = call.rock ? kind_named(*call.rock) : std::nullopt;
       if (kind) party_->want_one_more(*kind);
       if (kind) leave_ = std::min(std::max(leave_, acts_at + plan_.pace.handling_minutes), latest);
@@ -405,18 +418,8 @@ void MadeUpExercise::reply(const Event& event, const protocol::Question& questio
   if (question.sample) {
     const auto found = samples_.find(*question.sample);
     if (found == samples_.end()) return words("We have no number " + *question.sample + ".");
-    const Sample& sample = found->second;
-    words(fmt::format("Number {}: {}, {}, picked for {}; {:.0f} to {:.0f} percent here is like it.",
-                      found->first, sample.buried_words, sample.relation, sample.picked,
-                      sample.like_it.low, sample.like_it.high));
-    if (!difficulty_.scribe) return;
-    protocol::SampleTaken more;
-    more.number = found->first;
-    more.buried = sample.buried;
-    more.relation = sample.relation;
-    more.picked = sample.picked;
-    more.like_it = sample.like_it;
-    say(at + 0.4, people_.back(), std::move(more));
+    words(describe(*question.sample, found->second));
+    tell_more(*question.sample, found->second, at + 0.4);
     return;
   }
   const auto kind = question.rock ? kind_named(*question.rock) : std::nullopt;
@@ -428,6 +431,36 @@ void MadeUpExercise::reply(const Event& event, const protocol::Question& questio
     return;
   }
   words("Cannot say from here.");
+}
+
+std::string MadeUpExercise::describe(const std::string& number, const Sample& sample) {
+  return fmt::format("Number {}: {}, {}, picked for {}; {:.0f} to {:.0f} percent here is like it.",
+                     number, sample.buried_words, sample.relation, sample.picked,
+                     sample.like_it.low, sample.like_it.high);
+}
+
+void MadeUpExercise::tell_more(const std::string& number, const Sample& sample, double minute) {
+  if (!difficulty_.scribe) return;
+  protocol::SampleTaken more;
+  more.number = number;
+  more.buried = sample.buried;
+  more.relation = sample.relation;
+  more.picked = sample.picked;
+  more.like_it = sample.like_it;
+  say(minute, people_.back(), std::move(more));
+}
+
+void MadeUpExercise::document(const std::string& number, double minute) {
+  const auto found = samples_.find(number);
+  if (found == samples_.end()) return voice(minute, people_.front(), "We have no such number.");
+  for (const protocol::View view : plan_.documentation.views) {
+    protocol::Photo photo;
+    photo.sample = number;
+    photo.view = view;
+    say(minute + 0.3, people_.back(), photo);
+  }
+  voice(minute + 0.5, any_of(people_), describe(number, found->second));
+  tell_more(number, found->second, minute + 0.8);
 }
 
 protocol::Uuid MadeUpExercise::say(double minute, const std::string& from, Body body) {

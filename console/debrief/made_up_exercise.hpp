@@ -89,6 +89,10 @@ class MadeUpExercise {
   void tell_share(const estimate::SpokenShare& share, double minute);
   void hear(const protocol::Event& event, double minute);
   void act(const protocol::Event& event, const protocol::Call& call, double minute);
+  static std::string describe(const std::string& number, const Sample& sample);
+  void tell_more(const std::string& number, const Sample& sample, double minute);
+  /// All that a sample may lack.
+  void document(const std::string& number, double minute);
   void reply(const protocol::Event& event, const protocol::Question& question, double minute);
 
   protocol::Uuid say(double minute, const std::string& from, protocol::Body body);

@@ -24,8 +24,8 @@ std::string worth_text(const std::optional<double>& worth) {
 }
 
 Markup figure(const std::string& name, const std::string& value, const std::string& beside) {
-  return element("div",
-                 element("dt", name) + element("dd", element("b", value) + Markup(" " + beside)));
+  return element("li", element("span", {{"class", "soft"}}, name) + " " + element("b", value) +
+                           " " + element("span", {{"class", "soft"}}, beside));
 }
 
 Markup glance(const Debrief& debrief, const ScoreSheet& sheet) {
@@ -44,7 +44,7 @@ Markup glance(const Debrief& debrief, const ScoreSheet& sheet) {
                     fmt::format("of {}", sheet.stays.size()));
   if (sheet.brier())
     figures += figure("Brier score", worth_text(sheet.brier()), "always 50 % gets 0.25");
-  return element("dl", {{"class", "figures"}}, figures);
+  return element("ul", {{"class", "figures"}}, figures);
 }
 
 std::string timing(const std::optional<Milliseconds>& to_spare) {

@@ -1,7 +1,9 @@
 #!/usr/bin/env python3
 """Practises as a person would: the program in a window, keys pressed, the sheet read afterwards.
 
-  practise.py STONECALL LOG      under a display (xvfb-run)
+  practise.py STONECALL LOG PLAN      under a display (xvfb-run)
+
+First on the recorded log, then on an exercise made up by the plan, with a party that answers.
 
 Exit code: 0 all as it should be, 1 not, 77 xdotool is missing.
 """
@@ -47,58 +49,83 @@ def lines_of(path):
     return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
 
 
+def practised(program, exercise, home, *options):
+    """Opens practice, sends a call by keys, leaves. Returns the record and what was printed."""
+    state = pathlib.Path(home) / "state"
+    runs = state / "stonecall" / "practice"
+    given = dict(os.environ, HOME=home, XDG_STATE_HOME=str(state), XDG_CONFIG_HOME=home, LIBGL_ALWAYS_SOFTWARE="1")
+    desk = subprocess.Popen([program, "practice", exercise, "--name", ADVISER, "--size", "1280x720", *options],
+                            env=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    found = wait_for("a window", window)
+    subprocess.run(["xdotool", "windowfocus", "--sync", *found], check=True)
+
+    # The call is sent once it is worked out: asked for until the desk's own server has one.
+    store = wait_for("a store", lambda: list(runs.glob("*.store")))[0]
+
+    def sent():
+        press("F5", "ctrl+Return")
+        found = subprocess.run(
+            ["/usr/bin/python3", "-c",
+             "import sqlite3, sys; db = sqlite3.connect(f'file:{sys.argv[1]}?mode=ro', uri=True);"
+             "print(any(sys.argv[2] in str(row) for row in db.execute('select * from events')))",
+             str(store), f'"from":"{ADVISER}"'], capture_output=True, text=True)
+        return "True" in found.stdout
+
+    wait_for("a call sent by keys", sent)
+    press("ctrl+q")
+    out, err = desk.communicate(timeout=60)
+    require(desk.returncode == 0, f"left with 0, not {desk.returncode}: {err}")
+    require(not list(runs.glob("*.store*")), "the store is gone")
+    record = next(runs.glob("*.record.jsonl"))
+    require(str(record) in out, f"the record is named: {out}")
+    return record, given
+
+
+def sheet_of(record):
+    return record.with_name(record.name.replace(".record.jsonl", ".html")).read_text(encoding="utf-8")
+
+
+def practise_on_a_log(program, log, home):
+    record, given = practised(program, log, home, "--from", "1:10", "--speed", "1")
+    runs = record.parent
+    said = lines_of(record)
+    require([event for event in said if event["kind"] == "call"], "the call is in the record")
+    require(all(event["from"] == ADVISER for event in said), "nobody else's words are in the record")
+    recorded = {event["id"] for event in lines_of(pathlib.Path(log))}
+    require(not recorded & {event["id"] for event in said}, "the log's own events are not in the record")
+    require("Practice of " + ADVISER in sheet_of(record), "the sheet names the adviser")
+    require([run["adviser"] for run in lines_of(runs / "runs.jsonl")] == [ADVISER], "the run is kept")
+
+    again = subprocess.run([program, "score", str(record), "--log", log, "--name", ADVISER, "--came-true", "7"],
+                           env=given, capture_output=True, text=True)
+    require(again.returncode == 2 and "no stated chance number 7" in again.stderr, "a wrong number is named")
+    again = subprocess.run([program, "score", str(record), "--log", log, "--name", ADVISER], env=given,
+                           capture_output=True, text=True)
+    require(again.returncode == 0, f"scored again: {again.stderr}")
+    require(len(lines_of(runs / "runs.jsonl")) == 1, "scoring again adds no second run")
+
+
+def practise_on_a_plan(program, plan, home):
+    record, given = practised(program, plan, home, "--from", "0:30", "--speed", "20", "--seed", "3")
+    log = record.with_name(record.name.replace(".record.jsonl", ".jsonl"))
+    others = lines_of(log)
+    require({"arrival", "sample", "voice_note", "tally"} <= {event["kind"] for event in others},
+            "the party walked, bagged, spoke and counted")
+    require(all(event["from"] != ADVISER for event in others), "our calls are not in its log")
+    checked = subprocess.run([program, "check", str(log)], capture_output=True, text=True)
+    require(checked.returncode == 0, f"its log holds: {checked.stdout}")
+    require("The ground as it was" in sheet_of(record), "the hidden ground is shown at the end")
+    require(not list(record.parent.glob("*.begin.jsonl")), "nothing half made is left")
+
+
 def main():
     if not shutil.which("xdotool"):
         print("xdotool is missing: apt-get install xdotool")
         sys.exit(77)
-    program, log = sys.argv[1:3]
-    with tempfile.TemporaryDirectory() as home:
-        state = pathlib.Path(home) / "state"
-        runs = state / "stonecall" / "practice"
-        given = dict(os.environ, HOME=home, XDG_STATE_HOME=str(state), XDG_CONFIG_HOME=home, LIBGL_ALWAYS_SOFTWARE="1")
-        desk = subprocess.Popen(
-            [program, "practice", log, "--name", ADVISER, "--from", "1:10", "--speed", "1", "--size", "1280x720"],
-            env=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-        found = wait_for("a window", window)
-        subprocess.run(["xdotool", "windowfocus", "--sync", *found], check=True)
-
-        # The call is sent once it is worked out: asked for until the desk's own server has one.
-        store = wait_for("a store", lambda: list(runs.glob("*.store")))[0]
-
-        def sent():
-            press("F5", "ctrl+Return")
-            found = subprocess.run(
-                ["/usr/bin/python3", "-c",
-                 "import sqlite3, sys; db = sqlite3.connect(f'file:{sys.argv[1]}?mode=ro', uri=True);"
-                 "print(any(sys.argv[2] in str(row) for row in db.execute('select * from events')))",
-                 str(store), f'"from":"{ADVISER}"'], capture_output=True, text=True)
-            return "True" in found.stdout
-
-        wait_for("a call sent by keys", sent)
-        press("ctrl+q")
-        out, err = desk.communicate(timeout=60)
-        require(desk.returncode == 0, f"left with 0, not {desk.returncode}: {err}")
-
-        record = next(runs.glob("*.record.jsonl"))
-        said = lines_of(record)
-        calls = [event for event in said if event["kind"] == "call"]
-        require(calls, "the call is in the record")
-        require(all(event["from"] == ADVISER for event in said), "nobody else's words are in the record")
-        recorded = {event["id"] for event in lines_of(pathlib.Path(log))}
-        require(not recorded & {event["id"] for event in said}, "the log's own events are not in the record")
-        sheet = record.with_name(record.name.replace(".record.jsonl", ".html")).read_text(encoding="utf-8")
-        require("Practice of " + ADVISER in sheet, "the sheet names the adviser")
-        require(str(record) in out, f"the record is named: {out}")
-        require(not list(runs.glob("*.store*")), "the store is gone")
-        require([run["adviser"] for run in lines_of(runs / "runs.jsonl")] == [ADVISER], "the run is kept")
-
-        again = subprocess.run([program, "score", str(record), "--log", log, "--name", ADVISER, "--came-true", "7"],
-                               env=given, capture_output=True, text=True)
-        require(again.returncode == 2 and "no stated chance number 7" in again.stderr, "a wrong number is named")
-        again = subprocess.run([program, "score", str(record), "--log", log, "--name", ADVISER], env=given,
-                               capture_output=True, text=True)
-        require(again.returncode == 0, f"scored again: {again.stderr}")
-        require(len(lines_of(runs / "runs.jsonl")) == 1, "scoring again adds no second run")
+    program, log, plan = sys.argv[1:4]
+    for practise, exercise in ((practise_on_a_log, log), (practise_on_a_plan, plan)):
+        with tempfile.TemporaryDirectory() as home:
+            practise(program, exercise, home)
 
 
 if __name__ == "__main__":

@@ -158,6 +158,24 @@ TEST_CASE("a party that obeys leaves when it is told, stays when it is told, and
   }));
 }
 
+TEST_CASE("told to document a sample first, it photographs and describes it") {
+  MadeUpExercise exercise(plan(), obedient(), 4);
+  protocol::Call first;
+  first.text = "Before moving: document number one.";
+  first.says = protocol::Says::get;
+  first.sample = "1";
+  const auto events = walked(exercise, 1, {{20, first}});
+  std::set<protocol::View> views;
+  for (const auto& [event, photo] : those<protocol::Photo>(events))
+    if (photo->sample == "1" && minute_of(*event) > 20) views.insert(photo->view);
+  CHECK(views.size() == plan().documentation.views.size());
+  const auto samples = those<protocol::SampleTaken>(events);
+  CHECK(std::any_of(samples.begin(), samples.end(), [](const auto& each) {
+    return each.second->number == "1" && each.second->relation && each.second->like_it &&
+           minute_of(*each.first) > 20;
+  }));
+}
+
 TEST_CASE("one that does not obey says so, and does as it would have") {
   Difficulty stubborn;
   stubborn.obeys = 0;
