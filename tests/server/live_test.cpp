@@ -29,8 +29,9 @@ void check_numbers(const std::vector<Event>& events, Sequence first) {
 TEST_CASE("posts that come faster than an address may send them wait, and none is refused") {
   ServerOptions options;
   options.requests_per_second = 20;  // so 40 at once, one of them the greeting
-  const Running running(std::move(options));
-  Live live(running.port());
+  const Folder folder;
+  const auto server = started(folder, std::move(options));
+  Live live(server->port());
   for (int i = 0; i < 50; ++i) live.write(to_line(note(std::to_string(i))));
   for (int i = 0; i < 50; ++i) CHECK(live.read("results").at("results").at(0).at("seq") == i + 1);
 }
