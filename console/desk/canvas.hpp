@@ -107,6 +107,7 @@ class Canvas {
   };
   struct FieldWish {
     bool take_keyboard = false;  ///< put the cursor there (nothing happens where it already is)
+    bool choose_all = false;     ///< what is typed stands in place of what stands there
     bool give_up = false;        ///< take the cursor away, unless it was put there in this frame
     std::optional<std::string>* replacement =
         nullptr;  ///< text to stand there instead; taken out once it does

@@ -12,6 +12,8 @@
 #include "console/desk/keys.hpp"
 #include "console/desk/kinds.hpp"
 #include "console/desk/layout.hpp"
+#include "console/desk/line_sheet.hpp"
+#include "console/desk/plan_sheet.hpp"
 #include "console/desk/view.hpp"
 
 namespace stonecall::desk {
@@ -44,6 +46,8 @@ struct Desk {
   CallState call;
   GroundState ground;
   EntryState entry;
+  PlanState plan;
+  LineState line;
 };
 
 /// Puts the keyboard into a region.
