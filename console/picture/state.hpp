@@ -24,6 +24,10 @@ struct State {
   std::size_t not_understood = 0;
 };
 
+/// Field numbers and bags as they are compared: "014" and "14" are one number; anything that is not
+/// all digits stays as it is.
+std::string plain_number(const std::string& text);
+
 /// Adds one event (in order of time) to what was heard. The reading of a note that is there becomes
 /// part of its line.
 void hear(State& state, const EventPtr& event, const Origin& origin, bool amended, bool retracted);
