@@ -18,6 +18,7 @@ constexpr std::array subcommands{
     add_debrief,   //
     add_read,      //
     add_feed,      //
+    add_assemble,  //
     add_plan,      //
     add_check,     //
     add_advise,    //

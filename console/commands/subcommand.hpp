@@ -19,6 +19,7 @@ void add_read(CLI::App& app, int& exit_code);
 void add_feed(CLI::App& app, int& exit_code);
 void add_practice(CLI::App& app, int& exit_code);
 void add_score(CLI::App& app, int& exit_code);
+void add_assemble(CLI::App& app, int& exit_code);
 void add_plan(CLI::App& app, int& exit_code);
 
 }  // namespace stonecall::commands

@@ -4,6 +4,14 @@
 #include <limits>
 
 namespace stonecall::picture {
+
+std::string plain_number(const std::string& text) {
+  const auto first = text.find_first_not_of('0');
+  if (first == std::string::npos || text.find_first_not_of("0123456789") != std::string::npos)
+    return text;
+  return text.substr(first);
+}
+
 namespace {
 
 using protocol::Event;
@@ -19,14 +27,6 @@ std::optional<std::size_t> find_last(const SharedList<T>& list, Fits&& fits) {
 template <class T>
 std::optional<std::size_t> find_by_id(const SharedList<T>& list, const Uuid& id) {
   return find_last(list, [&](const T& each) { return each.origin.id == id; });
-}
-
-/// "014" and "14" are one number; anything that is not all digits stays as it is.
-std::string plain_number(const std::string& text) {
-  const auto first = text.find_first_not_of('0');
-  if (first == std::string::npos || text.find_first_not_of("0123456789") != std::string::npos)
-    return text;
-  return text.substr(first);
 }
 
 class Applier {

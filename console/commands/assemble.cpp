@@ -1,0 +1,470 @@
+#include "console/commands/assemble.hpp"
+
+#include <algorithm>
+#include <cerrno>
+#include <cmath>
+#include <cstring>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <ostream>
+#include <regex>
+#include <set>
+#include <tuple>
+
+#include <boost/algorithm/string.hpp>
+#include <boost/uuid/name_generator_sha1.hpp>
+#include <boost/uuid/string_generator.hpp>
+
+#include "console/commands/samples_table.hpp"
+#include "console/commands/speech.hpp"
+#include "console/commands/waiting.hpp"
+#include "console/commands/write_file.hpp"
+#include "console/picture/fold.hpp"
+#include "console/picture/state.hpp"
+#include "console/reading/proposed.hpp"
+#include "protocol/captions.hpp"
+
+namespace stonecall::commands {
+namespace {
+
+using namespace protocol;
+
+/// What somebody should look at. A remark says what was done; the rest was not matched or not read.
+class Unmatched {
+ public:
+  void say(const std::string& line) {
+    text_ += line + '\n';
+    ++lines_;
+  }
+  void remark(const std::string& line) { text_ += line + '\n'; }
+  const std::string& text() const { return text_; }
+  std::size_t lines() const { return lines_; }
+
+ private:
+  std::string text_;
+  std::size_t lines_ = 0;
+};
+
+/// Ids follow from content, in a name space of our own that was drawn once at random.
+Uuid id_of(const std::string& content) {
+  static const Uuid space =
+      boost::uuids::string_generator()("b8f0a0c6-52cb-4f0e-9a0d-6c1d7d0e3a94");
+  return boost::uuids::name_generator_sha1(space)(content);
+}
+
+Result<std::string> read_whole(const std::string& path) {
+  std::ifstream in(path, std::ios::binary);
+  // A folder opens, and cannot be read.
+  if (!in || (in.peek(), in.bad()))
+    return tl::unexpected(Fault{"", "cannot read " + path + ": " + std::strerror(errno), {}});
+  in.clear();
+  return std::string(std::istreambuf_iterator<char>(in), {});
+}
+
+std::string name_of(const std::string& path) {
+  return std::filesystem::path(path).filename().string();
+}
+
+template <class Value>
+const Value* given_for(const std::map<std::string, Value>& all, const std::string& path) {
+  auto found = all.find(path);
+  if (found == all.end()) found = all.find(name_of(path));
+  return found == all.end() ? nullptr : &found->second;
+}
+
+/// What a WebVTT file says of its own start, ahead of its first cue.
+std::optional<std::string> start_in(const std::string& text) {
+  static const std::regex said(R"(\bstart(?:ed)?[ \t]*[:=][ \t]*(\S+))", std::regex::icase);
+  const std::string head = text.substr(0, std::min(text.find("-->"), Limits::event_bytes));
+  std::smatch found;
+  return std::regex_search(head, found, said) ? std::optional(found[1].str()) : std::nullopt;
+}
+
+struct Recording {
+  std::string path;
+  CaptionFormat format = CaptionFormat::web_vtt;
+  CaptionClock clock;
+  std::string text;
+};
+
+/// An event on its way into the log: at one time plans come first, then notes, what was read from
+/// them, and the catalogue.
+struct Entry {
+  enum class Rank { plan, note, reading, catalogue };
+  Rank rank;
+  EventPtr event;
+};
+
+class Assembly {
+ public:
+  Assembly(const AssembleOptions& options, std::ostream& err) : options_(options), err_(err) {}
+
+  int run(std::ostream& out) {
+    if (!take_plans() || !take_recordings() || !take_catalogue()) return 2;
+    if (plans_.empty() && recordings_.empty() && catalogue_.rows.empty())
+      return wrong("nothing to assemble");
+    hear();
+    put_plans();
+    read();
+    match();
+    if (!write()) return 2;
+    out << options_.log << ": " << entries_.size() << " events: " << notes_ << " notes of "
+        << recordings_.size() << (recordings_.size() == 1 ? " recording, " : " recordings, ")
+        << readings_ << " facts read from them, " << catalogue_.rows.size()
+        << " catalogued samples, " << matched_ << " of them heard\n";
+    if (unmatched_.lines() > 0)
+      out << unmatched_.lines() << " not matched or not read"
+          << (options_.unmatched.empty() ? "" : ": see " + options_.unmatched) << '\n';
+    return unmatched_.lines() > 0 ? 1 : 0;
+  }
+
+ private:
+  int wrong(const std::string& what) {
+    err_ << "stonecall: " << what << '\n';
+    return 2;
+  }
+
+  bool take_plans() {
+    for (const std::string& path : options_.plans) {
+      const auto text = read_whole(path);
+      if (!text) return wrong(text.error().what), false;
+      auto plan = parse_plan(*text);
+      if (!plan) return wrong(path + ": " + to_string(plan.error())), false;
+      plans_.push_back(std::move(*plan));
+    }
+    std::ranges::stable_sort(plans_, {}, [](const Plan& plan) { return plan.start.instant; });
+    return true;
+  }
+
+  bool take_recordings() {
+    bool all = true;
+    for (const std::string& path : options_.captions) {
+      const bool vtt = boost::algorithm::iends_with(path, ".vtt");
+      if (!vtt && !boost::algorithm::iends_with(path, ".srt"))
+        return wrong(path + ": expected WebVTT (.vtt) or SubRip (.srt)"), false;
+      auto text = read_whole(path);
+      if (!text) return wrong(text.error().what), false;
+      Recording recording{path, vtt ? CaptionFormat::web_vtt : CaptionFormat::sub_rip, {}, {}};
+      std::optional<std::string> start = vtt ? start_in(*text) : std::nullopt;
+      if (const auto* given = given_for(options_.starts, path)) start = *given;
+      const auto at = start ? parse_timestamp(*start)
+                            : tl::unexpected(Fault{"", "nobody says when it started", {}});
+      if (!at) {
+        wrong(path + ": " + at.error().what + "; give --start " + name_of(path) +
+              "=2027-05-18T09:00:00+02:00");
+        all = false;
+        continue;
+      }
+      recording.clock.start = *at;
+      if (const double* offset = given_for(options_.offsets, path)) {
+        constexpr double longest_seconds = 366 * 86'400.0;
+        if (!(std::abs(*offset) <= longest_seconds))
+          return wrong("--offset: expected seconds, at most a year"), false;
+        recording.clock.offset = Milliseconds(std::llround(*offset * 1000));
+      }
+      recording.text = std::move(*text);
+      recordings_.push_back(std::move(recording));
+    }
+    return all;
+  }
+
+  bool take_catalogue() {
+    if (options_.samples.empty()) return true;
+    const auto text = read_whole(options_.samples);
+    if (!text) return wrong(text.error().what), false;
+    LocalTime local;
+    std::set<std::string> days;
+    const auto on = [&](const Timestamp& at) { days.insert(to_string(at).substr(0, 10)); };
+    for (const Plan& plan : plans_) on(plan.start);
+    for (const Recording& recording : recordings_) on(recording.clock.start);
+    if (!plans_.empty())
+      local.offset = plans_.front().start.offset;
+    else if (!recordings_.empty())
+      local.offset = recordings_.front().clock.start.offset;
+    if (days.size() == 1) local.day = *days.begin();
+    auto table = samples_from_csv(*text, local);
+    if (!table) return wrong(options_.samples + ": " + to_string(table.error())), false;
+    catalogue_ = std::move(*table);
+    for (const Fault& fault : catalogue_.faults)
+      unmatched_.say(options_.samples + ": " + to_string(fault) + ", row not read");
+    for (const std::string& column : catalogue_.passed_over)
+      unmatched_.remark(options_.samples + ": column \"" + column + "\" is not kept");
+    return true;
+  }
+
+  void put(Entry::Rank rank, Event event) {
+    entries_.push_back({rank, std::make_shared<const Event>(std::move(event))});
+  }
+
+  void hear() {
+    std::map<std::string, int> named;
+    for (const Recording& recording : recordings_) ++named[name_of(recording.path)];
+    std::set<Uuid> known;
+    for (const Recording& recording : recordings_) {
+      // By its name alone, as `feed` does; a name that several days' files have needs its start
+      // too.
+      std::string source = name_of(recording.path);
+      if (named[source] > 1) source += '\n' + to_string(recording.clock.start);
+      CaptionReader reader(recording.format);
+      reader.feed(recording.text);
+      reader.finish();
+      for (const Fault& fault : reader.take_faults()) {
+        const std::string line = recording.path + ": " + to_string(fault);
+        is_remark(fault) ? unmatched_.remark(line) : unmatched_.say(line);
+      }
+      for (const Cue& cue : reader.take_cues()) {
+        Event note = voice_note(cue, recording.clock, source, options_.from);
+        if (const auto who = options_.voices.find(cue.speaker); who != options_.voices.end())
+          note.from = who->second;
+        if (!known.insert(note.id).second) {
+          unmatched_.remark(recording.path + ": line " + std::to_string(cue.line) +
+                            ": the same words at the same time again, kept once");
+          continue;
+        }
+        put(Entry::Rank::note, std::move(note));
+        ++notes_;
+      }
+    }
+    sort();
+  }
+
+  void put_plans() {
+    const std::optional<Timestamp> first_note =
+        entries_.empty() ? std::nullopt : std::optional(entries_.front().event->at);
+    for (const Plan& plan : plans_) {
+      Event given;
+      given.at = plan.start;
+      // What was said ahead of the start is about the plan too.
+      if (&plan == &plans_.front() && first_note && first_note->instant < given.at.instant)
+        given.at.instant = first_note->instant;
+      given.from = plan.base.station;
+      given.body = PlanGiven{plan};
+      given.id = id_of(to_json(plan).dump());
+      put(Entry::Rank::plan, std::move(given));
+    }
+    sort();
+  }
+
+  /// Each note with what was known when it was spoken. Notes that state nothing change nothing that
+  /// is known, so they are left out of the picture that notes are read with.
+  void read() {
+    Waiting waiting(err_);
+    picture::Fold fold;
+    auto picture = fold.picture();
+    const std::size_t count = entries_.size();
+    for (std::size_t i = 0; i < count; ++i) {
+      waiting.at("reading the notes", i, count);
+      const EventPtr event = entries_[i].event;
+      const auto* note = std::get_if<VoiceNote>(&event->body);
+      if (!note) {
+        fold.add(event);
+        picture = fold.picture();
+        continue;
+      }
+      if (!picture::is_field(*picture, event->from)) continue;
+      const auto made = accepted(*event, *note, *picture);
+      if (made.empty()) continue;
+      fold.add(event);
+      for (const EventPtr& reading : made) {
+        entries_.push_back({Entry::Rank::reading, reading});
+        fold.add(reading);
+        ++readings_;
+      }
+      picture = fold.picture();
+    }
+    picture_ = picture;
+    sort();
+  }
+
+  std::vector<EventPtr> accepted(const Event& event, const VoiceNote& note,
+                                 const picture::Picture& picture) {
+    std::vector<reading::Proposed> proposals;
+    if (picture.plan) {
+      proposals = speech_.read(note.text, picture, event.at.instant);
+    } else {
+      const auto context = reading::context_at(picture, event.at.instant);
+      proposals =
+          reading::proposed(without_plan_.read(note.text, context), note.text, context, picture);
+    }
+    std::vector<EventPtr> readings;
+    for (auto& proposal : proposals) {
+      if (proposal.sureness < options_.sure) continue;
+      Event made;
+      made.at = event.at;
+      made.from = picture.plan ? picture.plan->base.station : "BASE";
+      Reading read;
+      read.note = event.id;
+      read.fact = std::move(proposal.fact);
+      read.words = proposal.words;
+      read.by_itself = true;
+      made.body = std::move(read);
+      made.id = id_of(to_json(made).dump());
+      readings.push_back(std::make_shared<const Event>(std::move(made)));
+    }
+    return readings;
+  }
+
+  /// "Welded Tuff" of the catalogue is "welded tuff" of the plan, and so is what the plan says that
+  /// it is called in speech.
+  void use_planned_names(SampleTaken& sample) const {
+    const auto is = [](const std::string& said, const std::string& name,
+                       const std::vector<std::string>& spoken) {
+      return boost::algorithm::iequals(said, name) ||
+             std::ranges::any_of(spoken, [&](const std::string& other) {
+               return boost::algorithm::iequals(said, other);
+             });
+    };
+    const auto put = [&](std::optional<std::string>& said, const std::string& name,
+                         const std::vector<std::string>& spoken) {
+      if (said && is(*said, name, spoken)) said = name;
+    };
+    for (const Plan& plan : plans_) {
+      for (const RockKind& kind : plan.vocabulary) put(sample.rock, kind.rock, kind.spoken);
+      for (const PlannedStation& stop : plan.stations)
+        put(sample.station, stop.station, stop.spoken);
+      put(sample.station, plan.base.station, plan.base.spoken);
+    }
+  }
+
+  static std::string named(const SampleTaken& sample) {
+    if (!sample.number) return "the sample in bag " + *sample.bag;
+    return "sample " + *sample.number + (sample.bag ? " (bag " + *sample.bag + ")" : "");
+  }
+  static std::string named(const picture::Sample& sample) {
+    if (sample.number.empty()) return "the sample in bag " + sample.bag;
+    return "sample " + sample.number + (sample.bag.empty() ? "" : " (bag " + sample.bag + ")");
+  }
+
+  /// By field number; where that was not heard, by the bag. Null: never heard.
+  const picture::Sample* heard_as(const SampleTaken& sample, const std::set<std::string>& numbers) {
+    const auto find = [&](auto&& fits) {
+      const auto found = std::ranges::find_if(
+          picture_->samples, [&](const picture::Sample& each) { return each.taken && fits(each); });
+      return found == picture_->samples.end() ? nullptr : &*found;
+    };
+    if (sample.number) {
+      const std::string number = picture::plain_number(*sample.number);
+      const auto* found = find([&](const auto& each) { return each.number == number; });
+      if (found) return found;
+    }
+    if (!sample.bag) return nullptr;
+    const std::string bag = picture::plain_number(*sample.bag);
+    return find(
+        [&](const auto& each) { return each.bag == bag && !numbers.contains(each.number); });
+  }
+
+  void match() {
+    std::set<std::string> numbers;  // of the catalogue: such a sample is no other's
+    for (auto& row : catalogue_.rows)
+      if (row.sample.number) numbers.insert(picture::plain_number(*row.sample.number));
+    std::set<const picture::Sample*> claimed;
+    std::set<Uuid> known;
+    const Timestamp end = last_moment();
+    for (auto& [line, sample, at] : catalogue_.rows) {
+      const std::string where = options_.samples + ": line " + std::to_string(line) + ": ";
+      use_planned_names(sample);
+      const std::string name = named(sample);
+      Event event;
+      event.from = options_.from;
+      if (const auto* heard = heard_as(sample, numbers)) {
+        if (!claimed.insert(heard).second) unmatched_.say(where + name + " stands there twice");
+        ++matched_;
+        // At the last word of it: what the catalogue says stands where they disagree.
+        event.at = at_offset(heard->statements.back().at);
+        disagree(where, name, sample, *heard);
+        // One rock stays one sample; under which number is for a person to say.
+        if (sample.number && !heard->number.empty()) sample.number = heard->number;
+      } else {
+        std::string what = name + " was never heard";
+        if (at) {
+          event.at = *at;
+        } else {
+          what += ", and has no time: put at the end";
+          event.at = end;
+        }
+        unmatched_.say(where + what);
+      }
+      event.body = sample;
+      event.id = id_of(to_json(event).dump());
+      if (known.insert(event.id).second) put(Entry::Rank::catalogue, std::move(event));
+    }
+    if (!options_.samples.empty()) {
+      for (const auto& heard : picture_->samples)
+        if (heard.taken && !claimed.contains(&heard))
+          unmatched_.say(named(heard) + " was heard at " + to_string(at_offset(heard.first)) +
+                         " and is not in " + options_.samples);
+    }
+    sort();
+  }
+
+  void disagree(const std::string& where, const std::string& name, const SampleTaken& sample,
+                const picture::Sample& heard) {
+    const auto compare = [&](const char* member, const std::optional<std::string>& written,
+                             const std::string& said) {
+      if (!written || said.empty() || picture::plain_number(*written) == said) return;
+      unmatched_.say(where + name + ": " + member + " " + *written + ", but heard as " + said);
+    };
+    compare("number", sample.number, heard.number);
+    compare("bag", sample.bag, heard.bag);
+    compare("rock", sample.rock, heard.rock);
+    compare("station", sample.station, heard.station);
+  }
+
+  Timestamp at_offset(Instant instant) const {
+    return {instant,
+            entries_.empty() ? std::chrono::minutes(0) : entries_.front().event->at.offset};
+  }
+
+  /// The end of what is there: of the notes and of the rows that say when.
+  Timestamp last_moment() const {
+    Timestamp last;
+    const auto consider = [&](const Timestamp& at) {
+      if (at.instant >= last.instant) last = at;
+    };
+    for (const Entry& entry : entries_) consider(entry.event->at);
+    for (const auto& row : catalogue_.rows)
+      if (row.at) consider(*row.at);
+    return last;
+  }
+
+  void sort() {
+    std::ranges::stable_sort(entries_, {}, [](const Entry& entry) {
+      return std::tuple(entry.event->at.instant, entry.rank);
+    });
+  }
+
+  bool write() {
+    std::string log;
+    std::uint64_t seq = 0;
+    for (const Entry& entry : entries_) {
+      Event event = *entry.event;
+      event.seq = ++seq;
+      log += to_line(event) + '\n';
+    }
+    if (!write_file(options_.log, log, err_)) return false;
+    if (!options_.unmatched.empty()) return write_file(options_.unmatched, unmatched_.text(), err_);
+    err_ << unmatched_.text();
+    return true;
+  }
+
+  const AssembleOptions& options_;
+  std::ostream& err_;
+  std::vector<Plan> plans_;
+  std::vector<Recording> recordings_;
+  SamplesTable catalogue_;
+  Speech speech_;
+  const reading::Reader without_plan_{reading::Vocabulary{}};
+  std::vector<Entry> entries_;
+  picture::PicturePtr picture_;
+  Unmatched unmatched_;
+  std::size_t notes_ = 0, readings_ = 0, matched_ = 0;
+};
+
+}  // namespace
+
+int assemble(const AssembleOptions& options, std::ostream& out, std::ostream& err) {
+  return Assembly(options, err).run(out);
+}
+
+}  // namespace stonecall::commands
