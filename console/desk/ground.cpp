@@ -66,7 +66,7 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
     under_in_full = advise::turn_back_caution;
   }
   if (state.plate.without_place > 0) {
-    std::string left_out = fmt::format("{}{} samples at unplanned stations are not drawn.",
+    std::string left_out = fmt::format("{}{} at unplanned stations: not drawn.",
                                        under.empty() ? "" : " ", state.plate.without_place);
     under += left_out;
     under_in_full += left_out;

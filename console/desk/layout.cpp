@@ -84,7 +84,7 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     place({left, top, heard_w, high}, {heard});
     place({kinds_x, top, kinds_w, high}, {kinds});
     if (design_high >= stack_right_from)
-      stack(call_x, right - call_x, call, ground, design_high < low_column ? 0.66F : 0.6F);
+      stack(call_x, right - call_x, call, ground, design_high < low_column ? 0.72F : 0.6F);
     else
       place({call_x, top, right - call_x, high}, {call, ground});
     column_rule(kinds_x - px(gutter) / 2);
