@@ -1,9 +1,9 @@
 #include "console/commands/debrief.hpp"
 
-#include <chrono>
 #include <filesystem>
 #include <ostream>
 
+#include "console/commands/waiting.hpp"
 #include "console/commands/write_file.hpp"
 #include "console/debrief/look_back.hpp"
 #include "console/debrief/report.hpp"
@@ -12,27 +12,6 @@
 #include "protocol/log.hpp"
 
 namespace stonecall::commands {
-namespace {
-
-/// Words about what takes long, at most one a second; nothing is said of what is done at once.
-class Waiting {
- public:
-  explicit Waiting(std::ostream& err) : err_(err) {}
-
-  void at(std::string_view doing, std::size_t done, std::size_t of) {
-    const auto now = std::chrono::steady_clock::now();
-    if (now - last_ < std::chrono::seconds(1)) return;
-    last_ = now;
-    err_ << "stonecall: " << doing << ", " << (of > 0 ? 100 * done / of : 0) << " %" << std::endl;
-  }
-
- private:
-  std::ostream& err_;
-  std::chrono::steady_clock::time_point last_ = std::chrono::steady_clock::now();
-};
-
-}  // namespace
-
 int debrief(const DebriefFiles& files, std::ostream& err) {
   Waiting waiting(err);
   std::error_code unknown;
