@@ -12,6 +12,7 @@
 #include "protocol/log.hpp"
 
 namespace stonecall::commands {
+
 int debrief(const DebriefFiles& files, std::ostream& err) {
   Waiting waiting(err);
   std::error_code unknown;
