@@ -112,8 +112,9 @@ class Feed {
         out_ << options_.captions << ": never appeared, nothing posted\n";
         return 0;
       }
-      file_.open();
     }
+    // It may have come since it was first tried.
+    if (options_.follow && !file_.readable()) file_.open();
     if (!file_.readable()) {
       err_ << "stonecall: cannot read " << options_.captions << ": " << std::strerror(errno)
            << '\n';
