@@ -211,7 +211,8 @@ struct Ledger::Pages {
     }
     while (folded < order.size()) {
       const Entry& entry = *order[folded];
-      hear(state, entry.effective, entry.origin, entry.amended, entry.retracted);
+      hear(state, entry.effective, entry.origin,
+           {entry.amended ? entry.raw : nullptr, entry.retracted});
       if (!entry.retracted) apply(state, *entry.effective, entry.origin);
       ++folded;
       if (folded % kStride == 0 && keep_checkpoint(folded, order.size()))

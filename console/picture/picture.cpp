@@ -4,10 +4,22 @@
 
 namespace stonecall::picture {
 
+namespace {
+
+bool same(const EventPtr& one, const EventPtr& other) {
+  return one == other || (one && other && *one == *other);
+}
+
+}  // namespace
+
+bool ReadingMade::operator==(const ReadingMade& other) const {
+  return id == other.id && reading == other.reading && from == other.from &&
+         retracted == other.retracted && same(first, other.first);
+}
+
 bool HeardLine::operator==(const HeardLine& other) const {
-  const bool same_event = event == other.event || (event && other.event && *event == *other.event);
-  return same_event && amended == other.amended && retracted == other.retracted &&
-         readings == other.readings;
+  return same(event, other.event) && amended == other.amended && retracted == other.retracted &&
+         readings == other.readings && same(first, other.first) && same(replaced, other.replaced);
 }
 
 Instant start_of(const Picture& picture) {

@@ -153,7 +153,8 @@ struct ReadingMade {
   protocol::Reading reading;  ///< as amended
   std::string from;           ///< who accepted, edited or declined it
   bool retracted = false;
-  bool operator==(const ReadingMade&) const = default;
+  EventPtr first{};  ///< as it came, where it was amended since; else null
+  bool operator==(const ReadingMade& other) const;
 };
 
 /// A line of what was heard: an event with its later history.
@@ -162,6 +163,8 @@ struct HeardLine {
   bool amended = false;
   bool retracted = false;
   std::vector<ReadingMade> readings;  ///< of a voice note, in order of their words
+  EventPtr first{};                   ///< as it came, where it was amended since; else null
+  EventPtr replaced{};                ///< of a plan: the plan that held before it; else null
   bool operator==(const HeardLine& other) const;
 };
 

@@ -248,7 +248,7 @@ class Applier {
 
 }  // namespace
 
-void hear(State& state, const EventPtr& event, const Origin& origin, bool amended, bool retracted) {
+void hear(State& state, const EventPtr& event, const Origin& origin, const Past& past) {
   if (const auto* reading = std::get_if<protocol::Reading>(&event->body)) {
     // A reading counts from its note's time, so the note is among the last lines of that time.
     for (std::size_t i = state.heard.size(); i-- > 0;) {
@@ -260,13 +260,19 @@ void hear(State& state, const EventPtr& event, const Origin& origin, bool amende
         return each.reading.words ? each.reading.words->begin
                                   : std::numeric_limits<std::uint32_t>::max();
       };
-      ReadingMade made{event->id, *reading, event->from, retracted};
+      ReadingMade made{event->id, *reading, event->from, past.retracted, past.first};
       const auto place = std::ranges::upper_bound(readings, begin(made), {}, begin);
       readings.insert(place, std::move(made));
       return;
     }
   }
-  state.heard.push_back({event, amended, retracted, {}});
+  EventPtr replaced;
+  if (std::holds_alternative<protocol::PlanGiven>(event->body)) {
+    replaced = state.plan_event;
+    if (!past.retracted) state.plan_event = event;
+  }
+  state.heard.push_back(
+      {event, past.first != nullptr, past.retracted, {}, past.first, std::move(replaced)});
 }
 
 void apply(State& state, const Event& event, const Origin& origin) {

@@ -9,6 +9,7 @@ namespace stonecall::picture {
 /// share what they have in common.
 struct State {
   std::optional<protocol::Plan> plan;
+  EventPtr plan_event;  ///< that gave it
   SharedList<Visit> visits;
   SharedList<Sample> samples;
   SharedList<Look> looks;
@@ -24,9 +25,15 @@ struct State {
   std::size_t not_understood = 0;
 };
 
-/// Adds one event (in order of time) to what was heard. The reading of a note that is there becomes
-/// part of its line.
-void hear(State& state, const EventPtr& event, const Origin& origin, bool amended, bool retracted);
+/// How an event came to what it says.
+struct Past {
+  EventPtr first;  ///< as it came, where it was amended since; else null
+  bool retracted = false;
+};
+
+/// Adds one event (in order of time) to what was heard, and what it gives as the plan. The reading
+/// of a note that is there becomes part of its line.
+void hear(State& state, const EventPtr& event, const Origin& origin, const Past& past);
 
 /// Applies one event (in order of time) to the state. Of a reading its fact counts, with the origin
 /// of its note.
