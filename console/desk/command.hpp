@@ -14,9 +14,15 @@
 /// as commands.
 namespace stonecall::desk {
 
-enum class RegionId { hours, heard, kinds, call, ground, entry };
+/// The last two are sheets: they lie over the others while they have the keyboard.
+enum class RegionId { hours, heard, kinds, call, ground, entry, plan, line };
+/// Those that are always there.
 inline constexpr std::array all_regions{RegionId::hours, RegionId::heard,  RegionId::kinds,
                                         RegionId::call,  RegionId::ground, RegionId::entry};
+inline constexpr std::array all_sheets{RegionId::plan, RegionId::line};
+constexpr bool is_sheet(RegionId region) {
+  return region == RegionId::plan || region == RegionId::line;
+}
 
 /// What is picked out on all regions at once.
 struct Chosen {
@@ -67,6 +73,14 @@ struct AmendText {
   protocol::Uuid target;
   std::string text;
 };
+/// Open a line of Heard with its members and its history; `retract`: to be taken back with a
+/// reason.
+struct OpenLine {
+  protocol::Uuid event;
+  bool retract = false;
+};
+/// Back from a sheet to where the keyboard was.
+struct CloseSheet {};
 struct Focus {
   RegionId region;
 };
@@ -92,10 +106,10 @@ struct Quit {};
 
 }  // namespace ask
 
-using Command =
-    std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::AmendText, ask::Play,
-                 ask::Speed, ask::Choose, ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
-                 ask::SetTimeMode, ask::CopyText, ask::ShowKeys, ask::Quit>;
+using Command = std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::AmendText,
+                             ask::OpenLine, ask::CloseSheet, ask::Play, ask::Speed, ask::Choose,
+                             ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
+                             ask::SetTimeMode, ask::CopyText, ask::ShowKeys, ask::Quit>;
 using Commands = std::vector<Command>;
 
 }  // namespace stonecall::desk

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include <imgui.h>
+#include <imgui_internal.h>
 
 #include "console/desk/fact_text.hpp"
 #include "console/desk/key_sheet.hpp"
@@ -55,6 +56,12 @@ std::optional<RegionId> region_key(std::string_view id) {
   return std::nullopt;
 }
 
+/// Out of a sheet, to the region looked at before it.
+void close_sheet(Desk& desk) {
+  auto before = std::ranges::find_if_not(desk.looked_at, is_sheet);
+  focus_on(desk, before == desk.looked_at.end() ? RegionId::heard : *before);
+}
+
 void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
   Settings& s = desk.settings;
   auto scaled = [&](int percent) {
@@ -69,6 +76,11 @@ void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
         std::find(all_regions.begin(), all_regions.end(), desk.focus) - all_regions.begin());
     std::size_t step = id == "desk.next" ? 1 : all_regions.size() - 1;
     focus_on(desk, all_regions[(at + step) % all_regions.size()]);
+  } else if (id == "desk.plan") {
+    if (desk.focus == RegionId::plan)
+      close_sheet(desk);
+    else
+      focus_on(desk, RegionId::plan);
   } else if (id == "desk.search") {
     focus_on(desk, RegionId::heard);
     desk.heard.searching = desk.heard.take_keyboard = true;
@@ -141,6 +153,11 @@ struct CarryOut {
       desk.looked_at.insert(desk.looked_at.begin(), RegionId::heard);
   }
   void operator()(const ask::Focus& c) const { focus_on(desk, c.region); }
+  void operator()(const ask::OpenLine& c) const {
+    open_line(desk.line, c);
+    focus_on(desk, RegionId::line);
+  }
+  void operator()(const ask::CloseSheet&) const { close_sheet(desk); }
   void operator()(const ask::SetTheme& c) const { desk.settings.theme = c.name; }
   void operator()(const ask::SetScale& c) const {
     desk.settings.scale_percent = std::clamp(c.percent, least_scale, most_scale);
@@ -185,6 +202,8 @@ void draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
 }  // namespace
 
 void focus_on(Desk& desk, RegionId region) {
+  // What is half typed below a sheet stays there; the keyboard is the sheet's.
+  if (is_sheet(region) && ImGui::GetCurrentContext()) ImGui::ClearActiveID();
   desk.focus = region;
   std::erase(desk.looked_at, region);
   desk.looked_at.insert(desk.looked_at.begin(), region);
@@ -196,7 +215,8 @@ const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typi
 
 bool awaits_field(const Desk& desk) {
   return (desk.focus == RegionId::entry && (!desk.entry.active || desk.entry.replacement)) ||
-         desk.heard.take_keyboard || desk.call.take_keyboard;
+         desk.heard.take_keyboard || desk.call.take_keyboard || desk.plan.take_keyboard ||
+         desk.line.take_keyboard;
 }
 
 Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadSpeech& read,
@@ -223,8 +243,8 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   ImGui::PopStyleVar(2);
 
   Layout layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at);
-  PointerFrame pointer =
-      desk.keys_shown ? PointerFrame{{-1e6F, -1e6F}, {}, {-1e6F, -1e6F}} : pointer_now();
+  const PointerFrame nowhere{{-1e6F, -1e6F}, {}, {-1e6F, -1e6F}};
+  PointerFrame pointer = desk.keys_shown || is_sheet(desk.focus) ? nowhere : pointer_now();
 
   Canvas::Setup setup;
   setup.theme = &theme(desk.settings.theme);
@@ -238,6 +258,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   const Chosen chosen = desk.chosen;
   setup.chosen = &chosen;
   setup.draw = ImGui::GetWindowDrawList();
+  setup.cut = desk.cut;
 
   setup.area = {0, 0, size.x, size.y};
   setup.pointer = pointer_in(pointer, setup.area);
@@ -284,6 +305,8 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
           return draw_ground(view, desk.ground, c);
         case RegionId::hours:
         case RegionId::entry:
+        case RegionId::plan:
+        case RegionId::line:
           break;
       }
       return {};
@@ -293,6 +316,13 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   region(RegionId::entry, layout.entry,
          [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
 
+  if (is_sheet(desk.focus)) {
+    pointer = desk.keys_shown ? nowhere : pointer_now();
+    region(desk.focus, {0, 0, size.x, size.y}, [&](Canvas& c) {
+      return desk.focus == RegionId::plan ? draw_plan(view, desk.plan, c)
+                                          : draw_line(view, desk.line, c);
+    });
+  }
   accept_sure_readings(desk, view, commands);
   if (desk.keys_shown) draw_key_sheet(desk.focus, view, whole);
   ImGui::End();

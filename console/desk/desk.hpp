@@ -12,6 +12,8 @@
 #include "console/desk/keys.hpp"
 #include "console/desk/kinds.hpp"
 #include "console/desk/layout.hpp"
+#include "console/desk/line_sheet.hpp"
+#include "console/desk/plan_sheet.hpp"
 #include "console/desk/view.hpp"
 
 namespace stonecall::desk {
@@ -35,8 +37,13 @@ struct Desk {
   Chosen chosen;
   bool keys_shown = false;
   std::vector<protocol::Uuid> posted;  ///< ours, for taking the last one back
+  /// Our latest post: when it is and its id.
+  std::optional<std::pair<protocol::Instant, protocol::Uuid>> latest_post;
   std::vector<protocol::Uuid>
       own_notes;  ///< typed here, whose sure readings are still to be accepted
+
+  /// Takes, frame by frame, each text that had no room within its region; null: nobody looks.
+  std::vector<std::string>* cut = nullptr;
 
   HoursState hours;
   HeardState heard;
@@ -44,6 +51,8 @@ struct Desk {
   CallState call;
   GroundState ground;
   EntryState entry;
+  PlanState plan;
+  LineState line;
 };
 
 /// Puts the keyboard into a region.

@@ -7,6 +7,8 @@
 #include <fmt/format.h>
 
 #include "console/desk/fact_text.hpp"
+#include "console/desk/line_sheet.hpp"
+#include "console/desk/plan_sheet.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -129,6 +131,12 @@ std::vector<Understood> understood(const View& view, const HeardLine& line, std:
 
 constexpr std::string_view decide_hint = "Enter accept    a accept all    e edit    d decline";
 
+/// What a line says; of a later plan what it changed.
+std::string words_of(const HeardLine& line) {
+  const auto* given = std::get_if<protocol::PlanGiven>(&line.event->body);
+  return given ? plan_line_text(*given, line.replaced) : line_text(*line.event);
+}
+
 /// A row as laid out: the same code measures and draws.
 struct RowShape {
   std::string text;
@@ -136,13 +144,15 @@ struct RowShape {
   std::vector<Chip> chips;
   std::vector<Rect> chip_places;  ///< from the row's left upper corner
   float hint_baseline = 0;        ///< 0: none
+  std::vector<std::string> past;  ///< what was done to it, a line each
+  float past_top = 0;
   float height = 0;
 };
 
 RowShape shape_row(const View& view, const HeardLine& line, const Columns& columns,
-                   const Canvas& canvas, bool chosen) {
+                   const Canvas& canvas, bool chosen, const HeardState& state) {
   RowShape s;
-  s.text = line_text(*line.event);
+  s.text = words_of(line);
   s.lines = wrap(canvas.fonts(), said, s.text, columns.text_width);
   s.chips = chips_of(view, line);
   float y =
@@ -169,6 +179,15 @@ RowShape shape_row(const View& view, const HeardLine& line, const Columns& colum
       y += canvas.px(5) + canvas.fonts().line_height(small.type);
       s.hint_baseline = y - canvas.px(5);
     }
+  }
+  if (chosen && !state.past.empty()) {
+    s.past_top = y + canvas.px(4);
+    for (const picture::Alteration& each : state.past) {
+      std::string text = alteration_text(each, canvas.clock());
+      for (auto [begin, end] : wrap(canvas.fonts(), small, text, columns.text_width))
+        s.past.push_back(text.substr(begin, end - begin));
+    }
+    y = s.past_top + canvas.fonts().line_height(small.type) * static_cast<float>(s.past.size());
   }
   if (columns.stacked)
     y = std::max(y, canvas.px(6) + canvas.fonts().line_height(said.type) +
@@ -264,6 +283,11 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
       ++nth;
     }
   }
+  float past = at.y + shape.past_top;
+  for (const std::string& each : shape.past) {
+    past += canvas.fonts().line_height(small.type);
+    canvas.text({x0, past - canvas.px(4)}, small, Ink::soft, each);
+  }
   if (shape.hint_baseline > 0)
     canvas.text({x0, at.y + shape.hint_baseline}, small, Ink::soft,
                 ellipsis(canvas.fonts(), small, decide_hint, columns.text_width));
@@ -320,7 +344,7 @@ bool passes(const HeardFilter& filter, const HeardLine& line) {
   if (filter.search.empty()) return true;
   if (const auto* note = std::get_if<protocol::VoiceNote>(&line.event->body))
     return find_fold(note->text, filter.search) != std::string_view::npos;
-  return find_fold(line_text(*line.event), filter.search) != std::string_view::npos;
+  return find_fold(words_of(line), filter.search) != std::string_view::npos;
 }
 
 void HeardRows::follow(const picture::PicturePtr& picture, const HeardFilter& filter,
@@ -377,8 +401,9 @@ std::span<const KeyLine> heard_keys() {
       {"heard.edit", "edit the proposal", {{GLFW_KEY_E, 0}}, here},
       {"heard.decline", "decline the proposal", {{GLFW_KEY_D, 0}}, here},
       {"heard.pin", "pin the line", {{GLFW_KEY_P, 0}}, here},
-      {"heard.amend", "put the words of the line right", {{GLFW_KEY_W, 0}}, here},
-      {"heard.retract", "take the line back", {{GLFW_KEY_X, 0}}, here},
+      {"heard.amend", "put the line right: its words or its values", {{GLFW_KEY_W, 0}}, here},
+      {"heard.open", "values and history of the line and its readings", {{GLFW_KEY_H, 0}}, here},
+      {"heard.retract", "take the line back, with a reason", {{GLFW_KEY_X, 0}}, here},
       {"heard.go",
        "move the player here",
        {{GLFW_KEY_G, 0}},
@@ -469,8 +494,14 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   auto is_chosen = [&](std::size_t row) {
     return canvas.chosen().event && *canvas.chosen().event == line_at(row).event->id;
   };
+  if (state.past_of != canvas.chosen().event || state.past_in != view.picture) {
+    state.past_of = canvas.chosen().event;
+    state.past_in = view.picture;
+    state.past.clear();
+    if (view.picture && state.past_of) state.past = picture::alterations(picture, *state.past_of);
+  }
   auto measured = [&](std::size_t row) {
-    RowShape shape = shape_row(view, line_at(row), columns, canvas, is_chosen(row));
+    RowShape shape = shape_row(view, line_at(row), columns, canvas, is_chosen(row), state);
     heights.set(row, static_cast<double>(shape.height));
     return shape;
   };
@@ -583,14 +614,16 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
       out.push_back(
           ask::Post{protocol::Remark{line_text(*line.event).substr(0, 200), line.event->id, true},
                     std::nullopt});
-    // Of calls what was sent stands; of the rest only words can be put right here.
+    // Words are put right in the entry line, values on a sheet; of calls what was sent stands.
     const auto& body = line.event->body;
     const bool worded = std::holds_alternative<protocol::VoiceNote>(body) ||
                         std::holds_alternative<protocol::Remark>(body);
     if (canvas.asked("heard.amend") && worded)
       out.push_back(ask::AmendText{line.event->id, line_text(*line.event)});
-    if (canvas.asked("heard.retract"))
-      out.push_back(ask::Post{protocol::Retract{line.event->id, std::nullopt}, std::nullopt});
+    if ((canvas.asked("heard.amend") && !worded) || canvas.asked("heard.open"))
+      out.push_back(ask::OpenLine{line.event->id});
+    if (canvas.asked("heard.retract") && !line.retracted)
+      out.push_back(ask::OpenLine{line.event->id, true});
     if (canvas.asked("heard.go")) out.push_back(ask::Seek{line.event->at.instant});
     if (canvas.asked("heard.copy"))
       out.push_back(ask::CopyText{

@@ -8,6 +8,7 @@
 
 #include "console/desk/heights.hpp"
 #include "console/desk/region.hpp"
+#include "console/picture/alterations.hpp"
 
 namespace stonecall::desk {
 
@@ -61,6 +62,10 @@ struct HeardState {
   std::size_t picked = 0;                      ///< which proposal of the chosen line
   std::optional<protocol::Uuid> show;          ///< bring this one into sight
   HeardRows rows;
+  /// What was done to the chosen line; kept while line and picture are the same.
+  std::optional<protocol::Uuid> past_of;
+  picture::PicturePtr past_in;
+  std::vector<picture::Alteration> past;
 };
 
 Commands draw_heard(const View& view, HeardState& state, Canvas& canvas);

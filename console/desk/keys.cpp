@@ -5,6 +5,8 @@
 #include "console/desk/entry.hpp"
 #include "console/desk/heard.hpp"
 #include "console/desk/hours.hpp"
+#include "console/desk/line_sheet.hpp"
+#include "console/desk/plan_sheet.hpp"
 #include "console/desk/region.hpp"
 #include "console/desk/view.hpp"
 
@@ -82,6 +84,7 @@ std::span<const KeyLine> desk_keys() {
        {{GLFW_KEY_F10, 0}},
        {},
        true},
+      {"desk.plan", "the plan as a table, to be changed", {{GLFW_KEY_F11, 0}}, {}, true},
       {"desk.undo", "take back the last act", {{GLFW_KEY_Z, ctrl}}, {}, false},
       {"desk.clear", "nothing chosen", {{GLFW_KEY_ESCAPE, 0}}, {}, false},
       {"desk.quit", "leave", {{GLFW_KEY_Q, ctrl}}, {}, true},
@@ -103,6 +106,10 @@ std::span<const KeyLine> keys_of(RegionId region) {
       return ground_keys();
     case RegionId::entry:
       return entry_keys();
+    case RegionId::plan:
+      return plan_keys();
+    case RegionId::line:
+      return line_keys();
   }
   return {};
 }
@@ -121,6 +128,10 @@ std::string_view name_of(RegionId region) {
       return "Ground";
     case RegionId::entry:
       return "Entry line";
+    case RegionId::plan:
+      return "Plan";
+    case RegionId::line:
+      return "Line";
   }
   return {};
 }

@@ -23,6 +23,7 @@ TEST_CASE("every key line says what it does and answers to a key") {
   };
   check(desk_keys(), std::nullopt);
   for (RegionId region : all_regions) check(keys_of(region), region);
+  for (RegionId sheet : all_sheets) check(keys_of(sheet), sheet);
 }
 
 TEST_CASE("within a region no key means two things") {

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+#include "console/desk/plan_changes.hpp"
+#include "console/desk/region.hpp"
+
+namespace stonecall::desk {
+
+/// The plan as a table, over the other regions.
+struct PlanState {
+  PlanEdits edits;         ///< not posted yet; kept while the sheet is away
+  std::size_t row = 0;     ///< of stations, then of kinds
+  std::size_t column = 0;  ///< of kinds: number wanted, weight
+  std::size_t first = 0;   ///< first row shown
+  bool typing = false;     ///< a cell is open to be typed in
+  bool take_keyboard = false;
+  std::string typed;
+  std::string fault;  ///< why what was typed cannot stand
+};
+
+Commands draw_plan(const View& view, PlanState& state, Canvas& canvas);
+std::span<const KeyLine> plan_keys();
+
+/// What was made of a plan event: "Plan: Hallow Beck, run 2." or "Plan changed: Red Gully 40 → 55
+/// min."
+std::string plan_line_text(const protocol::PlanGiven& given, const protocol::EventPtr& replaced);
+
+}  // namespace stonecall::desk
