@@ -110,8 +110,18 @@ void draw_card(Canvas& canvas, const Card& card, Rect box, bool current) {
   float x = box.x + canvas.px(18), width = box.w - canvas.px(30), y = box.y + canvas.px(10);
   auto put = [&](Font font, Ink ink, const std::string& s) {
     if (s.empty()) return;
-    float first = y + std::round((f.line_height(font.type) + f.cap_height(font.type)) / 2);
-    y += canvas.paragraph({x, first}, font, ink, s, width);
+    const float line = f.line_height(font.type);
+    const float above = std::round((line + f.cap_height(font.type)) / 2);
+    auto lines = wrap(f, font, s, width);
+    for (std::size_t i = 0; i < lines.size() && y + line <= box.bottom(); ++i) {
+      // The last line that has room says that more was there.
+      bool last = y + 2 * line > box.bottom() && i + 1 < lines.size();
+      std::string_view rest = std::string_view(s).substr(lines[i].begin);
+      canvas.text({x, y + above}, font, ink,
+                  last ? ellipsis(f, font, rest, width)
+                       : std::string(rest.substr(0, lines[i].end - lines[i].begin)));
+      y += line;
+    }
   };
   Ink ink = current ? Ink::ink : Ink::soft;
   put({Type::title, Weight::semibold}, ink, card.sentence);
@@ -294,6 +304,7 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
 
 float draw_buttons(const View& view, CallState& state, Canvas& canvas, float top, Commands& out) {
   const Rect& area = canvas.area();
+  if (top + canvas.px(30) > area.bottom() + canvas.px(4)) return 0;  // their keys go on working
   const Advice* advice = advice_of(view);
   bool sendable = advice && advised_call(view) && may_send(view);
   bool sent = advice && (already_sent(view, advice->sentence) || state.sent == advice->sentence);
@@ -431,7 +442,9 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   }
 
   Card card = card_of(view);
-  Rect box{area.x, y, area.w, card_height(canvas, card, area.w - canvas.px(30))};
+  const float wanted = card_height(canvas, card, area.w - canvas.px(30));
+  Rect box{area.x, y, area.w, std::clamp(area.bottom() - y, 1.0F, wanted)};
+  if (box.h < wanted) canvas.tip(box, card.sentence + " " + card.reason + " " + card.sureness);
   draw_card(canvas, card, box, !outdated(view));
   y = box.bottom() + canvas.px(10);
 
@@ -441,9 +454,10 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
     y += canvas.paragraph({area.x, y}, {Type::fine}, Ink::soft, advise::turn_back_caution, area.w);
   }
 
-  // From below: at least two lines of the list, the buttons or the line being written, what is
+  // From below: the newest lines of the list, the buttons or the line being written, what is
   // missing.
-  float list_least = canvas.px(22) * 2, buttons = canvas.px(30) + canvas.px(10);
+  const bool low = area.h < canvas.px(400);  // then one line of the list makes room for the curves
+  float list_least = canvas.px(22) * (low ? 1.0F : 2.0F), buttons = canvas.px(30) + canvas.px(10);
   float writing = state.writing == CallState::Writing::none
                       ? 0
                       : canvas.px(state.writing == CallState::Writing::call ? 82 : 54);

@@ -28,7 +28,11 @@ float shift(Align align, float width) {
 
 }  // namespace
 
-Canvas::Canvas(const Setup& setup) : s_(setup) {}
+Canvas::Canvas(const Setup& setup) : s_(setup) {
+  if (!s_.cut) return;
+  const ImVec2 from = s_.draw->GetClipRectMin(), to = s_.draw->GetClipRectMax();
+  clip_ = {from.x, from.y, to.x - from.x, to.y - from.y};
+}
 
 bool Canvas::asked(std::string_view id) const {
   return std::find(s_.asked.begin(), s_.asked.end(), id) != s_.asked.end();
@@ -46,12 +50,28 @@ ImU32 Canvas::colour(Rgb rgb, float alpha) const {
 
 float Canvas::text(ImVec2 at, Font font, Ink ink, std::string_view s, Align align) {
   if (align != Align::left) at.x -= shift(align, fonts().width(font, s));
-  return fonts().run(s_.draw, at, font, colour(ink), s, false);
+  float width = fonts().run(s_.draw, at, font, colour(ink), s, false);
+  note_cut(at, width, font, s);
+  return width;
+}
+
+void Canvas::note_cut(ImVec2 baseline, float width, Font font, std::string_view s) const {
+  if (!s_.cut || s.empty()) return;
+  // A list that scrolls cuts its rows at its own edge, and is meant to.
+  const ImVec2 from = s_.draw->GetClipRectMin(), to = s_.draw->GetClipRectMax();
+  if (from.x != clip_.x || from.y != clip_.y || to.x != clip_.right() || to.y != clip_.bottom())
+    return;
+  const float below = std::round(static_cast<float>(fonts().em(font.type)) * 0.22F);
+  if (baseline.x < from.x || baseline.x + width > to.x + 1 ||
+      baseline.y - fonts().cap_height(font.type) < from.y || baseline.y + below > to.y + 1)
+    s_.cut->emplace_back(s);
 }
 
 float Canvas::figures(ImVec2 at, Font font, Ink ink, std::string_view s, Align align) {
   if (align != Align::left) at.x -= shift(align, fonts().figures_width(font, s));
-  return fonts().run(s_.draw, at, font, colour(ink), s, true);
+  float width = fonts().run(s_.draw, at, font, colour(ink), s, true);
+  note_cut(at, width, font, s);
+  return width;
 }
 
 float Canvas::paragraph(ImVec2 at, Font font, Ink ink, std::string_view s, float width) {
@@ -263,6 +283,7 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
   ImGuiInputTextFlags flags = ImGuiInputTextFlags_EnterReturnsTrue;
   if (wish.choose_all) flags |= ImGuiInputTextFlags_AutoSelectAll;
   if (wish.replacement) flags |= ImGuiInputTextFlags_CallbackAlways;
+  if (wish.select_all) flags |= ImGuiInputTextFlags_AutoSelectAll;
   typed.entered = ImGui::InputTextWithHint(name.c_str(), std::string(hint).c_str(), &text, flags,
                                            wish.replacement ? +replace : nullptr, wish.replacement);
   typed.changed = text != before && !replacing;

@@ -4,6 +4,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include <imgui.h>
 
@@ -53,6 +54,7 @@ class Canvas {
     std::span<const std::string_view> asked;  ///< ids of KeyLines pressed for this region, in order
     const Chosen* chosen = nullptr;
     ImDrawList* draw = nullptr;
+    std::vector<std::string>* cut = nullptr;  ///< takes texts that reach out of the region
   };
   explicit Canvas(const Setup& setup);
 
@@ -109,6 +111,7 @@ class Canvas {
     bool take_keyboard = false;  ///< put the cursor there (nothing happens where it already is)
     bool choose_all = false;     ///< what is typed stands in place of what stands there
     bool give_up = false;        ///< take the cursor away, unless it was put there in this frame
+    bool select_all = false;     ///< what stands there is selected as soon as it has the keyboard
     std::optional<std::string>* replacement =
         nullptr;  ///< text to stand there instead; taken out once it does
   };
@@ -119,7 +122,9 @@ class Canvas {
   void tip(Rect r, std::string_view words);
 
  private:
+  void note_cut(ImVec2 baseline, float width, Font font, std::string_view s) const;
   Setup s_;
+  Rect clip_;  ///< of the draw list when this was made; only where cut texts are noted
 };
 
 }  // namespace stonecall::desk

@@ -258,6 +258,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   const Chosen chosen = desk.chosen;
   setup.chosen = &chosen;
   setup.draw = ImGui::GetWindowDrawList();
+  setup.cut = desk.cut;
 
   setup.area = {0, 0, size.x, size.y};
   setup.pointer = pointer_in(pointer, setup.area);

@@ -37,8 +37,13 @@ struct Desk {
   Chosen chosen;
   bool keys_shown = false;
   std::vector<protocol::Uuid> posted;  ///< ours, for taking the last one back
+  /// Our latest post: when it is and its id.
+  std::optional<std::pair<protocol::Instant, protocol::Uuid>> latest_post;
   std::vector<protocol::Uuid>
       own_notes;  ///< typed here, whose sure readings are still to be accepted
+
+  /// Takes, frame by frame, each text that had no room within its region; null: nobody looks.
+  std::vector<std::string>* cut = nullptr;
 
   HoursState hours;
   HeardState heard;

@@ -203,8 +203,10 @@ void draw_player(const View& view, Canvas& canvas, float& right, float baseline,
   if (canvas.press("play", button)) out.push_back(ask::Play{!play.playing});
   canvas.tip(button, play.playing ? "Pause (Space)" : "Play (Space)");
   right -= canvas.px(12);
-  right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft,
-                       play.playing ? "playing" : "paused", Align::right);
+  // The sign says it too, where there is no room for the word.
+  std::string_view word = play.playing ? "playing" : "paused";
+  if (right - canvas.fonts().width({Type::fine}, word) > canvas.area().x)
+    right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, word, Align::right);
 }
 
 std::string mode_words(const View& view) {

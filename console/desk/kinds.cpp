@@ -228,6 +228,9 @@ float draw_table(const Ground& ground, KindsState& state, Canvas& canvas, float 
   for (auto& row : plate.rows) row.words.clear();  // the table has them
   plate.width = c.chart_width / scale;
   plate.row_height = pitch / scale;
+  // Where the quarters have no room, the halves: an axis without one of its marks looks broken.
+  constexpr double quarters_from = 120;
+  if (plate.width < quarters_from) plate.ticks = {{0, "0"}, {0.5, "50"}, {1, "100"}};
   paint(canvas, charts::interval_rows(plate, measure_of(canvas.fonts())), {area.x + c.chart, top});
   for (std::size_t i = 0; i < drawn.size(); ++i)
     draw_row(ground.kinds[drawn[i]], drawn[i], c, canvas,
@@ -263,6 +266,13 @@ float draw_section(Canvas& canvas, float top, std::string_view name, std::string
     canvas.text({area.right(), baseline}, label, Ink::soft,
                 ellipsis(canvas.fonts(), label, aside, area.w - w - canvas.px(16)), Align::right);
   return top + canvas.px(32);
+}
+
+/// Has a paragraph of this text room below `top`?
+bool has_room(const Canvas& canvas, std::string_view text, float top) {
+  const Fonts& f = canvas.fonts();
+  auto lines = static_cast<float>(wrap(f, {Type::text}, text, canvas.area().w).size());
+  return top + lines * f.line_height(Type::text) <= canvas.area().bottom() + canvas.px(4);
 }
 
 std::string figure_text(const advise::Figure& f, int digits) {
@@ -319,24 +329,23 @@ void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, f
   const auto& unseen = ground.unseen;
   std::string aside = unseen ? "Chao1 at least " + figure_text(unseen->chao1, 1) + " kinds" : "";
   float y = draw_section(canvas, top, "Not seen yet", aside);
+  // A sentence that has no room is left out whole; in a taller window, or alone in its place, it is
+  // there.
+  auto put = [&](Ink ink, std::string_view text) {
+    if (has_room(canvas, text, y - canvas.px(1)))
+      y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, ink, text, area.w);
+  };
   if (!unseen) {
-    y += canvas.paragraph(
-        {area.x, y + canvas.px(11)}, {Type::text}, Ink::soft,
-        "No basis: nothing was counted without choosing. Ask for a tally, “count ten underfoot”.",
-        area.w);
+    put(Ink::soft,
+        "No basis: nothing was counted without choosing. Ask for a tally, “count ten underfoot”.");
   } else {
     const auto& next = unseen->next_is_new;
-    y += canvas.paragraph(
-        {area.x, y + canvas.px(11)}, {Type::text}, Ink::ink,
-        fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {:.1f}.",
-                    plates::share_text(next), unseen->new_in_ten_minutes),
-        area.w);
-    std::string needed =
-        fmt::format("To meet any kind of 5 % or more with 95 %: {} looked at; {} done.",
-                    unseen->needed_for_five_percent, unseen->counted);
-    y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, Ink::soft, needed, area.w);
+    put(Ink::ink, fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {:.1f}.",
+                              plates::share_text(next), unseen->new_in_ten_minutes));
+    put(Ink::soft, fmt::format("To meet any kind of 5 % or more with 95 %: {} looked at; {} done.",
+                               unseen->needed_for_five_percent, unseen->counted));
     float room = area.bottom() - warn - y - canvas.px(6);
-    if (room >= canvas.px(84) && unseen->growth.size() > 1) {
+    if (room >= canvas.px(64) && unseen->growth.size() > 1) {
       charts::Growth plate = plates::growth_plate(*unseen);
       plate.width = area.w / f.scale();
       plate.height = std::min(room / f.scale(), 190.0F);
@@ -345,10 +354,10 @@ void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, f
   }
   if (warnings.empty()) return;
   y = std::max(y + canvas.px(8), area.bottom() - warn);
+  if (y + canvas.px(32) + line > area.bottom() + canvas.px(4)) return;
   y = draw_section(canvas, y, "Does not fit together",
                    warned.earlier > 0 ? fmt::format("{} more", warned.earlier) : "", Ink::rust);
-  for (const auto& w : warnings)
-    y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, Ink::rust, w, area.w);
+  for (const auto& w : warnings) put(Ink::rust, w);
 }
 
 /// One line of what is known about a kind.
@@ -360,7 +369,8 @@ struct DrillLine {
 };
 
 std::vector<DrillLine> drill_lines(const View& view, const std::string& rock,
-                                   const ClockText& clock, const std::string& here) {
+                                   const ClockText& clock, const std::string& here,
+                                   const std::optional<std::string>& chosen) {
   const picture::Picture& p = *view.picture;
   std::vector<DrillLine> lines;
   protocol::Documentation standard = p.plan ? p.plan->documentation : protocol::Documentation{};
@@ -380,7 +390,18 @@ std::vector<DrillLine> drill_lines(const View& view, const std::string& rock,
     line.sample = plates::sample_name(s);
     if (!s.statements.empty()) line.event = s.statements.front().id;
     lines.push_back(line);
-    if (!gaps.empty()) {
+    // Of the chosen sample all that its documentation asks for, one by one.
+    const bool unfolded = chosen == line.sample;
+    if (unfolded)
+      for (const plates::ChecklistItem& item : plates::checklist(s, p.plan ? &*p.plan : nullptr))
+        lines.push_back({.left = "",
+                         .text = std::string(item.what) + ": " + item.stands,
+                         .right = item.missing ? "lacking" : "",
+                         .ink = item.missing ? Ink::rust : Ink::soft,
+                         .right_ink = Ink::rust,
+                         .event = line.event,
+                         .sample = line.sample});
+    if (!gaps.empty() && !unfolded) {
       bool urgent = s.station == here && std::any_of(gaps.begin(), gaps.end(), picture::only_there);
       lines.push_back({.left = "",
                        .text = plates::gaps_text(gaps),
@@ -398,6 +419,16 @@ std::vector<DrillLine> drill_lines(const View& view, const std::string& rock,
                          .ink = Ink::rust,
                          .event = line.event,
                          .sample = line.sample});
+    for (const auto& other : p.samples)
+      if (&other != &s && !s.bag.empty() && other.bag == s.bag)
+        lines.push_back(
+            {.left = "",
+             .text = "sample " + plates::sample_name(other) + " has bag " + s.bag + " too",
+             .right = "bag twice",
+             .ink = Ink::rust,
+             .right_ink = Ink::rust,
+             .event = line.event,
+             .sample = line.sample});
     for (auto& doubt : plates::contradictions(s))
       lines.push_back({.left = "",
                        .text = doubt,
@@ -463,7 +494,31 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
   y += canvas.px(20);
 
   auto lines = drill_lines(view, rock, canvas.clock(),
-                           view.assessment ? view.assessment->here.station : std::string{});
+                           view.assessment ? view.assessment->here.station : std::string{},
+                           canvas.chosen().sample);
+  // Keys walk from sample to sample; the one stood on shows its checklist.
+  if (canvas.asked("kinds.next_sample") || canvas.asked("kinds.sample_before")) {
+    std::vector<std::string> names;
+    for (const DrillLine& line : lines)
+      if (line.sample && (names.empty() || names.back() != *line.sample))
+        names.push_back(*line.sample);
+    if (!names.empty()) {
+      auto at =
+          canvas.chosen().sample ? std::ranges::find(names, *canvas.chosen().sample) : names.end();
+      const bool next = canvas.asked("kinds.next_sample");
+      if (at == names.end())
+        at = next ? names.begin() : names.end() - 1;
+      else if (next && at + 1 != names.end())
+        ++at;
+      else if (!next && at != names.begin())
+        --at;
+      Chosen chosen = canvas.chosen();
+      chosen.sample = *at;
+      out.push_back(ask::Choose{chosen});
+      auto first = std::ranges::find(lines, chosen.sample, &DrillLine::sample);
+      state.line = static_cast<std::size_t>(first - lines.begin());
+    }
+  }
   float pitch = canvas.px(20);
   auto fit = static_cast<std::size_t>(std::max(0.0F, (area.bottom() - y) / pitch));
   if (lines.empty())
@@ -551,7 +606,7 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   }
   const Ground& ground = state.whole ? view.assessment->whole : view.assessment->here;
   if (std::string same = state.whole ? std::string{} : same_ground_text(*view.assessment);
-      !same.empty()) {
+      !same.empty() && area.bottom() - y >= canvas.px(26 + 42 + 23)) {
     canvas.text({area.x, y + canvas.px(12)}, {Type::text},
                 view.assessment->same_ground ? Ink::ink : Ink::soft,
                 ellipsis(canvas.fonts(), {Type::text}, same, area.w));
@@ -564,12 +619,15 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   float below =
       canvas.px(64) + 6 * line + (warnings > 0 ? canvas.px(36) + 1.5F * warnings * line : 0);
   float free = area.bottom() - y;
-  float room = std::max(std::min(free * 0.6F, free - below), canvas.px(42 + 23 * 5));
+  float room =
+      std::max(std::min(free * 0.6F, free - below), std::min(free, canvas.px(42 + 23 * 5)));
   y = draw_table(ground, state, canvas, y, room, out);
+  const std::string rests_on = plates::basis_text(ground.basis);
+  if (!has_room(canvas, rests_on, y + canvas.px(2))) return out;
   y += canvas.paragraph({area.x, y + canvas.px(14)}, {Type::text},
-                        ground.basis.any() ? Ink::soft : Ink::rust,
-                        plates::basis_text(ground.basis), area.w) +
+                        ground.basis.any() ? Ink::soft : Ink::rust, rests_on, area.w) +
        canvas.px(12);
+  if (y + canvas.px(32) + line > area.bottom()) return out;
   if (canvas.chosen().rock)
     draw_drill(view, state, canvas, *canvas.chosen().rock, y, out);
   else
@@ -582,6 +640,8 @@ std::span<const KeyLine> kinds_keys() {
   static const std::vector<KeyLine> lines{
       {"kinds.up", "kind before", {{GLFW_KEY_UP, 0}}, here},
       {"kinds.down", "kind after", {{GLFW_KEY_DOWN, 0}}, here},
+      {"kinds.next_sample", "next sample: its checklist", {{GLFW_KEY_RIGHT, 0}}, here},
+      {"kinds.sample_before", "sample before", {{GLFW_KEY_LEFT, 0}}, here},
       {"kinds.page_down", "on through its samples", {{GLFW_KEY_PAGE_DOWN, 0}}, here},
       {"kinds.page_up", "back through its samples", {{GLFW_KEY_PAGE_UP, 0}}, here},
       {"kinds.whole", "here or whole exercise", {{GLFW_KEY_W, 0}}, here},

@@ -19,7 +19,7 @@ constexpr float widest_kinds = 820;
 
 constexpr float three_columns_from = 1180;
 constexpr float two_columns_from = 780;
-constexpr float stack_right_from = 430;  // height that Call over Ground needs
+constexpr float stack_right_from = 500;  // height that Call over Ground needs
 constexpr float stack_both_from = 640;   // height that two over two needs
 constexpr float low_column = 560;        // below this Call takes more of its column
 constexpr float compact_below = 780;     // window height
@@ -84,7 +84,7 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     place({left, top, heard_w, high}, {heard});
     place({kinds_x, top, kinds_w, high}, {kinds});
     if (design_high >= stack_right_from)
-      stack(call_x, right - call_x, call, ground, design_high < low_column ? 0.72F : 0.6F);
+      stack(call_x, right - call_x, call, ground, design_high < low_column ? 0.7F : 0.6F);
     else
       place({call_x, top, right - call_x, high}, {call, ground});
     column_rule(kinds_x - px(gutter) / 2);

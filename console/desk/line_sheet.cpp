@@ -219,51 +219,57 @@ Commands draw_line(const View& view, LineState& state, Canvas& canvas) {
   if (state.retracting) state.row = standing.size() - 1;
   state.row = std::min(state.row, standing.size() - 1);
   auto here = [&]() -> const Row& { return rows[standing[state.row]]; };
-  auto moved = [&](auto&& move) {
-    if (state.retracting) return;
-    if (state.typing) take_typed(state, here(), canvas.clock());
-    if (!state.typing) move();
-  };
-  if (canvas.asked("line.down"))
-    moved([&] { state.row = std::min(state.row + 1, standing.size() - 1); });
-  if (canvas.asked("line.up")) moved([&] { state.row -= std::min<std::size_t>(state.row, 1); });
-  if (canvas.asked("line.clear") && here().kind == Row::Kind::member) {
-    state.typed.clear();
-    take_typed(state, here(), canvas.clock());
-  }
-  if (canvas.asked("line.retract")) {
-    const Part* part = here().part ? here().part : &state.parts.front();
-    if (!part->retracted) {
-      state.retracting = part->event->id;
-      state.typed = state.why;
-      state.typing = state.take_keyboard = true;
-      state.row = standing.size() - 1;
-    }
-  } else if (canvas.asked("line.type")) {
-    if (state.retracting) {
-      state.why = state.typed;
-      out.push_back(ask::Post{protocol::Retract{*state.retracting, reason(state)}, {}});
-      close(state, out);
-      return out;
-    }
-    if (state.typing) {
+  auto act = [&] {
+    auto moved = [&](auto&& move) {
+      if (state.retracting) return;
+      if (state.typing) take_typed(state, here(), canvas.clock());
+      if (!state.typing) move();
+    };
+    if (canvas.asked("line.down"))
+      moved([&] { state.row = std::min(state.row + 1, standing.size() - 1); });
+    if (canvas.asked("line.up")) moved([&] { state.row -= std::min<std::size_t>(state.row, 1); });
+    if (canvas.asked("line.clear") && here().kind == Row::Kind::member) {
+      state.typed.clear();
       take_typed(state, here(), canvas.clock());
-    } else {
-      const Row& row = here();
-      std::string stood = row.kind == Row::Kind::reason
-                              ? state.why
-                              : member_text(value_of(state, *row.part, *row.member),
-                                            row.member->form, canvas.clock());
-      state.typed = stood == "–" ? "" : stood;
-      state.typing = state.take_keyboard = true;
-      state.fault.clear();
     }
-  }
-  if (canvas.asked("line.post") && !state.retracting) {
-    if (state.typing) take_typed(state, here(), canvas.clock());
-    if (!state.typing) post(state, out);
-    if (!out.empty()) return out;
-  }
+    if (canvas.asked("line.retract")) {
+      const Part* part = here().part ? here().part : &state.parts.front();
+      if (!part->retracted) {
+        state.retracting = part->event->id;
+        state.typed = state.why;
+        state.typing = state.take_keyboard = true;
+        state.row = standing.size() - 1;
+      }
+    } else if (canvas.asked("line.type")) {
+      if (state.retracting) {
+        state.why = state.typed;
+        out.push_back(ask::Post{protocol::Retract{*state.retracting, reason(state)}, {}});
+        close(state, out);
+        return;
+      }
+      if (state.typing) {
+        take_typed(state, here(), canvas.clock());
+      } else {
+        const Row& row = here();
+        std::string stood = row.kind == Row::Kind::reason
+                                ? state.why
+                                : member_text(value_of(state, *row.part, *row.member),
+                                              row.member->form, canvas.clock());
+        state.typed = stood == "–" ? "" : stood;
+        state.typing = state.take_keyboard = true;
+        state.fault.clear();
+      }
+    }
+    if (canvas.asked("line.post") && !state.retracting) {
+      if (state.typing) take_typed(state, here(), canvas.clock());
+      if (!state.typing) post(state, out);
+    }
+  };
+  // What stands in an open cell is known once it was drawn: letters and Enter may come in one
+  // frame.
+  const bool was_typing = state.typing;
+  if (!was_typing) act();
+  if (!state.event) return out;
 
   const float pitch = canvas.px(22);
   Rect inner = lay_sheet(canvas, 760, 36 + 44 + 30 + 22 * static_cast<float>(rows.size()));
@@ -316,7 +322,7 @@ Commands draw_line(const View& view, LineState& state, Canvas& canvas) {
           canvas.fill(cell, Ink::ground);
           auto typed = canvas.field("value", cell.inset(canvas.px(4), 0), state.typed,
                                     is_reason ? "may be left empty" : "", text_font,
-                                    {.take_keyboard = state.take_keyboard, .choose_all = true});
+                                    {.take_keyboard = state.take_keyboard, .select_all = true});
           if (typed.active) state.take_keyboard = false;
           canvas.outline(cell, Ink::focus, canvas.px(2), std::max(1.0F, f.scale()));
         } else if (is_reason) {
@@ -337,6 +343,8 @@ Commands draw_line(const View& view, LineState& state, Canvas& canvas) {
     if (stands(row) && canvas.press("row", box) && !state.typing)
       state.row = static_cast<std::size_t>(std::ranges::find(standing, i) - standing.begin());
   }
+  if (was_typing) act();
+  if (!state.event) return out;
   if (!state.typing) state.take_keyboard = false;
   if (canvas.pointer().over && canvas.pointer().wheel != 0 && !state.typing) {
     if (canvas.pointer().wheel < 0)

@@ -214,52 +214,59 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
   }
   state.row = std::min(state.row, rows.size() == 0 ? 0 : rows.size() - 1);
   if (state.row < rows.stations) state.column = 0;
-  auto moved = [&](auto&& move) {
-    if (state.typing) take_typed(*given, rows, state, cell_at(plan, rows, state));
-    if (!state.typing) move();
-  };
-  if (canvas.asked("plan.down"))
-    moved([&] { state.row = std::min(state.row + 1, std::max<std::size_t>(1, rows.size()) - 1); });
-  if (canvas.asked("plan.up")) moved([&] { state.row -= std::min<std::size_t>(state.row, 1); });
-  if (canvas.asked("plan.right") && state.row >= rows.stations) state.column = 1;
-  if (canvas.asked("plan.left")) state.column = 0;
-  if (state.row < rows.stations) state.column = 0;
-  if (rows.size() > 0) {
-    const Cell cell = cell_at(plan, rows, state);
-    if (canvas.asked("plan.more"))
-      set_cell(*given, rows, state, std::min(cell.most, cell.value + cell.step));
-    if (canvas.asked("plan.less"))
-      set_cell(*given, rows, state, std::max(0.0, cell.value - cell.step));
-    if (canvas.asked("plan.type")) {
-      if (state.typing) {
-        take_typed(*given, rows, state, cell);
-      } else {
-        state.typing = state.take_keyboard = true;
-        state.typed = number_text(cell.value);
-        state.fault.clear();
+  auto act = [&] {
+    auto moved = [&](auto&& move) {
+      if (state.typing) take_typed(*given, rows, state, cell_at(plan, rows, state));
+      if (!state.typing) move();
+    };
+    if (canvas.asked("plan.down"))
+      moved(
+          [&] { state.row = std::min(state.row + 1, std::max<std::size_t>(1, rows.size()) - 1); });
+    if (canvas.asked("plan.up")) moved([&] { state.row -= std::min<std::size_t>(state.row, 1); });
+    if (canvas.asked("plan.right") && state.row >= rows.stations) state.column = 1;
+    if (canvas.asked("plan.left")) state.column = 0;
+    if (state.row < rows.stations) state.column = 0;
+    if (rows.size() > 0) {
+      const Cell cell = cell_at(plan, rows, state);
+      if (canvas.asked("plan.more"))
+        set_cell(*given, rows, state, std::min(cell.most, cell.value + cell.step));
+      if (canvas.asked("plan.less"))
+        set_cell(*given, rows, state, std::max(0.0, cell.value - cell.step));
+      if (canvas.asked("plan.type")) {
+        if (state.typing) {
+          take_typed(*given, rows, state, cell);
+        } else {
+          state.typing = state.take_keyboard = true;
+          state.typed = number_text(cell.value);
+          state.fault.clear();
+        }
       }
     }
-  }
-  if (canvas.asked("plan.post")) {
-    if (state.typing) take_typed(*given, rows, state, cell_at(plan, rows, state));
-    Plan next = with_edits(*given, state.edits);
-    auto checked = protocol::plan_from_json(protocol::to_json(next));
-    if (!checked) {
-      state.fault = protocol::to_string(checked.error());
-    } else if (!state.typing) {
-      if (next != *given) out.push_back(ask::Post{protocol::PlanGiven{std::move(next)}, {}});
-      state.edits = {};
+    if (canvas.asked("plan.post")) {
+      if (state.typing) take_typed(*given, rows, state, cell_at(plan, rows, state));
+      Plan next = with_edits(*given, state.edits);
+      auto checked = protocol::plan_from_json(protocol::to_json(next));
+      if (!checked) {
+        state.fault = protocol::to_string(checked.error());
+      } else if (!state.typing) {
+        if (next != *given) out.push_back(ask::Post{protocol::PlanGiven{std::move(next)}, {}});
+        state.edits = {};
+      }
     }
-  }
+  };
+  // What stands in an open cell is known once it was drawn: letters and Enter may come in one
+  // frame.
+  const bool was_typing = state.typing;
+  if (!was_typing) act();
   // What the keys did is shown at once.
   const Plan shown = with_edits(*given, state.edits);
 
   const float pitch = canvas.px(22);
-  const float head = pitch + canvas.px(6);
+  const float head = pitch + canvas.px(6), gap = canvas.px(10);
   constexpr float title_high = 44, foot_high = 26;
   float history_high = history.empty() ? 0 : 24 + 20 * static_cast<float>(history.size());
-  float wanted_high =
-      36 + title_high + 2 * 28 + 22 * static_cast<float>(rows.size()) + history_high + foot_high;
+  float wanted_high = 36 + title_high + 2 * 28 + 10 + 22 * static_cast<float>(rows.size()) +
+                      history_high + foot_high;
   Rect inner = lay_sheet(canvas, 980, wanted_high);
   auto changes = plan_changes(*given, shown);
   std::string aside =
@@ -276,7 +283,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
   float history_top = foot - canvas.px(history_high);
   bool show_history = history_top - y >= least + pitch * 2;
   float bottom = show_history ? history_top : foot;
-  auto fit = static_cast<std::size_t>(std::max(1.0F, (bottom - y - 2 * head) / pitch));
+  auto fit = static_cast<std::size_t>(std::max(1.0F, (bottom - y - 2 * head - gap) / pitch));
   state.first = first_shown(state.first, state.row, rows.size(), fit);
   const std::size_t last = std::min(rows.size(), state.first + fit);
 
@@ -289,6 +296,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       y += head;
     }
     if (!is_station && !std::exchange(kinds_headed, true)) {
+      if (stations_headed) y += gap;
       table.head(y, "Kinds", {"", "bagged", "wanted", "weight"}, "expected at");
       y += head;
     }
@@ -345,7 +353,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       if (state.typing) {
         canvas.fill(cell, Ink::ground);
         auto typed = canvas.field("cell", cell.inset(canvas.px(4), 0), state.typed, "", words_font,
-                                  {.take_keyboard = state.take_keyboard, .choose_all = true});
+                                  {.take_keyboard = state.take_keyboard, .select_all = true});
         if (typed.active) state.take_keyboard = false;
       }
       canvas.outline(cell, Ink::focus, canvas.px(2), std::max(1.0F, f.scale()));
@@ -356,6 +364,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
     }
     y += pitch;
   }
+  if (was_typing) act();
   if (!state.typing) state.take_keyboard = false;
   if (canvas.pointer().over && canvas.pointer().wheel != 0 && !state.typing) {
     if (canvas.pointer().wheel < 0)

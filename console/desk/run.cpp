@@ -1,5 +1,6 @@
 #include "console/desk/run.hpp"
 
+#include <algorithm>
 #include <chrono>
 
 namespace stonecall::desk {
@@ -7,6 +8,18 @@ namespace {
 
 constexpr double longest_sleep = 1.0;  // seconds: the clocks show seconds
 constexpr int settling_frames = 3;     // layout, focus and heights settle within so many frames
+
+/// A random id that stands after `before`. Where the player stands still, posts share one moment
+/// and have no number from a server: the fold then goes by their ids, and what takes something back
+/// must come after it.
+protocol::Uuid id_after(const protocol::Uuid& before) {
+  protocol::Uuid id = protocol::random_uuid();
+  constexpr std::size_t leading = 6;  // the bytes before the version
+  std::copy_n(before.begin(), leading, id.begin());
+  for (std::size_t i = leading; i-- > 0;)
+    if (++id.data[i] != 0) break;
+  return id;
+}
 
 }  // namespace
 
@@ -16,8 +29,11 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
     if (const auto* post = std::get_if<ask::Post>(&command)) {
       auto view = source.view();
       protocol::Event event;
-      event.id = protocol::random_uuid();
       event.at.instant = post->at.value_or(view->now);
+      event.id = desk.latest_post && desk.latest_post->first == event.at.instant
+                     ? id_after(desk.latest_post->second)
+                     : protocol::random_uuid();
+      desk.latest_post = {event.at.instant, event.id};
       if (const protocol::Plan* plan = view->plan()) event.at.offset = plan->start.offset;
       event.from = sitting.name;
       event.body = post->body;

@@ -33,8 +33,8 @@ struct Alteration {
 /// an event that is not there. Looks through all that was heard.
 std::vector<Alteration> alterations(const Picture& picture, const Uuid& id);
 
-/// The members that an amendment may change, as they stand: those of the event's kind and `at`; of a
-/// reading those of its fact.
+/// The members that an amendment may change, as they stand: those of the event's kind and `at`; of
+/// a reading those of its fact.
 protocol::Json members_of(const protocol::Event& event);
 
 }  // namespace stonecall::picture

@@ -15,6 +15,19 @@ std::string sample_name(const picture::Sample& sample);
 /// "lacks the after picture, how deep it sat"; empty for no gaps.
 std::string gaps_text(const std::vector<picture::Gap>& gaps);
 
+/// One thing that the plan's documentation asks of a sample.
+struct ChecklistItem {
+  std::string_view what;  ///< "down-sun picture"
+  std::string stands;  ///< "down-sun (sun 128°, camera 308°)", "bag 31"; what is lacking: "–"
+  bool missing = false;
+  bool operator==(const ChecklistItem&) const = default;
+};
+
+/// All that is asked of a sample, in the order of urgency at the place, whether it is there or not.
+/// A picture whose direction was stated says how it was lit, by the sun at the plan's base. Without
+/// a plan the common standard is asked.
+std::vector<ChecklistItem> checklist(const picture::Sample& sample, const protocol::Plan* plan);
+
 /// Photographs whose stated direction is not that of their kind, by the sun at the base and the
 /// plan's tolerance: "down-sun picture was taken cross-sun (sun 128°, camera 40°)". Without a
 /// stated direction nothing is doubted.

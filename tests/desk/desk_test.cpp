@@ -17,6 +17,19 @@ View hallow_beck_view() {
   return view;
 }
 
+/// The shipped exercise as it was known at 1:12, with its real figures and advice.
+View varrow_rim_view() {
+  auto log = stonecall::protocol::read_log_file(STONECALL_TESTS_DESK
+                                                "/../../replay_logs/varrow_rim.jsonl");
+  REQUIRE(log);
+  auto start = stonecall::picture::start_of(*stonecall::picture::fold(log->events));
+  View view = view_of(stonecall::picture::known_by(log->events, start + 72min), start + 72min);
+  view.assessment = std::make_shared<const stonecall::advise::Assessment>(
+      stonecall::advise::assess_with_advice(*view.picture, view.now));
+  view.assessed = view.picture;
+  return view;
+}
+
 }  // namespace
 
 TEST_CASE("the desk draws at every size, scale and theme, with and without a picture") {
@@ -36,6 +49,58 @@ TEST_CASE("the desk draws at every size, scale and theme, with and without a pic
     h.frames(recorded, 2);
     CHECK(h.vertices() > 100);
   }
+}
+
+TEST_CASE("no text is cut at the edge of its region, at any size, scale and theme") {
+  struct Size {
+    float width, height;
+  };
+  auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{1600, 900},
+                       Size{1920, 1080}, Size{3840, 2160});
+  auto percent = GENERATE(80, 100, 150, 200);
+  Headless h(size.width, size.height);
+  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  static const View recorded = varrow_rim_view();
+  h.desk.chosen.rock = GENERATE(std::optional<std::string>{}, std::optional<std::string>{"dacite"});
+  for (ThemeName name : all_themes) {
+    h.desk.settings.theme = name;
+    for (RegionId shown :
+         {RegionId::heard, RegionId::kinds, RegionId::call, RegionId::ground, RegionId::plan}) {
+      focus_on(h.desk, shown);
+      h.frames(recorded, 2);
+      std::vector<std::string> cut;
+      h.desk.cut = &cut;
+      h.frame(recorded);
+      h.desk.cut = nullptr;
+      CAPTURE(size.width, size.height, percent, name_of(shown), cut);
+      CHECK(cut.empty());
+    }
+  }
+}
+
+TEST_CASE("a text that reaches out of its region is noticed") {
+  Headless h;
+  ImGui::NewFrame();
+  ImGui::Begin("one");
+  std::vector<std::string> cut;
+  const Chosen nothing;
+  Canvas::Setup setup;
+  setup.area = {100, 100, 200, 50};
+  setup.theme = &theme(ThemeName::paper);
+  setup.fonts = &h.fonts;
+  setup.chosen = &nothing;
+  setup.draw = ImGui::GetForegroundDrawList();
+  setup.draw->PushClipRect({92, 92}, {308, 158}, true);
+  setup.cut = &cut;
+  Canvas canvas(setup);
+  canvas.text({110, 130}, {Type::text}, Ink::ink, "fits");
+  CHECK(cut.empty());
+  canvas.text({280, 130}, {Type::text}, Ink::ink, "too far right");
+  canvas.figures({110, 160}, {Type::text}, Ink::ink, "1:12");
+  CHECK(cut == std::vector<std::string>{"too far right", "1:12"});
+  setup.draw->PopClipRect();
+  ImGui::End();
+  ImGui::Render();
 }
 
 TEST_CASE("what is typed becomes a voice note at Enter, and the line is empty for the next") {

@@ -276,6 +276,27 @@ TEST_CASE("the arrows walk through the kinds and open their samples; Esc closes"
   CHECK_FALSE(h.desk.chosen.rock);
 }
 
+TEST_CASE("the arrows walk through the samples of the open kind, whose checklists unfold") {
+  Headless h;
+  View view = with_advice();
+  focus_on(h.desk, RegionId::kinds);
+  h.frames(view, 2);
+  std::vector<std::string> names;
+  for (const auto& s : view.picture->samples)
+    if (s.rock == "scoria") names.push_back(s.number);
+  REQUIRE(names.size() >= 2);
+  h.desk.chosen.rock = "scoria";
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_RIGHT, 0}});
+  CHECK(h.desk.chosen.sample == names[0]);
+  h.frame(view, {{GLFW_KEY_RIGHT, 0}});
+  CHECK(h.desk.chosen.sample == names[1]);
+  h.frame(view, {{GLFW_KEY_LEFT, 0}});
+  CHECK(h.desk.chosen.sample == names[0]);
+  h.frames(view, 2);
+  CHECK(h.desk.chosen.rock == "scoria");
+}
+
 TEST_CASE("kinds are copied as a table that says where, when and what it rests on") {
   View view = with_advice();
   ClockText clock;

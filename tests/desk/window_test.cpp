@@ -101,6 +101,59 @@ TEST_CASE("arrow keys on the ruler move the recorded log") {
   CHECK(before - s.source->view()->now == 10min);
 }
 
+TEST_CASE("an allotment changed on the plan sheet holds from then on, and one key takes it back") {
+  Sitter s;
+  focus_on(s.desk, RegionId::heard);
+  s.rest();
+  const auto allotted = [&] { return s.source->view()->plan()->stations[1].allotted_minutes; };
+  REQUIRE(allotted() == 40);
+  s.tap(GLFW_KEY_F11);
+  s.tap(GLFW_KEY_DOWN);
+  s.tap(GLFW_KEY_ENTER);
+  s.type("55");
+  s.tap(GLFW_KEY_ENTER);
+  s.rest();
+  s.tap(GLFW_KEY_ENTER, GLFW_MOD_CONTROL);
+  s.rest();
+  CHECK(allotted() == 55);
+  s.tap(GLFW_KEY_ESCAPE);
+  s.tap(GLFW_KEY_Z, GLFW_MOD_CONTROL);
+  s.rest();
+  CHECK(s.desk.focus == RegionId::heard);
+  CHECK(allotted() == 40);
+}
+
+TEST_CASE("while the player stands still each act is taken back, whatever came before it") {
+  Sitter s;
+  focus_on(s.desk, RegionId::hours);
+  s.rest();
+  const std::size_t pins = s.source->view()->picture->remarks.size();
+  for (int i = 0; i < 8; ++i) s.tap(GLFW_KEY_M);
+  s.rest();
+  CHECK(s.source->view()->picture->remarks.size() == pins + 8);
+  for (int i = 0; i < 8; ++i) s.tap(GLFW_KEY_Z, GLFW_MOD_CONTROL);
+  s.rest();
+  CHECK(s.source->view()->picture->remarks.size() == pins);
+}
+
+TEST_CASE("a line is taken back with the reason typed, and its history says so") {
+  Sitter s;
+  focus_on(s.desk, RegionId::heard);
+  s.rest();
+  s.tap(GLFW_KEY_UP);
+  s.rest();
+  REQUIRE(s.desk.chosen.event);
+  const auto line = *s.desk.chosen.event;
+  s.tap(GLFW_KEY_X);
+  s.type("xsaid twice");  // the first letter is the key's own
+  s.tap(GLFW_KEY_ENTER);
+  s.rest();
+  const auto done = stonecall::picture::alterations(*s.source->view()->picture, line);
+  REQUIRE(done.size() == 1);
+  CHECK(done[0].what == stonecall::picture::Alteration::What::retracted);
+  CHECK(done[0].why == "said twice");
+}
+
 TEST_CASE("a picture of the desk shows it, in the theme asked for") {
   Sitter s;
   s.rest();

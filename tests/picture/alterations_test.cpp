@@ -17,7 +17,7 @@ using What = Alteration::What;
 
 namespace {
 
-Amend amend(std::uint32_t target, Json changes, std::optional<std::string> why = {}) {
+Amend changing(std::uint32_t target, Json changes, std::optional<std::string> why = {}) {
   return {id(target), std::move(changes), std::move(why)};
 }
 
@@ -25,8 +25,8 @@ Amend amend(std::uint32_t target, Json changes, std::optional<std::string> why =
 
 TEST_CASE("of an amended event it is known who changed what, from what to what, when and why") {
   const Events events{shared(1, 1, Tally{{{"gneiss", 7}}, 10, {}}, "FIELD-1"),
-                      shared(2, 4, amend(1, {{"total", 12}}, "misheard"), "WREN"),
-                      shared(3, 6, amend(1, {{"total", 13}, {"station", "Ford"}}), "LARK")};
+                      shared(2, 4, changing(1, {{"total", 12}}, "misheard"), "WREN"),
+                      shared(3, 6, changing(1, {{"total", 13}, {"station", "Ford"}}), "LARK")};
   const auto done = picture::alterations(*picture::fold(events), id(1));
   REQUIRE(done.size() == 2);
   CHECK(done[0].what == What::amended);
@@ -40,8 +40,8 @@ TEST_CASE("of an amended event it is known who changed what, from what to what, 
 
 TEST_CASE("an amendment that was taken back stays in the history and is not built upon") {
   const Events events{
-      shared(1, 1, Tally{{{"gneiss", 7}}, 10, {}}), shared(2, 2, amend(1, {{"total", 12}})),
-      shared(3, 3, Retract{id(2), "no, ten"}, "WREN"), shared(4, 4, amend(1, {{"total", 11}}))};
+      shared(1, 1, Tally{{{"gneiss", 7}}, 10, {}}), shared(2, 2, changing(1, {{"total", 12}})),
+      shared(3, 3, Retract{id(2), "no, ten"}, "WREN"), shared(4, 4, changing(1, {{"total", 11}}))};
   const auto done = picture::alterations(*picture::fold(events), id(1));
   REQUIRE(done.size() == 3);
   CHECK_FALSE(done[0].in_force);
@@ -66,11 +66,11 @@ TEST_CASE("the reading of a note has a history of its own, corrections that were
   sample.number = "1";
   sample.bag = "31";
   Reading read{id(1), Outcome::accepted, sample, {}, {}};
-  Reading spoken{id(3), Outcome::accepted, amend(2, {{"rock", "slate"}}), {}, {}};
+  Reading spoken{id(3), Outcome::accepted, changing(2, {{"rock", "slate"}}), {}, {}};
   const Events events{
       shared(1, 1, VoiceNote{"sample one, bag thirty two", {}, {}}), shared(2, 2, read, "WREN"),
       shared(3, 5, VoiceNote{"sample one is slate", {}, {}}), shared(4, 6, spoken, "WREN"),
-      shared(5, 7, amend(2, {{"bag", "32"}}), "LARK")};
+      shared(5, 7, changing(2, {{"bag", "32"}}), "LARK")};
   const auto picture = picture::fold(events);
   const auto done = picture::alterations(*picture, id(2));
   REQUIRE(done.size() == 2);
@@ -82,7 +82,7 @@ TEST_CASE("the reading of a note has a history of its own, corrections that were
 
 TEST_CASE("an amendment that could not be worked in says why") {
   const Events events{shared(1, 1, Tally{{{"gneiss", 7}}, 10, {}}),
-                      shared(2, 2, amend(1, {{"total", 3}}))};
+                      shared(2, 2, changing(1, {{"total", 3}}))};
   const auto done = picture::alterations(*picture::fold(events), id(1));
   REQUIRE(done.size() == 1);
   CHECK(done[0].refused.find("total") != std::string::npos);

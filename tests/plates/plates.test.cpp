@@ -259,6 +259,43 @@ TEST_CASE(
   CHECK(plates::photo_doubts(s, *p.plan).empty());
 }
 
+TEST_CASE(
+    "the checklist of a sample names all that is asked, how its pictures were lit and what lacks") {
+  auto p = walked();
+  double sun = *plates::ground_plate(p, nullptr, at(55)).view.sun_azimuth;
+  auto s = sample("1", "scoria", "Saddle Cut");
+  s.bag = "31";
+  s.tie = protocol::Tie{{}, 120, 40};
+  s.picked = "the only red one";
+  s.buried.reset();
+  picture::PhotoTaken across, away;
+  across.origin.at = away.origin.at = at(55);
+  across.view = protocol::View::stereo_pair;
+  across.direction_degrees = std::fmod(sun + 90, 360);
+  away.view = protocol::View::down_sun;
+  away.direction_degrees = std::fmod(sun + 180, 360);
+  s.photos = {across, away};
+  auto item = [&](std::string_view what) {
+    for (const auto& each : plates::checklist(s, &*p.plan))
+      if (each.what == what) return each;
+    FAIL("not asked: " << what);
+    return plates::ChecklistItem{};
+  };
+  CHECK(item("stereo pair").stands.find("taken cross-sun (sun ") == 0);
+  CHECK(item("down-sun picture").stands.find("taken down-sun (sun ") == 0);
+  CHECK(item("picture of the place after").missing);
+  CHECK(item("picture of the place after").stands == "–");
+  CHECK(item("how deep it sat").missing);
+  CHECK(item("where it lay").stands == "40 m at 120° from base");
+  CHECK(item("bag number").stands == "31");
+  CHECK(item("why it was picked").stands == "the only red one");
+  s.photos[1].direction_degrees.reset();
+  CHECK(item("down-sun picture").stands == "taken, direction not told");
+  s.photos[0].view = protocol::View::stereo_left;  // half a pair is no pair
+  CHECK(item("stereo pair").missing);
+  CHECK(item("stereo pair").stands.find("left half") == 0);
+}
+
 TEST_CASE("a sample is named by its number, else by its bag") {
   picture::Sample s;
   CHECK(plates::sample_name(s) == "unnumbered");
