@@ -467,9 +467,6 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   float missing_high = missing.empty() ? 0 : canvas.px(22);
   float free = area.bottom() - y - list_least - (writing > 0 ? writing : buttons) - missing_high;
 
-  // Where it is low the curves go before the older of the two calls.
-  if (free <= canvas.px(88)) free += canvas.px(22);
-
   if (state.why && advice) {
     float begin = y;
     for (const std::string& reason : advice->why) {
@@ -485,7 +482,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
     y += canvas.px(6);
   } else if (advice) {
     if (auto plate = plates::advice_plate(*advice, view.assessment->clock.elapsed);
-        plate && free > canvas.px(68)) {
+        plate && free > canvas.px(88)) {
       plate->width = area.w / f.scale();
       plate->height = std::min(free / f.scale() - 8, 190.0F);
       auto start = picture::start_of(*view.picture);

@@ -281,7 +281,6 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
     return 0;
   };
   ImGuiInputTextFlags flags = ImGuiInputTextFlags_EnterReturnsTrue;
-  if (wish.choose_all) flags |= ImGuiInputTextFlags_AutoSelectAll;
   if (wish.replacement) flags |= ImGuiInputTextFlags_CallbackAlways;
   if (wish.select_all) flags |= ImGuiInputTextFlags_AutoSelectAll;
   typed.entered = ImGui::InputTextWithHint(name.c_str(), std::string(hint).c_str(), &text, flags,

@@ -109,7 +109,6 @@ class Canvas {
   };
   struct FieldWish {
     bool take_keyboard = false;  ///< put the cursor there (nothing happens where it already is)
-    bool choose_all = false;     ///< what is typed stands in place of what stands there
     bool give_up = false;        ///< take the cursor away, unless it was put there in this frame
     bool select_all = false;     ///< what stands there is selected as soon as it has the keyboard
     std::optional<std::string>* replacement =

@@ -25,6 +25,10 @@ struct State {
   std::size_t not_understood = 0;
 };
 
+/// Field numbers and bags as they are compared: "014" and "14" are one number; anything that is not
+/// all digits stays as it is.
+std::string plain_number(const std::string& text);
+
 /// How an event came to what it says.
 struct Past {
   EventPtr first;  ///< as it came, where it was amended since; else null
