@@ -128,12 +128,8 @@ net::awaitable<std::pair<ByteStream::Error, std::size_t>> ByteStream::read_some(
 }
 
 net::awaitable<ByteStream::Error> ByteStream::write(net::const_buffer from) {
-  while (from.size() > 0) {
-    const auto [error, bytes] = co_await async_write_some(from, no_throw);
-    if (error) co_return error;
-    from += bytes;
-  }
-  co_return Error{};
+  const auto [error, bytes] = co_await net::async_write(*this, from, no_throw);
+  co_return error;
 }
 
 void ByteStream::read_some(const Into& into, Moved moved) {

@@ -2,11 +2,8 @@
 
 #include <array>
 #include <cstddef>
-#include <iterator>
 #include <memory>
-#include <optional>
 #include <string>
-#include <type_traits>
 #include <utility>
 
 #include <boost/asio/any_completion_handler.hpp>

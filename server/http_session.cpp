@@ -12,6 +12,7 @@
 #include <boost/beast/core/buffers_range.hpp>
 #include <boost/beast/core/buffers_to_string.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
+#include <boost/beast/core/read_size.hpp>
 #include <boost/beast/http.hpp>
 #include <boost/beast/websocket/rfc6455.hpp>
 #include <boost/url/parse.hpp>
@@ -195,7 +196,8 @@ class HttpSession {
         if (!error) continue;
         if (error != http::error::need_more) co_return error;
       }
-      const auto [ended, bytes] = co_await stream_.read_some(buffer_.prepare(read_bytes));
+      const auto [ended, bytes] =
+          co_await stream_.read_some(buffer_.prepare(beast::read_size(buffer_, read_bytes)));
       buffer_.commit(bytes);
       if (ended == net::error::eof) {
         if (!parser.got_some()) co_return http::error::end_of_stream;

@@ -281,7 +281,10 @@ class Store::Writer {
   Writer(StoreOptions options, Open open, Sequence newest)
       : options_(std::move(options)), open_(std::move(open)), newest_(newest) {}
 
-  ~Writer() {
+  ~Writer() { stop(); }
+
+  /// Commits and answers what waits; nothing is written, or opened again, after this.
+  void stop() {
     {
       const std::lock_guard lock(mutex_);
       stopping_ = true;
@@ -355,6 +358,17 @@ class Store::Writer {
   }
 
  private:
+  struct Statements {
+    explicit Statements(SQLite::Database& db)
+        : insert(db,
+                 "INSERT INTO events(seq, id, line) VALUES(?, ?, ?) ON CONFLICT(id) DO NOTHING"),
+          insert_said(db, "INSERT INTO said(rowid, words) VALUES(?, ?)"),
+          find(db, "SELECT seq, line FROM events WHERE id = ?"),
+          begin(db, "BEGIN IMMEDIATE"),
+          commit(db, "COMMIT") {}
+    SQLite::Statement insert, insert_said, find, begin, commit;
+  };
+
   /// What one transaction did, kept back until it is committed.
   struct Work {
     std::vector<std::vector<Placed>> placed;
@@ -409,22 +423,19 @@ class Store::Writer {
     }
   }
 
+  /// Throws what SQLite throws, and then nothing has changed.
   void adopt(Opened opened) {
-    newest_.store(opened.newest, std::memory_order_release);
-    db_ = std::move(opened.db);
-    insert_.emplace(*db_,
-                    "INSERT INTO events(seq, id, line) VALUES(?, ?, ?) ON CONFLICT(id) DO NOTHING");
-    insert_said_.emplace(*db_, "INSERT INTO said(rowid, words) VALUES(?, ?)");
-    find_.emplace(*db_, "SELECT seq, line FROM events WHERE id = ?");
-    begin_.emplace(*db_, "BEGIN IMMEDIATE");
-    commit_.emplace(*db_, "COMMIT");
+    auto statements = std::make_unique<Statements>(*opened.db);
     sqlite3_wal_hook(
-        db_->getHandle(),
+        opened.db->getHandle(),
         [](void* self, sqlite3*, const char*, int pages) {
           static_cast<Writer*>(self)->wal_pages_ = pages;
           return SQLITE_OK;
         },
         this);
+    newest_.store(opened.newest, std::memory_order_release);
+    db_ = std::move(opened.db);
+    statements_ = std::move(statements);
     checkpoint_db_ = std::move(opened.checkpoint_db);
     checkpointer_ = std::thread([this] { checkpoint(); });
   }
@@ -437,8 +448,12 @@ class Store::Writer {
     auto opened = open_();
     open_again_at_ = Steady::now() + open_again_after;
     if (!opened) return tl::unexpected(opened.error());
+    try {
+      adopt(std::move(*opened));
+    } catch (const SQLite::Exception& error) {
+      return tl::unexpected(fault_of(error, nullptr));
+    }
     spdlog::info("store: it can be written now");
-    adopt(std::move(*opened));
     return {};
   }
 
@@ -448,7 +463,7 @@ class Store::Writer {
     work.newest = newest();
     work.placed.reserve(group.size());
     try {
-      begin_->exec();
+      statements_->begin.exec();
       const Timestamp now = options_.clock();
       const std::string now_text = protocol::to_string(now);
       for (const Waiting& waiting : group) {
@@ -457,13 +472,14 @@ class Store::Writer {
         for (const Draft& draft : waiting.events)
           placed.push_back(place(draft, now, now_text, work));
       }
-      commit_->exec();
-      for (auto* statement : {&begin_, &commit_}) (*statement)->reset();
+      statements_->commit.exec();
+      for (auto* statement : {&statements_->begin, &statements_->commit}) statement->reset();
       return work;
     } catch (const SQLite::Exception& error) {
       const StoreFault fault = fault_of(error, db_->getHandle());
-      for (auto* statement : {&begin_, &commit_, &insert_, &insert_said_, &find_})
-        (*statement)->tryReset();
+      for (auto* statement : {&statements_->begin, &statements_->commit, &statements_->insert,
+                              &statements_->insert_said, &statements_->find})
+        statement->tryReset();
       if (sqlite3_get_autocommit(db_->getHandle()) == 0) db_->tryExec("ROLLBACK");
       return tl::unexpected(fault);
     }
@@ -475,17 +491,17 @@ class Store::Writer {
         draft.received ? compose(draft, seq, *draft.received, protocol::to_string(*draft.received))
                        : compose(draft, seq, now, now_text);
     const int id_bytes = static_cast<int>(draft.id.size());
-    insert_->bind(1, static_cast<std::int64_t>(seq));
-    insert_->bindNoCopy(2, draft.id.data, id_bytes);
-    insert_->bindNoCopy(3, line);
-    const bool is_new = insert_->exec() == 1;
-    insert_->reset();
+    statements_->insert.bind(1, static_cast<std::int64_t>(seq));
+    statements_->insert.bindNoCopy(2, draft.id.data, id_bytes);
+    statements_->insert.bindNoCopy(3, line);
+    const bool is_new = statements_->insert.exec() == 1;
+    statements_->insert.reset();
     if (!is_new) return placed_before(draft, work);
     if (!draft.said.empty()) {
-      insert_said_->bind(1, static_cast<std::int64_t>(seq));
-      insert_said_->bindNoCopy(2, draft.said);
-      insert_said_->exec();
-      insert_said_->reset();
+      statements_->insert_said.bind(1, static_cast<std::int64_t>(seq));
+      statements_->insert_said.bindNoCopy(2, draft.said);
+      statements_->insert_said.exec();
+      statements_->insert_said.reset();
     }
     if (work.pages.empty() || work.pages.back().text.size() >= options_.page_bytes)
       work.pages.emplace_back();
@@ -496,17 +512,17 @@ class Store::Writer {
   }
 
   Placed placed_before(const Draft& draft, Work& work) {
-    find_->bindNoCopy(1, draft.id.data, static_cast<int>(draft.id.size()));
+    statements_->find.bindNoCopy(1, draft.id.data, static_cast<int>(draft.id.size()));
     Placed placed{0, false, "this id stands already with other content"};
-    if (find_->executeStep()) {
-      const auto seq = static_cast<Sequence>(find_->getColumn(0).getInt64());
-      if (same_as_stored(draft, std::string(text_of(find_->getColumn(1)))))
+    if (statements_->find.executeStep()) {
+      const auto seq = static_cast<Sequence>(statements_->find.getColumn(0).getInt64());
+      if (same_as_stored(draft, std::string(text_of(statements_->find.getColumn(1)))))
         placed = {seq, true, {}};
       else
         placed.refused =
             "this id stands already, as seq " + std::to_string(seq) + ", with other content";
     }
-    find_->reset();
+    statements_->find.reset();
     ++(placed.again ? work.counts.again : work.counts.refused);
     return placed;
   }
@@ -550,7 +566,7 @@ class Store::Writer {
   Steady::time_point open_again_at_;
   std::unique_ptr<SQLite::Database> db_;
   std::unique_ptr<SQLite::Database> checkpoint_db_;
-  std::optional<SQLite::Statement> insert_, insert_said_, find_, begin_, commit_;
+  std::unique_ptr<Statements> statements_;  ///< of `db_`
   std::atomic<Sequence> newest_;
   int wal_pages_ = 0;
 
@@ -627,6 +643,12 @@ void create_layout(SQLite::Database& db) {
   transaction.commit();
 }
 
+bool cannot_write(const SQLite::Exception& error) {
+  const int code = error.getErrorCode();
+  return code == SQLITE_READONLY || code == SQLITE_CANTOPEN || code == SQLITE_FULL ||
+         code == SQLITE_IOERR;
+}
+
 Sequence newest_in(SQLite::Database& db) {
   return static_cast<Sequence>(db.execAndGet("SELECT ifnull(max(seq), 0) FROM events").getInt64());
 }
@@ -635,7 +657,9 @@ Sequence newest_in(SQLite::Database& db) {
 
 Store::Store() = default;
 Store::~Store() {
-  // The last connection to close puts the write-ahead log away, and only the writer's may.
+  // The writer may open the store again and turn the readers to it, so it ends before they do; the
+  // last connection to close puts the write-ahead log away, and only the writer's may.
+  if (writer_) writer_->stop();
   readers_.reset();
   writer_.reset();
 }
@@ -651,6 +675,7 @@ tl::expected<Store::Opened, StoreFault> Store::open_for_writing(const StoreOptio
         options.file.string(), SQLite::OPEN_READWRITE, busy_milliseconds, options.vfs);
     return opened;
   } catch (const SQLite::Exception& error) {
+    if (!cannot_write(error)) throw;
     StoreFault fault = fault_of(error, nullptr);
     if (fault.kind == StoreFault::Kind::failing) fault = may_not;
     return tl::unexpected(fault);
@@ -663,16 +688,16 @@ tl::expected<Store::Opened, StoreFault> Store::open_again(const StoreOptions& op
     if (!lock) return tl::unexpected(*writer_->fault());
     lock_ = std::move(*lock);
   }
-  auto opened = open_for_writing(options);
-  if (!opened) return opened;
   try {
+    auto opened = open_for_writing(options);
+    if (!opened) return opened;
     // Without a lock another process may have written.
     opened->newest = newest_in(*opened->db);
+    readers_->turn_to(options.file.string(), SQLite::OPEN_READONLY);
+    return opened;
   } catch (const SQLite::Exception& error) {
-    return tl::unexpected(fault_of(error, opened->db->getHandle()));
+    return tl::unexpected(fault_of(error, nullptr));
   }
-  readers_->turn_to(options.file.string(), SQLite::OPEN_READONLY);
-  return opened;
 }
 
 tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions options) {
@@ -685,7 +710,7 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
     std::unique_ptr<Store> store(new Store);
     if (lock) store->lock_ = std::move(*lock);
     auto opened = store->open_for_writing(options);
-    if (!opened && (opened.error().kind == StoreFault::Kind::corrupt || !fs::exists(options.file)))
+    if (!opened && !fs::exists(options.file))
       return tl::unexpected("cannot open the store " + name + ": " + opened.error().what);
     if (opened && version_of(*opened->db) == 0) {
       if (opened->db->execAndGet("SELECT count(*) FROM sqlite_master").getInt() != 0)
