@@ -10,6 +10,8 @@ struct DebriefFiles {
   std::string report;   ///< HTML; empty: none
   std::string csv;      ///< samples; empty: none
   std::string geojson;  ///< samples; empty: none
+  std::string beside;   ///< a log of another run of the plan, to be laid beside the first in the
+                        ///< report; empty: none
 };
 
 /// `stonecall debrief LOG -o report.html`: writes the files that are named. Faults of the log and,

@@ -161,16 +161,9 @@ tl::expected<Material, std::string> made_up_from(protocol::Plan plan, const fs::
     return tl::unexpected(options.exercise + ": " + *why_not);
   plan.name += fmt::format(" (made up, {} {})", options.difficulty, options.seed);
   if (options.delay) plan.link.delay_seconds = *options.delay;
-  protocol::Event given;
-  given.id = protocol::random_uuid();
-  given.at = plan.start;
-  given.from = "PLAN";
-  given.body = protocol::PlanGiven{plan};
   Material material{stem.string() + ".begin.jsonl", plan, {}};
   for (const auto& person : plan.people)
     if (person.role == protocol::Side::field) material.speakers.push_back(person.name);
-  if (!write_file(material.played.string(), protocol::to_line(given) + '\n', std::cerr))
-    return tl::unexpected(std::string("nothing to play could be written"));
   return material;
 }
 
@@ -236,6 +229,13 @@ int practice(PracticeOptions options) {
   std::string ground;
   std::unique_ptr<debrief::MadeUpExercise> exercise;
   if (material->plan) {
+    protocol::Event given;
+    given.id = protocol::random_uuid();
+    given.at = material->plan->start;
+    given.from = "PLAN";
+    given.body = protocol::PlanGiven{*material->plan};
+    if (!write_file(material->played.string(), protocol::to_line(given) + '\n', std::cerr))
+      return 2;
     const protocol::Milliseconds whole(
         static_cast<std::int64_t>(material->plan->duration_minutes * 60'000));
     arguments.insert(arguments.end(), {"--play-until", protocol::elapsed_text(whole * 2)});

@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "console/advise/hindsight.hpp"
 #include "console/advise/memory.hpp"
 #include "console/advise/way_back.hpp"
 #include "console/picture/fold.hpp"
@@ -139,6 +140,13 @@ const Stop* stop_at(const Debrief& debrief, const std::string& station) {
   return found == debrief.stops.end() ? nullptr : &*found;
 }
 
+std::optional<Instant> back_at_base(const Picture& picture) {
+  if (!picture.plan || picture.visits.size() < 2) return std::nullopt;
+  const auto& last = picture.visits.back();
+  return last.station == picture.plan->base.station && !last.left ? std::optional(last.arrived)
+                                                                  : std::nullopt;
+}
+
 Debrief look_back(const Material& material, const Progress& progress) {
   assert(!material.events.empty());
   Debrief debrief;
@@ -164,8 +172,12 @@ Debrief look_back(const Material& material, const Progress& progress) {
   const OnTheWay on_the_way(material.events, picture);
   for (std::size_t i = 0; i < picture.calls.size(); ++i) {
     const auto& call = picture.calls[i];
-    CallThen made = call_then(*known.by(call.origin.at), call, memory);
+    const picture::PicturePtr then = known.by(call.origin.at);
+    CallThen made = call_then(*then, call, memory);
     made.call = i;
+    const auto departure = advise::departure_in_hindsight(*then, made.then, picture, memory);
+    if (departure && !departure->late)
+      made.best_in_hindsight = call.origin.at + std::chrono::minutes(departure->best);
     made.on_the_way = on_the_way.at(call.origin.at);
     made.followed = followed(picture, call, debrief.end);
     debrief.calls.push_back(std::move(made));

@@ -44,6 +44,9 @@ struct CallThen {
   std::vector<std::string> lacked;  ///< samples of the station, with what each lacked: "8: …"
   std::vector<picture::Gap> sample_lacked;  ///< of the sample that the call names
   std::size_t on_the_way = 0;  ///< words from the field that had been said and not yet received
+  /// Best to leave the station, with this moment's bag and with the ground and the pace as they
+  /// came to be known by the end; none: not at a station, no plan, or past the latest departure.
+  std::optional<Instant> best_in_hindsight;
   Followed followed;
 };
 
@@ -75,6 +78,9 @@ const picture::CallMade& call_made(const Debrief& debrief, std::size_t call);
 
 /// The stop of that name; null where the party never was and the plan does not know it.
 const Stop* stop_at(const Debrief& debrief, const std::string& station);
+
+/// When the party came back for good; none: it was not back when the log ends.
+std::optional<Instant> back_at_base(const picture::Picture& picture);
 
 /// When each station of the plan is to be reached, elapsed: as the plan says, else walking without
 /// margin and staying as allotted from the stop before.

@@ -51,20 +51,26 @@ thead th { font-weight: 400; color: #5e6063; vertical-align: bottom; border-bott
 tbody th { font-weight: 500; }
 tbody tr { border-bottom: 1px solid #d2c9b6; }
 .n { text-align: right; white-space: nowrap; }
+thead .n { white-space: normal; }
 ul.figures { list-style: none; padding: 0; max-width: none; margin-top: 20px;
   display: grid; grid-template-columns: repeat(auto-fit, minmax(120px, 1fr)); gap: 12px 16px; }
 ul.figures li { font-size: 12px; line-height: 16px; margin: 0; }
 ul.figures b { display: block; font-size: 28px; line-height: 34px; font-weight: 500; letter-spacing: -0.015em; }
 article { margin-top: 28px; padding-top: 8px; border-top: 1px solid #d2c9b6; }
 article h3 { margin-top: 0; font-size: 12px; line-height: 16px; font-weight: 400; color: #5e6063; }
+blockquote { break-after: avoid; }
 blockquote p { margin-top: 2px; max-width: none; font-weight: 600; }
-.beside { display: grid; grid-template-columns: 1fr 1fr; gap: 32px; font-size: 12px; line-height: 17px; }
+.beside { display: grid; grid-template-columns: 1fr 1fr; gap: 32px; font-size: 12px; line-height: 17px;
+  break-inside: avoid; }
 .beside > div { min-width: 0; }
 .beside p, .beside ul { margin-top: 2px; }
 .beside li { margin-top: 1px; }
 .beside figure { margin-top: 10px; }
+article > table { margin-top: 10px; break-inside: avoid; }
+article > table th, article > table td { padding-top: 2px; padding-bottom: 2px; }
 h4 { margin: 10px 0 0; font-size: 12px; line-height: 16px; font-weight: 400; color: #5e6063; break-after: avoid; }
 .whole { break-inside: avoid; }
+section > h2 + p { break-after: avoid; }
 @media (max-width: 620px) {
   .beside { display: block; }
   table { display: block; overflow-x: auto; }
@@ -74,8 +80,8 @@ h4 { margin: 10px 0 0; font-size: 12px; line-height: 16px; font-weight: 400; col
   nav { display: none; }
   a { text-decoration: none; }
   h2 { margin-top: 36px; }
-  #samples, #ground { break-before: page; }
-  #samples h2, #ground h2 { margin-top: 0; }
+  #samples { break-before: page; }
+  #samples h2 { margin-top: 0; }
 }
 )css";
 

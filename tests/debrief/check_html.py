@@ -22,8 +22,10 @@ bad = False
 with tempfile.TemporaryDirectory() as folder:
     recorded = sorted(logs.glob("*.jsonl"))
     assert recorded
-    for log in recorded + [hostile_copy(logs / "varrow_rim.jsonl", folder)]:
-        page = debrief(program, log, folder)[0]
+    hostile = hostile_copy(logs / "varrow_rim.jsonl", folder)
+    beside = {logs / "ravnhol.jsonl": logs / "ravnhol.beginner.jsonl", hostile: hostile}
+    for log, other in [(log, ()) for log in recorded + [hostile]] + [(log, (beside[log],)) for log in beside]:
+        page = debrief(program, log, folder, other)[0]
         found = subprocess.run([tidy, "-errors", "-quiet", "-utf8", page], capture_output=True, text=True)
         faults = [line for line in found.stderr.splitlines() if not unknown_to_tidy.search(line)]
         print(f"{log.name}: {'valid' if not faults else 'not valid'}")

@@ -9,10 +9,10 @@ HOSTILE = "</td><script>alert(1)</script><img src=x onerror=a>&amp;\"'--></style
 NAME_MARK = "<u>&\"'"
 
 
-def debrief(program, log, folder):
-    """Paths of the report, the CSV and the GeoJSON of a log."""
+def debrief(program, log, folder, beside=()):
+    """Paths of the report, the CSV and the GeoJSON of a log, or of the page that lays another run beside it."""
     files = [pathlib.Path(folder) / f"{log.stem}.{end}" for end in ("html", "csv", "geojson")]
-    subprocess.run([program, log, *files], check=True, stderr=subprocess.DEVNULL)
+    subprocess.run([program, log, *files, *beside], check=True, stderr=subprocess.DEVNULL)
     return files
 
 

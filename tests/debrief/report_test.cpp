@@ -21,6 +21,14 @@ std::string section(const std::string& page, const std::string& id) {
   return page.substr(begin, page.find("</section>", begin) - begin);
 }
 
+/// Cells of figures as a table writes them, one after the other.
+std::string figures(const std::vector<std::string>& cells) {
+  std::string text;
+  for (const auto& cell : cells)
+    text += (text.empty() ? "" : "\n") + ("<td class=\"n\">" + cell + "</td>");
+  return text;
+}
+
 Exercise afternoon() {
   Exercise exercise;
   exercise.say(10, protocol::Arrival{"Ford"});
@@ -172,4 +180,26 @@ TEST_CASE("nothing that was said, typed or named becomes part of the page's mark
   };
   CHECK(count("</style>") == 1);
   CHECK(count("alert(1)") >= 8);  // shown as the words they are
+}
+
+TEST_CASE("a call shows each kind as known then and as known at the end") {
+  auto exercise = afternoon();
+  exercise.say(22, sample("2", "slate"));
+  const auto calls = section(debrief::report(exercise.look_back()), "calls");
+  const auto begin = calls.find("Kinds at Ford as known then");
+  REQUIRE(begin != std::string::npos);
+  const auto slate = calls.find("slate</span></th>", begin);
+  REQUIRE(slate != std::string::npos);
+  const auto row = calls.substr(slate, calls.find("</tr>", slate) - slate);
+  CAPTURE(row);
+  CHECK(has(row, figures({"2", "2", "0", "1"})));  // counted and bagged, then and at the end
+  CHECK(has(calls, "the best departure from Ford was"));
+}
+
+// Hill (1973), Ecology 54:427-432: order 0 is the number of kinds, order 2 is 1 / sum of p squared;
+// eight and two of ten give 1 / (0.64 + 0.04) = 1.47, order 1 exp(0.5004) = 1.65 (by hand).
+TEST_CASE("the report gives how varied the counts are, of orders 0, 1 and 2") {
+  const auto growth = section(debrief::report(afternoon().look_back()), "growth");
+  CHECK(has(growth, "q = 0"));
+  CHECK(has(growth, figures({"10", "2", "1.6", "1.5"})));
 }

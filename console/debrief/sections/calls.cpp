@@ -139,6 +139,24 @@ Markup advised(const CallThen& made, const picture::CallMade& call) {
   return text;
 }
 
+/// The advised call beside what the end of the log makes of the same moment.
+Markup known_at_the_end(const CallThen& made, Instant asked, Instant start, const Pen& pen) {
+  if (!made.best_in_hindsight) return {};
+  std::string text = fmt::format(
+      "With the ground and the pace as they came to be known, the best departure from {} was {}",
+      made.station, pen.elapsed(*made.best_in_hindsight));
+  text += fmt::format(", {} after the call", minutes_text(*made.best_in_hindsight - asked));
+  const auto& advice = made.then.advice;
+  if (advice && advice->depart) {
+    const auto later = *made.best_in_hindsight - start - *advice->depart;
+    text += std::chrono::abs(later) < std::chrono::seconds(30)
+                ? ": as advised then"
+                : fmt::format(": {} {} than advised then", minutes_text(std::chrono::abs(later)),
+                              later.count() > 0 ? "later" : "earlier");
+  }
+  return element("h4", "Known at the end") + element("p", text + ".");
+}
+
 Markup replies(const picture::CallMade& call, const Pen& pen) {
   Markup list;
   for (const auto& reply : call.replies) {
@@ -201,38 +219,80 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
   return element("ul", list);
 }
 
-/// Shares as known then, and below each as known at the end; none where there was no basis at
-/// either time.
-std::optional<charts::Chart> then_and_now(const CallThen& made, const Stop& stop) {
-  const auto& then = made.then.here;
-  std::vector<std::size_t> rows;
-  for (std::size_t i = 0; i < stop.ground.kinds.size(); ++i) {
-    if (stop.ground.kinds[i].share || (i < then.kinds.size() && then.kinds[i].share))
-      rows.push_back(i);
-  }
-  const auto weight = [&](std::size_t i) {
-    const double now = stop.ground.kinds[i].share ? stop.ground.kinds[i].share->mean : 0;
-    return i < then.kinds.size() && then.kinds[i].share ? std::max(now, then.kinds[i].share->mean)
-                                                        : now;
+/// The kind as known then; null where it had not been heard of.
+const advise::KindRow* known_then(const CallThen& made, const std::string& rock) {
+  const auto& kinds = made.then.here.kinds;
+  const auto found = std::ranges::find(kinds, rock, &advise::KindRow::rock);
+  return found == kinds.end() ? nullptr : &*found;
+}
+
+/// The kinds of a stop that a call is looked back on with: those that either time says something
+/// of, of these the commonest, in the plan's order.
+std::vector<std::size_t> kinds_to_compare(const CallThen& made, const Stop& stop) {
+  const auto mean = [&](const advise::KindRow* row) {
+    return row && row->share ? row->share->mean : -1;
   };
-  constexpr std::size_t most = 8;
+  const auto& kinds = stop.ground.kinds;
+  const auto weight = [&](std::size_t i) {
+    return std::max(mean(&kinds[i]), mean(known_then(made, kinds[i].rock)));
+  };
+  std::vector<std::size_t> rows;
+  for (std::size_t i = 0; i < kinds.size(); ++i)
+    if (kinds[i].bagged > 0 || weight(i) >= 0) rows.push_back(i);
+  constexpr std::size_t most = 6;
   std::ranges::stable_sort(rows, std::greater{}, weight);
   if (rows.size() > most) rows.resize(most);
   std::ranges::sort(rows);
-  if (rows.empty()) return std::nullopt;
+  return rows;
+}
+
+/// What either time knew of each kind at the stop, side by side.
+Markup then_and_now_table(const CallThen& made, const Stop& stop, const Pen& pen) {
+  Table table(fmt::format("Kinds at {} as known then, and as known at the end of the log. Share: "
+                          "mean and 90 % interval.",
+                          stop.station),
+              {{"Kind", false, true},
+               {"Share then, %", true},
+               {"at the end", true},
+               {"Counted then", true},
+               {"at the end", true},
+               {"Bagged then", true},
+               {"at the end", true}});
+  for (const std::size_t i : kinds_to_compare(made, stop)) {
+    const auto& now = stop.ground.kinds[i];
+    const auto* then = known_then(made, now.rock);
+    const auto share = [](const std::optional<advise::Figure>& figure) {
+      return figure ? plates::share_text(*figure) : std::string("no basis");
+    };
+    table.row({pen.kind(now.rock), share(then ? then->share : std::nullopt), share(now.share),
+               fmt::format("{}", then ? then->counted : 0), fmt::format("{}", now.counted),
+               fmt::format("{}", then ? then->bagged : 0), fmt::format("{}", now.bagged)});
+  }
+  return table.empty() ? Markup{} : table.markup();
+}
+
+/// Shares as known then, and below each as known at the end; none where there was no basis at
+/// either time.
+std::optional<charts::Chart> then_and_now(const CallThen& made, const Stop& stop) {
+  const std::vector<std::size_t> rows = kinds_to_compare(made, stop);
+  const bool any = std::ranges::any_of(rows, [&](std::size_t i) {
+    const auto* then = known_then(made, stop.ground.kinds[i].rock);
+    return stop.ground.kinds[i].share || (then && then->share);
+  });
+  if (!any) return std::nullopt;
 
   charts::IntervalRows plate;
   plate.title = "Shares at " + stop.station + " as known then and as known at the end";
   plate.ticks = {{0, "0"}, {0.5, "50"}, {1, "100"}};
   plate.width = 320;
-  plate.row_height = 20;
+  plate.row_height = 18;
   for (const std::size_t i : rows) {
     const auto& now = stop.ground.kinds[i];
     charts::IntervalRows::Row row{.name = now.rock, .series = i};
     row.faint = true;
     std::string words = "no basis";
-    if (i < then.kinds.size() && then.kinds[i].rock == now.rock && then.kinds[i].share) {
-      const auto& share = *then.kinds[i].share;
+    if (const auto* then = known_then(made, now.rock); then && then->share) {
+      const auto& share = *then->share;
       row.value = charts::Interval{share.mean, share.low, share.high};
       row.faint = false;
       words = plates::share_text(share);
@@ -257,15 +317,16 @@ Markup one(const Debrief& debrief, std::size_t number, Pen& pen) {
       fmt::format("Call {} at {}, {}", number + 1, pen.elapsed(call.origin.at), call.origin.from));
   part += element("blockquote", element("p", call.call.text));
   Markup known = element("h4", "Known then") + evidence(made, pen, debrief.start);
-  if (const Stop* stop = stop_at(debrief, made.then.here.station)) {
-    if (const auto chart = then_and_now(made, *stop))
-      known += pen.figure(*chart, "Shares at " + stop->station +
-                                      ", %: dot as known then, ring below as known at the end.");
-  }
   const Markup then = element("h4", "Advised then") + advised(made, call) +
+                      known_at_the_end(made, call.origin.at, debrief.start, pen) +
                       element("h4", "What followed") + after(made, call, picture, pen);
+  const Stop* stop = stop_at(debrief, made.then.here.station);
+  if (const auto chart = stop ? then_and_now(made, *stop) : std::nullopt)
+    known += pen.figure(*chart, "Shares at " + stop->station +
+                                    ", %: dot as known then, ring below as known at the end.");
   part += element("div", {{"class", "beside"}}, element("div", known) + element("div", then));
-  return element("article", {{"class", "whole"}}, part);
+  if (stop) part += then_and_now_table(made, *stop, pen);
+  return element("article", part);
 }
 
 }  // namespace

@@ -8,14 +8,6 @@
 namespace stonecall::debrief::sections {
 namespace {
 
-/// When the party came back for good; none: it was not back when the log ends.
-std::optional<Instant> back_at_base(const picture::Picture& picture) {
-  if (!picture.plan || picture.visits.size() < 2) return std::nullopt;
-  const auto& last = picture.visits.back();
-  return last.station == picture.plan->base.station && !last.left ? std::optional(last.arrived)
-                                                                  : std::nullopt;
-}
-
 std::string ending(const Debrief& debrief, const Pen& pen) {
   const auto& picture = *debrief.picture;
   if (const auto back = back_at_base(picture)) {

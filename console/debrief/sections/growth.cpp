@@ -1,7 +1,10 @@
+#include <numeric>
+
 #include <fmt/format.h>
 
 #include "console/charts/curves.hpp"
 #include "console/debrief/sections/sections.hpp"
+#include "console/estimate/diversity.hpp"
 #include "console/plates/kinds_plate.hpp"
 
 namespace stonecall::debrief::sections {
@@ -14,6 +17,39 @@ void row(Table& table, const std::string& name, const advise::Ground& ground) {
              fmt::format("{:.1f} ({:.1f}–{:.1f})", unseen.chao1.mean, unseen.chao1.low,
                          unseen.chao1.high),
              fmt::format("{:.0f}", unseen.coverage * 100), plates::share_text(unseen.next_is_new)});
+}
+
+/// Counts of each kind made without choosing, over all stations or at one.
+std::vector<std::int64_t> counts_of(const advise::Ground& ground) {
+  std::vector<std::int64_t> counts;
+  for (const auto& kind : ground.kinds)
+    if (kind.counted > 0) counts.push_back(kind.counted);
+  return counts;
+}
+
+/// Rocks outside the kinds of the list are of no one kind and stay out.
+void variety_row(Table& table, const std::string& name, const advise::Ground& ground) {
+  const auto counts = counts_of(ground);
+  const auto varied = estimate::diversity(counts);
+  if (!varied) return;
+  table.row({name, fmt::format("{}", std::reduce(counts.begin(), counts.end())),
+             fmt::format("{:.0f}", varied->kinds), fmt::format("{:.1f}", varied->common),
+             fmt::format("{:.1f}", varied->dominant)});
+}
+
+Markup variety(const Debrief& debrief) {
+  Table table(
+      "How varied what was counted is: so many equally common kinds would be as varied (Hill "
+      "numbers; Hill 1973). The more weight the common kinds get, the fewer: far fewer in the last "
+      "column than in the first means that a few kinds are most of the ground.",
+      {{"Place"},
+       {"Counted by kind", true},
+       {"All kinds alike (q = 0)", true},
+       {"By how common (q = 1)", true},
+       {"Commonest foremost (q = 2)", true}});
+  for (const Stop& stop : debrief.stops) variety_row(table, stop.station, stop.ground);
+  variety_row(table, "Whole exercise", debrief.last.whole);
+  return table.empty() ? Markup{} : table.markup();
 }
 
 }  // namespace
@@ -45,7 +81,7 @@ Markup growth(const Debrief& debrief, Pen& pen) {
        {"Next rock is new", true}});
   for (const Stop& stop : debrief.stops) row(table, stop.station, stop.ground);
   row(table, "Whole exercise", whole);
-  return page + table.markup();
+  return page + table.markup() + variety(debrief);
 }
 
 }  // namespace stonecall::debrief::sections

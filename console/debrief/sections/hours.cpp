@@ -4,47 +4,12 @@
 #include <fmt/format.h>
 
 #include "console/advise/turn_back.hpp"
-#include "console/charts/timeline.hpp"
+#include "console/debrief/sections/ruler.hpp"
 #include "console/debrief/sections/sections.hpp"
 #include "console/plates/ground_plate.hpp"
 
 namespace stonecall::debrief::sections {
 namespace {
-
-double minutes(Milliseconds span) {
-  return static_cast<double>(span.count()) / 60'000;
-}
-
-charts::Timeline ruler(const Debrief& debrief, const Pen& pen) {
-  const auto& picture = *debrief.picture;
-  charts::Timeline line;
-  line.title = "Stations as planned and as walked";
-  line.width = column_width;
-  line.names_walked = true;
-  line.from = 0;
-  line.to = std::max({1.0, picture.plan ? picture.plan->duration_minutes : 0.0,
-                      minutes(debrief.end - debrief.start)});
-  for (const Stop& stop : debrief.stops) {
-    if (!stop.planned_arrival) continue;
-    const double from = minutes(*stop.planned_arrival);
-    line.planned.push_back({stop.station, from, from + stop.allotted_minutes.value_or(0)});
-  }
-  for (const auto& visit : picture.visits) {
-    line.walked.push_back({visit.station, minutes(visit.arrived - debrief.start),
-                           minutes(visit.left.value_or(debrief.end) - debrief.start)});
-    if (!line.description.empty()) line.description += "; ";
-    line.description += fmt::format("{} from {} to {}", visit.station, pen.elapsed(visit.arrived),
-                                    visit.left ? pen.elapsed(*visit.left) : "the end");
-  }
-  line.description += ".";
-  for (std::size_t i = 0; i < debrief.calls.size(); ++i) {
-    const auto at = picture.calls[debrief.calls[i].call].origin.at;
-    const bool late = debrief.calls[i].followed.in_time == false;
-    line.moments.push_back(
-        {minutes(at - debrief.start), fmt::format("{}{}", i + 1, late ? " late" : ""), true, late});
-  }
-  return line;
-}
 
 Markup map(const Debrief& debrief, Pen& pen) {
   auto plate = plates::ground_plate(*debrief.picture, nullptr, debrief.end);
