@@ -25,7 +25,6 @@ struct Draft {
   protocol::Instant at{};
   std::string head;  ///< `{"id":…,"kind":…,"at":…,"from":…`
   std::string tail;  ///< `,"text":…` and so on, up to but not including the last `}`
-  std::string said;  ///< what a person said or wrote in it, for the full-text search; may be empty
   std::optional<protocol::Timestamp>
       received;  ///< only when a log is played; else the store's clock
 };
@@ -41,6 +40,9 @@ struct Page {
   std::size_t count = 0;
   std::string text;
 };
+
+/// Puts an event, as its line, behind those of the page.
+void append(Page& page, Sequence seq, std::string_view line, char separator);
 
 /// Why the store could not do what was asked. Nothing of the request was stored.
 struct StoreFault {
@@ -131,7 +133,7 @@ class Store {
 };
 
 /// The version of the store's layout that this program writes.
-inline constexpr int store_version = 1;
+inline constexpr int store_version = 2;
 
 std::string_view to_string(StoreFault::Kind kind);
 

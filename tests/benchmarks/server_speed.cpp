@@ -4,8 +4,9 @@
 // by the same code, and the figures of Redis are what ours are held against. Every event is checked
 // to be acknowledged and delivered. The files lie in the temporary folder (TMPDIR).
 //
-// Usage: server_speed [--seconds S] [--rounds R] [--stored N] [--only WHAT]
+// Usage: server_speed [--seconds S] [--rounds R] [--stored N] [--only TABLE] [--posters N…] [--of NAME…]
 
+#include <algorithm>
 #include <array>
 #include <chrono>
 #include <filesystem>
@@ -76,12 +77,13 @@ std::optional<std::size_t> place_of(const std::string& name, const std::vector<P
   return std::nullopt;
 }
 
-void acknowledged_table(const std::vector<Party>& parties, int rounds, double seconds) {
+void acknowledged_table(const std::vector<Party>& parties, const std::vector<int>& posters,
+                        int rounds, double seconds) {
   const auto redis = place_of("Redis", parties);
   std::string rates = head("acknowledged events/s", parties, {"WebSocket/Redis", "HTTP/Redis"});
   std::string tails = head("99th percentile of the acknowledgement, ms", parties,
                            {"WebSocket/Redis", "HTTP/Redis"});
-  for (const int senders : {1, 16, 64}) {
+  for (const int senders : posters) {
     using Figures = std::array<double, 2>;
     const auto figures = medians<Figures>(parties, rounds, [&](const Party& party) {
       const Acknowledged got = post(party, senders, seconds);
@@ -92,7 +94,8 @@ void acknowledged_table(const std::vector<Party>& parties, int rounds, double se
       for (const auto& figure : figures) cells.push_back(cell(figure[which], which == 0 ? 0 : 2));
       for (const char* name : {"WebSocket", "HTTP"}) {
         const auto ours = place_of(name, parties);
-        cells.push_back(redis ? cell(figures[*ours][which] / figures[*redis][which], 2) : "");
+        cells.push_back(
+            redis && ours ? cell(figures[*ours][which] / figures[*redis][which], 2) : "");
       }
       (which == 0 ? rates : tails) += row(cells);
     }
@@ -115,8 +118,8 @@ void delay_table(const std::vector<Party>& parties, int rounds, double seconds) 
     std::vector<std::string> cells{fmt::format("{} desks", desks)};
     for (const auto& [median_ms, p99_ms] : figures)
       cells.push_back(fmt::format("{:.2f} / {:.2f}", median_ms, p99_ms));
-    if (redis) {
-      const auto& ours = figures[*place_of("WebSocket", parties)];
+    if (const auto websocket = place_of("WebSocket", parties); redis && websocket) {
+      const auto& ours = figures[*websocket];
       const auto& theirs = figures[*redis];
       cells.push_back(fmt::format("{:.2f} / {:.2f}", ours[0] / theirs[0], ours[1] / theirs[1]));
     }
@@ -135,9 +138,8 @@ void flat_out_table(const std::vector<Party>& parties, int rounds, double second
     });
     std::vector<std::string> cells{fmt::format("{} desks", desks)};
     for (const auto& figure : figures) cells.push_back(cell(figure[0], 0));
-    if (redis)
-      cells.push_back(
-          cell(figures[*place_of("WebSocket", parties)][0] / figures[*redis][0], 2));
+    if (const auto websocket = place_of("WebSocket", parties); redis && websocket)
+      cells.push_back(cell(figures[*websocket][0] / figures[*redis][0], 2));
     std::cout << row(cells) << std::flush;
   }
   std::cout << std::endl;
@@ -189,23 +191,31 @@ int main(int argc, char** argv) {
   int rounds = 5;
   std::size_t stored = 1'000'000;
   std::string only;
+  std::vector<int> posters{1, 16, 64};
+  std::vector<std::string> of{"WebSocket", "HTTP", "Redis", "mosquitto", "PostgreSQL"};
   CLI::App app{"Measures the server, beside others where they are installed."};
   app.add_option("--seconds", seconds, "for each figure")->capture_default_str();
   app.add_option("--rounds", rounds, "the median of these is shown")->capture_default_str();
   app.add_option("--stored", stored, "events of the large store")->capture_default_str();
   app.add_option("--only", only, "one of the tables")
       ->check(CLI::IsMember({"acknowledged", "delay", "flat-out", "stored"}));
+  app.add_option("--posters", posters, "how many at a time")->capture_default_str();
+  app.add_option("--of", of, "which servers")->capture_default_str();
   CLI11_PARSE(app, argc, argv);
+  const auto is_of = [&](const char* name) {
+    return std::find(of.begin(), of.end(), name) != of.end();
+  };
   const auto wanted = [&](const char* table) { return only.empty() || only == table; };
 
   const Folder folder;
   const Program program("--store " + (folder / "store").string() + " --rate 0");
-  const auto redis = start_redis(folder.path());
-  const auto broker = start_mosquitto(folder.path());
-  const auto database = start_postgresql(folder.path());
+  const auto redis = is_of("Redis") ? start_redis(folder.path()) : nullptr;
+  const auto broker = is_of("mosquitto") ? start_mosquitto(folder.path()) : nullptr;
+  const auto database = is_of("PostgreSQL") ? start_postgresql(folder.path()) : nullptr;
 
-  std::vector<Party> parties{stonecall_over_websocket(program.port()),
-                             stonecall_over_http(program.port())};
+  std::vector<Party> parties;
+  if (is_of("WebSocket")) parties.push_back(stonecall_over_websocket(program.port()));
+  if (is_of("HTTP")) parties.push_back(stonecall_over_http(program.port()));
   if (redis) parties.push_back(redis_streams(redis->port()));
   if (broker) parties.push_back(mosquitto(broker->port()));
   if (database) parties.push_back(postgresql(database->port()));
@@ -214,7 +224,7 @@ int main(int argc, char** argv) {
     if (party.follower) followed.push_back(party);
   }
 
-  if (wanted("acknowledged")) acknowledged_table(parties, rounds, seconds);
+  if (wanted("acknowledged")) acknowledged_table(parties, posters, rounds, seconds);
   if (wanted("delay")) delay_table(followed, rounds, seconds);
   if (wanted("flat-out")) flat_out_table(followed, rounds, seconds);
   if (wanted("stored")) stored_table(folder, stored);
