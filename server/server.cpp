@@ -139,9 +139,15 @@ class Server::Running {
     co_await serve(*context_, std::move(stream), connection);
   }
 
+  /// One thread is a strand by itself.
+  net::any_io_executor strand() {
+    if (options_.threads == 1) return io_.get_executor();
+    return net::make_strand(io_);
+  }
+
   net::awaitable<void> accept() {
     for (;;) {
-      auto [error, socket] = co_await acceptor_.async_accept(net::make_strand(io_), no_throw);
+      auto [error, socket] = co_await acceptor_.async_accept(strand(), no_throw);
       if (error) {
         if (!acceptor_.is_open() || error == net::error::operation_aborted) co_return;
         spdlog::warn("server: accept failed: {}", error.message());
