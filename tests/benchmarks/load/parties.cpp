@@ -314,7 +314,8 @@ Follower stonecall_desk(std::uint16_t port, std::uint64_t after) {
   desk.events = [rest = std::move(rest)](std::string& received) mutable {
     if (!rest.empty()) received.insert(0, std::exchange(rest, {}));
     std::size_t events = 0;
-    take_frames(received, [&](std::string_view text) { events += count_of("\"seq\":", text); });
+    take_frames(received,
+                [&](std::string_view text) { events += count_of("\"received\":", text); });
     return events;
   };
   return desk;
