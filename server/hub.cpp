@@ -6,7 +6,7 @@
 namespace stonecall::server {
 namespace {
 
-constexpr auto pace = std::chrono::milliseconds(2);
+constexpr auto pace = std::chrono::milliseconds(4);
 constexpr std::size_t joined_bytes = 128 * 1024;
 
 /// Behind the last page, or into it while it is small.

@@ -27,26 +27,20 @@ using Steady = std::chrono::steady_clock;
 constexpr std::size_t page_bytes = 128 * 1024;
 constexpr std::size_t posts_in_flight = 64;
 
-std::string results_text(const Json& body) {
-  Json message;
-  message["type"] = "results";
-  message.update(body);
-  return message.dump(-1, ' ', false, Json::error_handler_t::replace);
+std::string results_message(const std::string& results, const std::string& more = {}) {
+  return R"({"type":"results","results":)" + results + more + "}";
 }
 
 /// A post that could not be stored or read: no results, and the problem.
-std::string problem_text(const Problem& problem) {
-  Json body;
-  body["results"] = Json::array();
-  body["problem"] = problem.to_json();
-  return results_text(body);
+std::string problem_message(const Problem& problem) {
+  return results_message(
+      "[]", R"(,"problem":)" +
+                problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace));
 }
 
-std::string answer_text(const std::vector<Intake::Item>& items, const PostOutcome& outcome) {
-  if (!outcome) return problem_text(problem_of(outcome.error()));
-  Json body;
-  body["results"] = answer_to(items, *outcome).body["results"];
-  return results_text(body);
+std::string answer_message(const std::vector<Intake::Item>& items, const PostOutcome& outcome) {
+  if (!outcome) return problem_message(problem_of(outcome.error()));
+  return results_message(results_text(items, *outcome));
 }
 
 /// One live connection: coroutines that read posts, write, and time the heartbeats, on one strand.
@@ -130,14 +124,14 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
                                      : tl::expected<Intake, Problem>(
                                            tl::unexpect, Problem{400, "expected a text message"});
     if (!intake) {
-      answers_.emplace(number, message(problem_text(intake.error())));
+      answers_.emplace(number, message(problem_message(intake.error())));
     } else if (intake->drafts.empty()) {
-      answers_.emplace(number, message(answer_text(intake->items, {})));
+      answers_.emplace(number, message(answer_message(intake->items, {})));
     } else {
       context_.store.post(std::move(intake->drafts),
                           [&hub = context_.hub, console = console_, number,
                            items = std::move(intake->items)](const PostOutcome& outcome) {
-                            hub.answer(*console, number, message(answer_text(items, outcome)));
+                            hub.answer(*console, number, message(answer_message(items, outcome)));
                           });
       return;
     }

@@ -88,10 +88,12 @@ Draft draft_of(Event event) {
   event.received.reset();
   event.unknown.erase("clock_off");
   const protocol::Json json = protocol::to_json(event);
-  protocol::Json envelope;
-  for (const char* member : {"id", "kind", "at", "from"}) envelope[member] = json.at(member);
-  const std::size_t cut = envelope.dump().size() - 1;
   const std::string line = json.dump();
+  // The envelope is the first four members; before the fifth, or the end, the line is cut.
+  std::size_t cut = 0;
+  for (const char* member : {"id", "kind", "at", "from"})
+    cut += std::string_view(R"(,"":)").size() + std::string_view(member).size() +
+           json.at(member).dump().size();
   return {event.id, event.at.instant, line.substr(0, cut),
           line.substr(cut, line.size() - cut - 1), received};
 }

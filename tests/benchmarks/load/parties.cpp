@@ -7,6 +7,7 @@
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
+#include <cstring>
 #include <fstream>
 #include <iostream>
 #include <stdexcept>
@@ -33,8 +34,12 @@ std::size_t number_at(std::string_view text, std::size_t at) {
 
 std::size_t count_of(std::string_view what, std::string_view text) {
   std::size_t count = 0;
-  for (auto at = text.find(what); at != std::string_view::npos; at = text.find(what, at + what.size()))
+  // memmem: std::string_view::find stops at each quotation mark of a JSON text.
+  while (const void* at = ::memmem(text.data(), text.size(), what.data(), what.size())) {
+    text.remove_prefix(
+        static_cast<std::size_t>(static_cast<const char*>(at) - text.data()) + what.size());
     ++count;
+  }
   return count;
 }
 
