@@ -40,7 +40,6 @@ constexpr auto day = std::chrono::hours(24);
 constexpr auto open_again_after = std::chrono::seconds(1);
 // What was said is indexed when there is nothing else to do for a moment, some at a time, since a
 // post waits for it; under a load without pauses only once it is far behind.
-constexpr auto index_after = std::chrono::milliseconds(2);
 constexpr std::size_t index_at_once = 256;
 constexpr Sequence index_far_behind = 200'000;
 
@@ -486,7 +485,7 @@ class Store::Writer {
   std::chrono::milliseconds pause() const {
     if (!indexer_ || indexer_->through() >= newest()) return std::chrono::hours(1);
     if (Steady::now() < index_again_at_) return open_again_after;
-    return index_after;
+    return options_.index_after;
   }
 
   /// A fault here is no fault of a post, and a search does without.

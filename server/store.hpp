@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
@@ -63,14 +64,16 @@ using PostOutcome = tl::expected<std::vector<Placed>, StoreFault>;
 struct StoreOptions {
   std::filesystem::path file;
   std::function<protocol::Timestamp()> clock;  ///< called on the writer thread, once a commit
-  /// Called on the writer thread after each commit, before the posts in it are answered, with the
-  /// new events in order. Text is separated by commas.
+  /// Called on the writer thread after each commit that stored something, before the posts in it
+  /// are answered, with the new events in order. Text is separated by commas.
   std::function<void(std::vector<Page>)> on_commit = [](auto&&) {};
   std::size_t waiting_events = 16'384;           ///< past this, posts are answered "busy"
   std::size_t waiting_bytes = 64 * 1024 * 1024;  ///< the same, in bytes of JSON
   std::size_t page_bytes = 128 * 1024;  ///< a page of on_commit ends once it holds this much
   int checkpoint_pages =
       1'000;        ///< of SQLite's write-ahead log, after which it is copied into the file
+  /// A pause in the posts, after which what was said is put into the search index.
+  std::chrono::milliseconds index_after{2};
   std::string vfs;  ///< SQLite's name of the layer that reaches the disk; empty: the usual one
   std::uint32_t max_pages = 0;  ///< SQLite pages; 0: no limit but the disk's
 };
