@@ -192,7 +192,7 @@ class Server::Running {
   net::thread_pool readers_{reader_threads};
   std::unique_ptr<Context> context_;
   std::optional<net::ssl::context> tls_;
-  net::io_context io_;
+  net::io_context io_{static_cast<int>(options_.threads)};
   net::executor_work_guard<net::io_context::executor_type> work_{io_.get_executor()};
   tcp::acceptor acceptor_{net::make_strand(io_)};
   net::steady_timer hand_out_{acceptor_.get_executor()};
