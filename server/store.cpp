@@ -12,7 +12,6 @@
 #include <system_error>
 #include <thread>
 #include <utility>
-#include <variant>
 
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <fcntl.h>
