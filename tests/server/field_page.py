@@ -212,6 +212,8 @@ async def use(page, server, pictures):
     await page.fill("why", "No time.")
     await page.tap("Note it")
     await page.until("and declined", noted("Answered: declined, No time.", "sent"))
+    await page.until("and then makes room for the buttons",
+                     "!document.querySelector('#calls .call') && document.querySelector('#earlier .call')?.textContent.includes('declined')")
     answers = [(e["call"], e["answer"], e.get("text")) for e in server.events() if e["kind"] == "call_answer"]
     check("the back room has both answers", answers == [(call, "heard", None), (call, "declined", "No time.")], answers)
 
