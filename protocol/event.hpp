@@ -248,6 +248,11 @@ using EventPtr = std::shared_ptr<const Event>;
 
 std::string_view kind_of(const Event& event);
 
+/// When it was known: received, or where nobody noted that, when it happened.
+inline Timestamp known_at(const Event& event) {
+  return event.received.value_or(event.at);
+}
+
 struct Limits {
   static constexpr std::size_t event_bytes = 64 * 1024;
   static constexpr std::size_t text_bytes = 8 * 1024;

@@ -236,8 +236,7 @@ int practice(PracticeOptions options) {
     given.body = protocol::PlanGiven{*material->plan};
     if (!write_file(material->played.string(), protocol::to_line(given) + '\n', std::cerr))
       return 2;
-    const protocol::Milliseconds whole(
-        static_cast<std::int64_t>(material->plan->duration_minutes * 60'000));
+    const auto whole = protocol::from_minutes(material->plan->duration_minutes);
     arguments.insert(arguments.end(), {"--play-until", protocol::elapsed_text(whole * 2)});
     log = of_run(".jsonl");
     ground = of_run(".ground.json");

@@ -134,7 +134,7 @@ Markup hours(Runs& runs) {
         cells.emplace_back(stop && !stop->stays.empty() ? fmt::format("{:.0f}", value(*stop))
                                                         : std::string("–"));
     };
-    both([](const Stop& stop) { return sections::minutes(stop.stayed); });
+    both([](const Stop& stop) { return protocol::in_minutes(stop.stayed); });
     both([](const Stop& stop) { return static_cast<double>(stop.bagged); });
     both([](const Stop& stop) { return static_cast<double>(stop.documented); });
     both([](const Stop& stop) { return static_cast<double>(stop.ground.basis.counted); });

@@ -155,7 +155,9 @@ void LiveSource::work(std::stop_token stop) {
     view.mode = Mode::live;
     view.source = setup_.words;
     view.now = link.server_time(here);
-    view.picture = picture;
+    // Until the server has told its time nothing says which moment the picture is of; numbers of
+    // another moment would be shown.
+    if (link.clock_offset || !link.connected()) view.picture = picture;
     view.link = shown(link, here);
     view.link.refused = refused;
     publisher_.publish(std::move(view));

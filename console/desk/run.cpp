@@ -49,6 +49,8 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
       source.play(play->playing);
     } else if (const auto* speed = std::get_if<ask::Speed>(&command)) {
       source.speed(speed->times);
+    } else if (const auto* end = std::get_if<ask::LayEndBeside>(&command)) {
+      source.lay_end_beside(end->beside);
     } else if (const auto* copy = std::get_if<ask::CopyText>(&command)) {
       if (window) window->set_clipboard(copy->text);
     } else if (std::holds_alternative<ask::Quit>(command)) {

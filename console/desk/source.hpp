@@ -28,6 +28,8 @@ class Source {
   virtual void step(int /*events*/) {}
   virtual void play(bool) {}
   virtual void speed(double /*times*/) {}
+  /// Lays what is known at the end beside; only a replay has an end to show.
+  virtual void lay_end_beside(bool) {}
 };
 
 /// What a source asks of the parts that work out numbers and read notes; each may be empty.
@@ -36,6 +38,11 @@ struct Workers {
   std::function<std::shared_ptr<const advise::Assessment>(const picture::Picture&,
                                                           protocol::Instant, advise::Memory&)>
       assess;
+  /// The same moment, once assessed, with all that the picture of the end knows.
+  std::function<std::shared_ptr<const AtTheEnd>(const picture::Picture& then,
+                                                const advise::Assessment&,
+                                                const picture::Picture& end, advise::Memory&)>
+      look_back;
   std::function<std::vector<Proposal>(const protocol::Event& note, const picture::Picture&)>
       read_note;
 };
