@@ -75,12 +75,6 @@ desk::Workers workers() {
     return std::make_shared<const advise::Assessment>(
         advise::assess_with_advice(picture, now, memory));
   };
-  workers.look_back = [](const picture::Picture& then, const advise::Assessment& assessment,
-                         const picture::Picture& end, advise::Memory& memory) {
-    return std::make_shared<const desk::AtTheEnd>(desk::AtTheEnd{
-        advise::in_hindsight(then, assessment, end, memory),
-        advise::assess_ground(end, {}, picture::last_word(end).value_or(assessment.now), memory)});
-  };
   workers.read_note = [](const protocol::Event& event, const picture::Picture& picture) {
     const auto& note = std::get<protocol::VoiceNote>(event.body);
     // What the back room says is no fact about the ground.

@@ -116,7 +116,7 @@ Card end_card_of(const View& view, const ClockText& clock) {
   const bool same = then && then->sentence == advice.sentence;
   card.sentence = "Known at the end: " + (same ? std::string("the same call.") : advice.sentence);
   card.reason = advice.reason;
-  if (end->here.departure && !end->here.departure->late)
+  if (!advice.depart && end->here.departure && !end->here.departure->late)
     card.sureness = fmt::format(
         "By that the best departure was {}.",
         clock.minutes(view.assessment->now + protocol::from_minutes(end->here.departure->best)));
@@ -299,13 +299,15 @@ void offer_outcome(const View& view, CallState& state, Canvas& canvas) {
   state.replacement = fmt::format("{:.0f} % {}", percent, outcome);
 }
 
-/// The stated chances, oldest first, those first whose outcome nobody has said.
-std::vector<const picture::CallMade*> chances_of(const picture::Picture& picture) {
+/// The stated chances, oldest first: those first whose outcome nobody has said, of these our own.
+std::vector<const picture::CallMade*> chances_of(const picture::Picture& picture,
+                                                 const std::string& adviser) {
   std::vector<const picture::CallMade*> chances;
   for (const auto& call : picture.calls)
     if (call.call.chance && call.call.outcome) chances.push_back(&call);
-  std::ranges::stable_partition(chances, [&](const picture::CallMade* each) {
-    return !debrief::outcome_of(picture, each->origin.id);
+  std::ranges::stable_sort(chances, {}, [&](const picture::CallMade* each) {
+    return std::pair(debrief::outcome_of(picture, each->origin.id).has_value(),
+                     each->origin.from != adviser);
   });
   return chances;
 }
@@ -315,7 +317,7 @@ void mark_chances(const View& view, CallState& state, Canvas& canvas, Commands& 
   const bool came_true = canvas.asked("call.true");
   const bool mark = came_true || canvas.asked("call.false");
   if (!view.picture || (!mark && !canvas.asked("call.mark"))) return;
-  const auto chances = chances_of(*view.picture);
+  const auto chances = chances_of(*view.picture, state.adviser);
   const auto chosen = std::ranges::find_if(chances, [&](const picture::CallMade* each) {
     return canvas.chosen().event == each->origin.id;
   });

@@ -12,6 +12,7 @@ namespace stonecall::desk {
 struct CallState {
   enum class Writing { none, call, chance };
   Writing writing = Writing::none;
+  std::string adviser;  ///< who sits here: own chances come first to say what came of them
   std::string typed;
   std::size_t says = 4;        ///< which of protocol::Says the written call is
   bool take_keyboard = false;  ///< put the cursor into the line

@@ -103,8 +103,8 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
     x -= canvas.px(18);
   }
   std::string late = outdated_words(view, canvas.clock());
-  if (late.empty() && view.playback && view.playback->end_beside)
-    late = view.at_the_end ? "the end beside: F12" : "the end is worked out";
+  if (late.empty() && view.mode == Mode::replay && view.playback && view.playback->end_beside)
+    late = view.end() ? "the end beside: F12" : "the end is worked out";
   if (!late.empty()) {
     float from = canvas.area().x + canvas.fonts().width({Type::title, Weight::semibold}, "Kinds") +
                  canvas.px(16);
@@ -224,9 +224,11 @@ float draw_table(const Shown& known, KindsState& state, Canvas& canvas, float to
   top += head;
   canvas.rule(area.x, area.right(), top - canvas.px(1));
 
+  // Where two lines have no room, the end is in the chart alone.
+  const bool beside = known.end && room - head - axis >= canvas.px(35);
   float pitch = std::clamp(
       std::floor((room - head - axis) / static_cast<float>(std::max<std::size_t>(1, rows.size()))),
-      canvas.px(known.end ? 35 : 23), canvas.px(known.end ? 38 : 32));
+      canvas.px(beside ? 35 : 23), canvas.px(beside ? 38 : 32));
   auto fit = static_cast<std::size_t>(std::max(1.0F, std::floor((room - head - axis) / pitch)));
   std::size_t shown = std::min(fit, rows.size()), last = rows.size() - shown;
   Rect table{area.x, top, area.w, static_cast<float>(shown) * pitch};
@@ -275,9 +277,9 @@ float draw_table(const Shown& known, KindsState& state, Canvas& canvas, float to
   paint(canvas, charts::interval_rows(plate, measure_of(canvas.fonts())), {area.x + c.chart, top});
   for (std::size_t i = 0; i < drawn.size(); ++i) {
     const float y = top + static_cast<float>(i) * pitch;
-    const float upper = known.end ? std::round(pitch * 0.72F) : pitch;
+    const float upper = beside ? std::round(pitch * 0.72F) : pitch;
     draw_row(ground.kinds[drawn[i]], drawn[i], c, canvas, {area.x, y, area.w, upper});
-    if (known.end)
+    if (beside)
       draw_end_row(known.end->kinds[drawn[i]], c, canvas,
                    {area.x, y + std::round(pitch * 0.5F), area.w, std::round(pitch * 0.5F)});
   }

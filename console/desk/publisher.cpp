@@ -74,8 +74,9 @@ void Publisher::assess(std::stop_token stop) {
     lock.unlock();
     auto made = workers_.assess(*task.picture, task.now, memory);
     std::shared_ptr<const AtTheEnd> looked_back;
-    if (task.end && made && workers_.look_back)
-      looked_back = workers_.look_back(*task.picture, *made, *task.end, memory);
+    if (task.end && made)
+      looked_back =
+          std::make_shared<const AtTheEnd>(at_the_end(*task.picture, *made, *task.end, memory));
     lock.lock();
     busy_ = false;
     assessment_ = std::move(made);

@@ -71,6 +71,7 @@ protocol::Result<Settings> run(Settings settings,
   Desk desk;
   desk.settings = settings;
   desk.heard.filter = settings.filter;
+  desk.call.adviser = sitting.name;
   focus_on(desk, source->view()->mode == Mode::live ? RegionId::entry : RegionId::hours);
 
   std::shared_ptr<const View> shown;

@@ -38,11 +38,6 @@ struct Workers {
   std::function<std::shared_ptr<const advise::Assessment>(const picture::Picture&,
                                                           protocol::Instant, advise::Memory&)>
       assess;
-  /// The same moment, once assessed, with all that the picture of the end knows.
-  std::function<std::shared_ptr<const AtTheEnd>(const picture::Picture& then,
-                                                const advise::Assessment&,
-                                                const picture::Picture& end, advise::Memory&)>
-      look_back;
   std::function<std::vector<Proposal>(const protocol::Event& note, const picture::Picture&)>
       read_note;
 };

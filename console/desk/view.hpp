@@ -11,7 +11,7 @@
 #include <boost/uuid/uuid_hash.hpp>
 
 #include "console/advise/assessment.hpp"
-#include "console/advise/hindsight.hpp"
+#include "console/desk/at_the_end.hpp"
 #include "console/picture/picture.hpp"
 #include "protocol/event.hpp"
 #include "protocol/plan.hpp"
@@ -55,12 +55,6 @@ struct Playback {
   std::shared_ptr<const std::vector<Landmark>> landmarks;
   /// What is known at the end is to be laid beside; never where the future is hidden.
   bool end_beside = false;
-};
-
-/// A moment of a replay with all that was known at the end of the log.
-struct AtTheEnd {
-  advise::InHindsight here;  ///< of the assessment's station and moment
-  advise::Ground whole;
 };
 
 /// A fact that a voice note seems to state; counts for nothing until a person accepts it.
