@@ -166,6 +166,23 @@ TEST_CASE("what is typed becomes a voice note at Enter, and the line is empty fo
   CHECK(h.desk.entry.typed == "next");
 }
 
+TEST_CASE("what is typed is pinned to the moment as a remark, where Ctrl is held at Enter") {
+  Headless h;
+  View view = hallow_beck_view();
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  CHECK(h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}}).empty());  // nothing typed
+  h.type("here we should have asked");
+  h.frames(view, 2);
+  const Commands out = h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}});
+  REQUIRE(out.size() == 1);
+  const auto& remark = std::get<stonecall::protocol::Remark>(std::get<ask::Post>(out[0]).body);
+  CHECK(remark.text == "here we should have asked");
+  CHECK(remark.pin == true);
+  h.frames(view, 2);
+  CHECK(h.desk.entry.typed.empty());
+}
+
 TEST_CASE("what is typed stays when the keyboard goes elsewhere") {
   Headless h;
   View view = hallow_beck_view();
