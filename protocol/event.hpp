@@ -175,6 +175,11 @@ struct Call {
   bool operator==(const Call&) const = default;
 };
 
+/// A chance that somebody stated for the book: nothing that the field is to hear or to act on.
+inline bool only_states_a_chance(const Call& call) {
+  return call.chance && call.outcome && call.says.value_or(Says::free) == Says::free;
+}
+
 enum class Answered { heard, acting, declined };
 
 struct CallAnswer {

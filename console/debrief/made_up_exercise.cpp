@@ -348,7 +348,7 @@ void MadeUpExercise::act(const Event& event, const protocol::Call& call, double 
     }
     say(at, leader, std::move(said));
   };
-  if (call.chance && !call.says) return;  // a stated chance is for the book, not for the party
+  if (protocol::only_states_a_chance(call)) return;
   answer(minute + 0.1, Answered::heard, {});
   const double acts_at = minute + plan_.link.reaction_minutes * uniform(0.4, 1);
   const auto says = call.says.value_or(protocol::Says::free);

@@ -147,7 +147,7 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
       if (call.call.chance && call.call.outcome)
         sheet.chances.push_back({next_call, *call.call.chance, *call.call.outcome,
                                  outcome_of(*debrief.picture, call.origin.id)});
-      else
+      if (!protocol::only_states_a_chance(call.call))
         sheet.calls.push_back(judge(debrief, next_call, *happened.by(call.origin.at), memory));
     }
   };

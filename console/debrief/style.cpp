@@ -71,7 +71,7 @@ article > table { margin-top: 8px; font-size: 11px; line-height: 14px; }
 article > table caption { font-size: 11px; line-height: 14px; padding-bottom: 2px; }
 article > table th, article > table td { padding: 0 10px 0 0; vertical-align: middle; }
 article > table thead th { vertical-align: bottom; }
-article > table td svg { display: block; }
+td > svg { display: block; }
 article > table th { white-space: nowrap; }
 .axis { display: flex; justify-content: space-between; width: 190px; }
 h4 { margin: 10px 0 0; font-size: 12px; line-height: 16px; font-weight: 400; color: #5e6063; break-after: avoid; }

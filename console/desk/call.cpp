@@ -171,6 +171,38 @@ std::string before_leaving(const View& view) {
   return text;
 }
 
+/// Of a call that is to be heard and acted on.
+CallLife life_of_call(const picture::CallMade& call, const View& view) {
+  const picture::Reply* last = nullptr;
+  for (const auto& reply : call.replies)
+    if (reply.origin.at <= view.now) last = &reply;
+  if (last) {
+    switch (last->answer) {
+      case protocol::Answered::heard:
+        break;
+      case protocol::Answered::acting:
+        return {"acting", false};
+      case protocol::Answered::declined:
+        return {"declined", true};
+    }
+  }
+  bool late = call.call.useful_until && call.call.useful_until->instant < view.now;
+  auto age = view.now - call.origin.at;
+  if (last)
+    return {late ? "heard, no answer in time"
+                 : "heard " + age_text(view.now - last->origin.at) + " ago",
+            false};
+  if (view.mode == Mode::live && view.link.kind != LinkState::Kind::connected && !call.received)
+    return {"waiting to go out", true};
+  if (late) return {"not heard in time", true};
+  const protocol::Plan* plan = view.plan();
+  auto there_and_back = std::chrono::duration_cast<protocol::Milliseconds>(
+      std::chrono::duration<double>(plan ? 2 * plan->link.delay_seconds : 0));
+  auto reaction = protocol::from_minutes(plan ? plan->link.reaction_minutes : 3);
+  if (age <= there_and_back) return {"on its way", false};
+  return {"sent " + age_text(age) + " ago, not heard", age > there_and_back + reaction};
+}
+
 struct ListLine {
   protocol::Instant at{};
   protocol::Uuid id{};
@@ -192,8 +224,10 @@ std::vector<ListLine> list_of(const View& view) {
   if (!view.picture) return lines;
   for (const auto& call : view.picture->calls) {
     std::string text = call.call.text;
-    if (call.call.chance)
-      text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, call.call.outcome.value_or(text));
+    if (protocol::only_states_a_chance(call.call))
+      text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
+    else if (call.call.chance && call.call.outcome)
+      text += fmt::format(" {:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
     lines.push_back({call.origin.at, call.origin.id, std::move(text), life_of(call, view)});
   }
   for (const auto& q : view.picture->questions)
@@ -442,39 +476,14 @@ std::optional<StatedChance> stated_chance(std::string_view typed) {
 }
 
 CallLife life_of(const picture::CallMade& call, const View& view) {
-  if (call.call.chance) {
-    const auto came_true =
-        view.picture ? debrief::outcome_of(*view.picture, call.origin.id) : std::nullopt;
-    return {!came_true ? "stated" : *came_true ? "came true" : "did not", false};
-  }
-  const picture::Reply* last = nullptr;
-  for (const auto& reply : call.replies)
-    if (reply.origin.at <= view.now) last = &reply;
-  if (last) {
-    switch (last->answer) {
-      case protocol::Answered::heard:
-        break;
-      case protocol::Answered::acting:
-        return {"acting", false};
-      case protocol::Answered::declined:
-        return {"declined", true};
-    }
-  }
-  bool late = call.call.useful_until && call.call.useful_until->instant < view.now;
-  auto age = view.now - call.origin.at;
-  if (last)
-    return {late ? "heard, no answer in time"
-                 : "heard " + age_text(view.now - last->origin.at) + " ago",
-            false};
-  if (view.mode == Mode::live && view.link.kind != LinkState::Kind::connected && !call.received)
-    return {"waiting to go out", true};
-  if (late) return {"not heard in time", true};
-  const protocol::Plan* plan = view.plan();
-  auto there_and_back = std::chrono::duration_cast<protocol::Milliseconds>(
-      std::chrono::duration<double>(plan ? 2 * plan->link.delay_seconds : 0));
-  auto reaction = protocol::from_minutes(plan ? plan->link.reaction_minutes : 3);
-  if (age <= there_and_back) return {"on its way", false};
-  return {"sent " + age_text(age) + " ago, not heard", age > there_and_back + reaction};
+  const bool chance = call.call.chance && call.call.outcome;
+  const auto came_true =
+      chance && view.picture ? debrief::outcome_of(*view.picture, call.origin.id) : std::nullopt;
+  const std::string outcome = !came_true ? "" : *came_true ? "came true" : "did not";
+  if (protocol::only_states_a_chance(call.call)) return {came_true ? outcome : "stated", false};
+  CallLife life = life_of_call(call, view);
+  if (came_true) life.words += ", " + outcome;
+  return life;
 }
 
 std::optional<protocol::Call> advised_call(const View& view) {

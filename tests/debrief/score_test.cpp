@@ -144,6 +144,19 @@ TEST_CASE("stated chances are scored after Brier once it is said what came of th
   CHECK(score(exercise).brier().value() == Approx((0.64 + 0.16) / 2));
 }
 
+TEST_CASE("a call that states a chance as well is judged as a call and as a chance") {
+  auto exercise = afternoon();
+  auto both = says(Says::move_on);
+  both.chance = 0.9;
+  both.outcome = "marble at the Terrace";
+  exercise.say(10, both, "WREN");
+  exercise.say(11, chance(0.5, "rain"), "WREN");
+  const auto sheet = score(exercise);
+  REQUIRE(sheet.calls.size() == 1);
+  CHECK(sheet.calls[0].regret());
+  CHECK(sheet.chances.size() == 2);
+}
+
 TEST_CASE("a kind that fell short is named with why") {
   const auto sheet = score(afternoon());
   const auto find = [&](const std::string& rock) {

@@ -2,8 +2,9 @@
 
 #include <fmt/format.h>
 
-#include "console/charts/interval_rows.hpp"
+#include "console/debrief/chances.hpp"
 #include "console/debrief/sections/sections.hpp"
+#include "console/debrief/sections/share_chart.hpp"
 #include "console/plates/kinds_plate.hpp"
 #include "console/plates/sample_text.hpp"
 
@@ -176,7 +177,8 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
              const Pen& pen) {
   const Followed& followed = made.followed;
   Markup list = replies(call, pen);
-  if (call.replies.empty()) list += element("li", {{"class", "act"}}, "Never answered.");
+  if (call.replies.empty() && !protocol::only_states_a_chance(call.call))
+    list += element("li", {{"class", "act"}}, "Never answered.");
   if (followed.in_time == false && followed.heard)
     list += element("li", {{"class", "act"}},
                     fmt::format("Too late: it was said to be useful until {}.",
@@ -216,10 +218,14 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
     list += element("li", fmt::format("Sample {} then {}; at the end it {}.", *call.call.sample,
                                       lack(made.sample_lacked), lack(*followed.sample_lacks)));
   }
-  if (call.call.chance && call.call.outcome)
-    list +=
-        element("li", fmt::format("Stated beforehand: {:.0f} % that “{}”. For the room to judge.",
-                                  *call.call.chance * 100, *call.call.outcome));
+  if (call.call.chance && call.call.outcome) {
+    const auto came_true = outcome_of(picture, call.origin.id);
+    list += element("li", fmt::format("Stated beforehand: {:.0f} % that “{}”. {}",
+                                      *call.call.chance * 100, *call.call.outcome,
+                                      !came_true   ? "For the room to judge."
+                                      : *came_true ? "It came true."
+                                                   : "It did not come true."));
+  }
   return element("ul", list);
 }
 
@@ -244,29 +250,21 @@ std::vector<std::size_t> kinds_to_compare(const advise::Ground& then, const advi
 Markup then_and_end(const CallThen& made, const Stop& stop, const Pen& pen) {
   const auto& end = stop.ground;
   const advise::Ground then = plates::in_order_of(made.then.here, end);
-  const auto axis =
-      element("span", {{"class", "axis"}},
-              element("span", "0") + element("span", "50") + element("span", "100 %"));
   Table table(fmt::format("Kinds at {} as known then → at the end. Share: mean and 90 % interval; "
                           "filled: then, ring: at the end.",
                           stop.station),
               {{"Kind", false, true},
-               {axis},
+               {share_axis()},
                {"Share then", true},
                {"at the end", true},
                {"Counted", true},
                {"Bagged", true}});
   for (const std::size_t i : kinds_to_compare(then, end)) {
-    charts::IntervalRows plate = plates::then_and_end_plate(then, end, {i});
-    plate.ticks = {{0, ""}, {0.5, ""}, {1, ""}};
-    plate.width = 190;
-    plate.row_height = 18;
-    plate.axis = false;
-    plate.rows[0].words.clear();  // the table has them
+    auto drawn = plates::then_and_end_plate(then, end, {i}).rows.front();
     const auto share = [](const std::optional<advise::Figure>& figure) {
       return figure ? plates::share_text(*figure) : std::string("no basis");
     };
-    table.row({pen.kind(end.kinds[i].rock), pen.drawing(charts::interval_rows(plate)),
+    table.row({pen.kind(end.kinds[i].rock), share_in_row(std::move(drawn), pen),
                share(then.kinds[i].share), share(end.kinds[i].share),
                fmt::format("{} → {}", then.kinds[i].counted, end.kinds[i].counted),
                fmt::format("{} → {}", then.kinds[i].bagged, end.kinds[i].bagged)});
