@@ -253,7 +253,8 @@ int practice(PracticeOptions options) {
     if (!address) {
       return complain("the server " + program.string() + " did not start: " + text_in(complaints));
     }
-    desk::LiveSetup setup{*address, "", server.address(), of_run(".unsent")};
+    desk::LiveSetup setup{*address, "", fs::path(options.exercise).filename().string(),
+                          of_run(".unsent"), desk::Mode::practice};
     std::optional<PartyAtServer> party;
     left_with = sit_at(options, [&](desk::Source::Wake wake) {
       auto source =

@@ -192,7 +192,7 @@ CallLife life_of_call(const picture::CallMade& call, const View& view) {
     return {late ? "heard, no answer in time"
                  : "heard " + age_text(view.now - last->origin.at) + " ago",
             false};
-  if (view.mode == Mode::live && view.link.kind != LinkState::Kind::connected && !call.received)
+  if (view.mode != Mode::replay && view.link.kind != LinkState::Kind::connected && !call.received)
     return {"waiting to go out", true};
   if (late) return {"not heard in time", true};
   const protocol::Plan* plan = view.plan();

@@ -121,7 +121,7 @@ constexpr std::size_t notes_awaited = 8;
 /// are left to their own desks: two desks accepting the same count would count it twice.
 void accept_sure_readings(Desk& desk, const View& view, Commands& out) {
   if (desk.own_notes.empty() || !view.picture || !view.proposals) return;
-  if (!desk.settings.accept_sure || view.mode != Mode::live) {
+  if (!desk.settings.accept_sure || view.mode == Mode::replay) {
     desk.own_notes.clear();  // switched on later, it does not reach back
     return;
   }
@@ -314,7 +314,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
       return {};
     });
   }
-  desk.entry.accepts_sure = desk.settings.accept_sure && view.mode == Mode::live;
+  desk.entry.accepts_sure = desk.settings.accept_sure && view.mode != Mode::replay;
   region(RegionId::entry, layout.entry,
          [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
 

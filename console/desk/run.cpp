@@ -72,7 +72,7 @@ protocol::Result<Settings> run(Settings settings,
   desk.settings = settings;
   desk.heard.filter = settings.filter;
   desk.call.adviser = sitting.name;
-  focus_on(desk, source->view()->mode == Mode::live ? RegionId::entry : RegionId::hours);
+  focus_on(desk, source->view()->mode == Mode::replay ? RegionId::hours : RegionId::entry);
 
   std::shared_ptr<const View> shown;
   int frames_due = settling_frames;

@@ -5,7 +5,8 @@
 
 The server plays the log as `stonecall practice` has it play, held at an hour and ten minutes. It is asked by /events,
 /events?said=, /live and /metrics. The desk is held against one on a log that has nothing of it: it must look the
-same, pixel by pixel, since what it does not have it cannot show.
+same, pixel by pixel, since what it does not have it cannot show. In its window the key that lays the end beside a replay
+does nothing (with xdotool and ImageMagick).
 """
 
 import asyncio
@@ -14,9 +15,11 @@ import json
 import os
 import pathlib
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
+import time
 import urllib.parse
 import urllib.request
 
@@ -98,6 +101,39 @@ def picture_of_desk(program, server, folder, name):
     return picture.read_bytes()
 
 
+def window_with_keys(program, server, folder, *keys):
+    """What stands in the window of a desk before and after keys are pressed."""
+    home = pathlib.Path(folder) / "window"
+    home.mkdir()
+    given = dict(os.environ, HOME=str(home), XDG_STATE_HOME=str(home), XDG_CONFIG_HOME=str(home),
+                 LIBGL_ALWAYS_SOFTWARE="1")
+    desk = subprocess.Popen([program, "live", "--server", server.address, "--name", "WREN", "--size", "1280x720"],
+                            env=given, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+
+    def picture():
+        return subprocess.run(["import", "-window", "root", "rgb:-"], capture_output=True, check=True).stdout
+
+    def at_rest():
+        seen = picture()
+        while True:
+            time.sleep(1.5)  # longer than a heartbeat: nothing more comes by itself
+            now = picture()
+            if now == seen and len(set(now)) > 20:
+                return now
+            seen = now
+
+    try:
+        while not subprocess.run(["xdotool", "search", "--onlyvisible", "--name", "tonecall"],
+                                 capture_output=True).stdout:
+            time.sleep(0.1)
+        before = at_rest()
+        subprocess.run(["xdotool", "key", "--delay", "150", *keys], check=True)
+        return before, at_rest()
+    finally:
+        desk.terminate()
+        desk.wait()
+
+
 def main():
     program, server_program, log = sys.argv[1], sys.argv[2], pathlib.Path(sys.argv[3])
     recorded = [json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()]
@@ -136,6 +172,9 @@ def main():
             shown = picture_of_desk(program, server, folder, "played")
             # Held, it is the same moment whenever it is looked at.
             require(picture_of_desk(program, server, folder, "again") == shown, "opened twice the desk shows the same")
+            if shutil.which("xdotool") and shutil.which("import"):
+                before, after = window_with_keys(program, server, folder, "F12")
+                require(before == after, "the key that lays the end beside a replay does nothing here")
             server.post("/play", {"to": "1:15"})
             later = picture_of_desk(program, server, folder, "later")
         # At the same address, which the desk shows.
