@@ -273,6 +273,77 @@ TEST_CASE("what was said is found by its words, whatever their case or accents")
   CHECK(store->search("basalt", 1, ',')->count == 1);
 }
 
+TEST_CASE("what was said is found before it is indexed, and afterwards") {
+  const Folder folder;
+  auto options = options_for(folder / "store");
+  const auto found = [](const Store& store) {
+    return std::pair(store.search("basalt", 10, ',')->text, store.search("red scoria", 10, ',')->count);
+  };
+  const auto indexed_through = [&] {
+    SQLite::Database db((folder / "store").string(), SQLite::OPEN_READONLY, 5'000);
+    return static_cast<Sequence>(db.execAndGet("SELECT through FROM indexed").getInt64());
+  };
+  options.index_after = std::chrono::hours(1);
+  auto store = opened(options);
+  REQUIRE(post(*store, {note("Basalt, vesicular."), look(1, 2), note("Red scoria."), note("Basalt again.")}));
+  const auto at_once = found(*store);
+  CHECK(at_once.second == 1);
+  CHECK(at_once.first.find("again") != std::string::npos);
+  CHECK(found(*store) == at_once);  // a search leaves nothing behind
+  store.reset();
+  REQUIRE(indexed_through() == 0);
+
+  options.index_after = std::chrono::milliseconds(0);
+  store = opened(options);
+  while (indexed_through() < 4) std::this_thread::sleep_for(std::chrono::milliseconds(1));
+  CHECK(found(*store) == at_once);
+  REQUIRE(post(*store, {note("More basalt.")}));
+  CHECK(store->search("basalt", 10, ',')->count == 3);
+}
+
+TEST_CASE("a store of the first layout is brought up to date, with all that is in it") {
+  const Folder folder;
+  const Event first = note("Basalt on the rim.");
+  const Event second = look(3, 1);
+  std::string lines;
+  {
+    const auto store = opened(options_for(folder / "new"));
+    REQUIRE(post(*store, {first, second}));
+    lines = store->read(0, all, a_lot, '\n')->text;
+  }
+  {
+    // As the program made it before its search index ran behind.
+    SQLite::Database db((folder / "store").string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    db.exec("PRAGMA journal_mode=WAL");
+    db.exec(R"(
+      CREATE TABLE events(seq INTEGER PRIMARY KEY, id BLOB NOT NULL UNIQUE, line TEXT NOT NULL);
+      CREATE VIRTUAL TABLE said USING fts5(words, content='', tokenize="unicode61 remove_diacritics 2");
+      INSERT INTO said(rowid, words) VALUES(1, 'Basalt on the rim.');
+      PRAGMA user_version=1;)");
+    SQLite::Statement insert(db, "INSERT INTO events VALUES(?, ?, ?)");
+    std::istringstream text(lines);
+    const Event* const events[] = {&first, &second};
+    for (int i = 0; i < 2; ++i) {
+      std::string line;
+      std::getline(text, line);
+      insert.bind(1, i + 1);
+      insert.bind(2, events[i]->id.data, 16);
+      insert.bind(3, line);
+      insert.exec();
+      insert.reset();
+    }
+  }
+  const auto store = opened(options_for(folder / "store"));
+  CHECK(store->read(0, all, a_lot, '\n')->text == lines);
+  CHECK(store->search("basalt", 10, ',')->first == 1);
+  CHECK(post(*store, {second})->front().again);
+  CHECK(post(*store, {note("Scoria below it.")})->front().seq == 3);
+  CHECK(store->search("scoria", 10, ',')->first == 3);
+  SQLite::Database db((folder / "store").string(), SQLite::OPEN_READONLY);
+  CHECK(db.execAndGet("PRAGMA user_version").getInt() == store_version);
+  CHECK(db.execAndGet("PRAGMA integrity_check").getString() == "ok");
+}
+
 TEST_CASE("signs that are operators to the search engine are only words to a person") {
   const Folder folder;
   const auto store = opened(options_for(folder / "store"));
