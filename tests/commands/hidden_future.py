@@ -111,8 +111,11 @@ def picture_of_desk(program, server, folder, name):
     return picture.read_bytes()
 
 
-def window_with_keys(program, server, folder, *keys):
-    """What stands in the window of a desk before and after keys are pressed."""
+def window_at_keys(program, server, folder, *keys):
+    """What stands in the window of a desk at first, and after each key; None where that cannot be seen here."""
+    if not shutil.which("xdotool") or not shutil.which("import"):
+        return None
+    deadline = time.monotonic() + 90
     home = pathlib.Path(folder) / "window"
     home.mkdir()
     given = dict(os.environ, HOME=str(home), XDG_STATE_HOME=str(home), XDG_CONFIG_HOME=str(home),
@@ -121,24 +124,31 @@ def window_with_keys(program, server, folder, *keys):
                             env=given, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
 
     def picture():
-        return subprocess.run(["import", "-window", "root", "rgb:-"], capture_output=True, check=True).stdout
+        return subprocess.run(["import", "-window", "root", "-depth", "8", "rgb:-"], capture_output=True,
+                              check=True).stdout
 
     def at_rest():
         seen = picture()
-        while True:
+        while time.monotonic() < deadline:
             time.sleep(1.5)  # longer than a heartbeat: nothing more comes by itself
             now = picture()
             if now == seen and len(set(now)) > 20:
                 return now
             seen = now
+        return None
 
     try:
-        while not subprocess.run(["xdotool", "search", "--onlyvisible", "--name", "tonecall"],
-                                 capture_output=True).stdout:
+        found = []
+        while not found and time.monotonic() < deadline:
             time.sleep(0.1)
-        before = at_rest()
-        subprocess.run(["xdotool", "key", "--delay", "150", *keys], check=True)
-        return before, at_rest()
+            found = subprocess.run(["xdotool", "search", "--onlyvisible", "--name", "tonecall"], capture_output=True,
+                                   text=True).stdout.split()[:1]
+        subprocess.run(["xdotool", "windowfocus", *found], check=True)
+        pictures = [at_rest()]
+        for key in keys:
+            subprocess.run(["xdotool", "key", key], check=True)
+            pictures.append(at_rest())
+        return pictures
     finally:
         desk.terminate()
         desk.wait()
@@ -188,9 +198,11 @@ def main():
             shown = picture_of_desk(program, server, folder, "played")
             # Held, it is the same moment whenever it is looked at.
             require(picture_of_desk(program, server, folder, "again") == shown, "opened twice the desk shows the same")
-            if shutil.which("xdotool") and shutil.which("import"):
-                before, after = window_with_keys(program, server, folder, "F12")
-                require(before == after, "the key that lays the end beside a replay does nothing here")
+            pictures = window_at_keys(program, server, folder, "F12", "F8")
+            if pictures:
+                require(all(pictures), "the window comes to rest")
+                require(pictures[0] == pictures[1], "the key that lays the end beside a replay does nothing here")
+                require(pictures[1] != pictures[2], "keys come to the window: that of the theme does something")
             server.post("/play", {"to": "1:15"})
             later = picture_of_desk(program, server, folder, "later")
         # At the same address, which the desk shows.
