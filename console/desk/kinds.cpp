@@ -28,23 +28,37 @@ float baseline_in(const Canvas& canvas, float top, float height, Type type) {
   return top + std::round((height + canvas.fonts().cap_height(type)) / 2);
 }
 
-/// What is shown: as known then, and beside it as known at the end, with the same kinds in the same
-/// order; `end` null: not laid beside.
-struct Shown {
-  const Ground& then;
-  const Ground* end = nullptr;
+/// What is shown: as known then, and as known at the end where that is laid beside, with the same
+/// kinds in the same order.
+struct BothTimes {
+  std::optional<Ground> end;
+
+  /// Of a view with an assessment, which is referred to.
+  BothTimes(const View& view, bool whole)
+      : then_(whole ? view.assessment->whole : view.assessment->here) {
+    const AtTheEnd* later = view.end();
+    if (!later) return;
+    end = plates::in_order_of(whole ? later->whole : later->here.here, then_);
+    ordered_ = plates::in_order_of(then_, *end);
+  }
+
+  const Ground& then() const { return ordered_ ? *ordered_ : then_; }
+
+ private:
+  const Ground& then_;
+  std::optional<Ground> ordered_;
 };
 
 /// Kinds of note; where the end is laid beside those that either time knows, for the others have
 /// nothing to compare.
-std::vector<std::size_t> rows_of(const Shown& shown, bool all) {
+std::vector<std::size_t> rows_of(const BothTimes& known, bool all) {
   const auto of_note = [&](std::size_t i) {
-    const auto known = [](const KindRow& row) { return row.first_seen || row.share; };
-    const KindRow& then = shown.then.kinds[i];
-    return shown.end ? known(then) || known(shown.end->kinds[i]) : plates::says_something(then);
+    const auto met = [](const KindRow& row) { return row.first_seen || row.share; };
+    const KindRow& then = known.then().kinds[i];
+    return known.end ? met(then) || met(known.end->kinds[i]) : plates::says_something(then);
   };
   std::vector<std::size_t> rows;
-  for (std::size_t i = 0; i < shown.then.kinds.size(); ++i)
+  for (std::size_t i = 0; i < known.then().kinds.size(); ++i)
     if (all || of_note(i)) rows.push_back(i);
   return rows;
 }
@@ -205,10 +219,10 @@ void draw_end_row(const KindRow& row, const Columns& c, Canvas& canvas, Rect box
 }
 
 /// The table; returns the y below it.
-float draw_table(const Shown& known, KindsState& state, Canvas& canvas, float top, float room,
+float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, float top, float room,
                  Commands& out) {
   const Rect& area = canvas.area();
-  const Ground& ground = known.then;
+  const Ground& ground = known.then();
   auto rows = rows_of(known, state.all);
   Columns c = columns_for(canvas, ground, rows);
   float head = canvas.px(20), axis = canvas.px(22);
@@ -625,19 +639,27 @@ std::string same_ground_text(const advise::Assessment& a) {
 
 std::string kinds_as_text(const View& view, bool whole, const ClockText& clock) {
   if (!view.assessment) return {};
-  const Ground& ground = whole ? view.assessment->whole : view.assessment->here;
+  const BothTimes known(view, whole);
+  const Ground& ground = known.then();
   std::string text =
       fmt::format("{}, {} {}; {}\n", ground.station.empty() ? "whole exercise" : ground.station,
                   clock.seconds(view.now), clock.zone(), plates::basis_text(ground.basis));
-  text += "kind\tbagged\twanted\tdocumented\tfirst seen\tshare %\tlow %\thigh %\n";
-  for (const KindRow& row : ground.kinds) {
-    text += fmt::format("{}\t{}\t{}\t{}\t{}\t", row.rock, row.bagged, row.wanted, row.documented,
-                        row.first_seen ? clock.minutes(*row.first_seen) : "");
-    text += row.share ? fmt::format("{:.1f}\t{:.1f}\t{:.1f}\n", row.share->mean * 100,
-                                    row.share->low * 100, row.share->high * 100)
-                      : "no basis\t\t\n";
+  text += "kind\tbagged\twanted\tdocumented\tfirst seen\tshare %\tlow %\thigh %";
+  if (known.end) text += "\tat the end: bagged\tshare %\tlow %\thigh %";
+  const auto share = [](const KindRow& row) {
+    return row.share ? fmt::format("{:.1f}\t{:.1f}\t{:.1f}", row.share->mean * 100,
+                                   row.share->low * 100, row.share->high * 100)
+                     : std::string("no basis\t\t");
+  };
+  for (std::size_t i = 0; i < ground.kinds.size(); ++i) {
+    const KindRow& row = ground.kinds[i];
+    text +=
+        fmt::format("\n{}\t{}\t{}\t{}\t{}\t{}", row.rock, row.bagged, row.wanted, row.documented,
+                    row.first_seen ? clock.minutes(*row.first_seen) : "", share(row));
+    if (known.end)
+      text += fmt::format("\t{}\t{}", known.end->kinds[i].bagged, share(known.end->kinds[i]));
   }
-  return text;
+  return text + '\n';
 }
 
 Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
@@ -652,15 +674,8 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
     canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft, "Nothing heard yet.");
     return out;
   }
-  const Ground& now = state.whole ? view.assessment->whole : view.assessment->here;
-  const AtTheEnd* later = view.end();
-  std::optional<Ground> end;
-  std::optional<Ground> then;  // with the kinds that were met later
-  if (later) {
-    end = plates::in_order_of(state.whole ? later->whole : later->here.here, now);
-    then = plates::in_order_of(now, *end);
-  }
-  const Ground& ground = then ? *then : now;
+  const BothTimes known(view, state.whole);
+  const Ground& ground = known.then();
   if (std::string same = state.whole ? std::string{} : same_ground_text(*view.assessment);
       !same.empty() && area.bottom() - y >= canvas.px(26 + 42 + 23)) {
     canvas.text({area.x, y + canvas.px(12)}, {Type::text},
@@ -677,7 +692,7 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   float free = area.bottom() - y;
   float room =
       std::max(std::min(free * 0.6F, free - below), std::min(free, canvas.px(42 + 23 * 5)));
-  y = draw_table({ground, end ? &*end : nullptr}, state, canvas, y, room, out);
+  y = draw_table(known, state, canvas, y, room, out);
   const std::string rests_on = plates::basis_text(ground.basis);
   if (!has_room(canvas, rests_on, y + canvas.px(2))) return out;
   y += canvas.paragraph({area.x, y + canvas.px(14)}, {Type::text},

@@ -375,6 +375,18 @@ TEST_CASE("kinds are copied as a table that says where, when and what it rests o
   CHECK(text.find(view.assessment->here.station + ", 1:12:00 elapsed; No basis") == 0);
   CHECK(text.find("\t20.0\t10.0\t30.0\n") != std::string::npos);
   CHECK(kinds_as_text(view, true, clock).rfind("whole exercise", 0) == 0);
+
+  // What is laid beside is copied too, with the kinds that were met later.
+  auto end = std::make_shared<AtTheEnd>();
+  end->here.here = view.assessment->here;
+  end->here.here.kinds.emplace_back().rock = "tuff met later";
+  end->here.here.kinds.back().bagged = 2;
+  view.at_the_end = end;
+  view.mode = Mode::replay;
+  text = kinds_as_text(view, false, clock);
+  CHECK(text.find("\tat the end: bagged\tshare %") != std::string::npos);
+  CHECK(text.find("tuff met later\t0\t0\t0\t\tno basis\t\t\t2\tno basis\t\t\n") !=
+        std::string::npos);
 }
 
 TEST_CASE("same ground or not is said by how sure it is, and no basis is an answer") {
