@@ -271,6 +271,7 @@ class HttpSession {
     if (beast::iequals(parser.get()[http::field::expect], "100-continue")) {
       if (!co_await send("HTTP/1.1 100 Continue\r\n\r\n")) co_return false;
     }
+    context_.connections.settle(connection_);
     tcp().expires_after(context_.timing.body);
     const auto body_error = co_await read(parser, &Parser::is_done);
     if (body_error) {

@@ -6,7 +6,10 @@
 namespace stonecall::server {
 namespace {
 
+// Handing out may run ahead of its pace by so much: single events wait for nothing, however unevenly
+// they come; a load without pauses is soon at its pace.
 constexpr auto pace = std::chrono::milliseconds(4);
+constexpr auto ahead = 4 * pace;
 constexpr std::size_t joined_bytes = 128 * 1024;
 
 /// Behind the last page, or into it while it is small.
@@ -44,7 +47,7 @@ void Hub::publish(std::vector<Page> pages) {
     if (live_ == 0) return;
     for (Page& page : pages) add(pending_, std::move(page));
     if (std::exchange(hand_out_due_, true)) return;
-    wait = std::max(Steady::duration::zero(), handed_out_ + pace - Steady::now());
+    wait = std::max(Steady::duration::zero(), paid_until_ - ahead - Steady::now());
   }
   hand_out_in_(wait);
 }
@@ -57,7 +60,7 @@ void Hub::hand_out() {
 
 void Hub::hand_out_locked() {
   if (pending_.empty()) return;
-  handed_out_ = std::chrono::steady_clock::now();
+  paid_until_ = std::max(paid_until_, std::chrono::steady_clock::now()) + pace;
   for (const Page& page : std::exchange(pending_, {})) {
     const EventsMessage message = events_message(page);
     for (const auto& console : consoles_) {

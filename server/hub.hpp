@@ -43,8 +43,8 @@ class Console {
   std::vector<std::pair<std::uint64_t, Message>> answers_;
 };
 
-/// Hands what was committed to the live connections: at once after a pause, and under load what
-/// came within four milliseconds in one message, so that many consoles cost little. A console's
+/// Hands what was committed to the live connections: at once, and under load what came within four
+/// milliseconds in one message, so that many consoles cost little. A console's
 /// queue is bounded; past the bound it is emptied and the console goes back to reading from the
 /// store, so that a slow one costs the others nothing. Any thread.
 class Hub {
@@ -90,7 +90,7 @@ class Hub {
   Sequence newest_ = 0;
   std::vector<Page> pending_;  ///< committed and not handed out; empty while no console is live
   bool hand_out_due_ = false;
-  std::chrono::steady_clock::time_point handed_out_;
+  std::chrono::steady_clock::time_point paid_until_;  ///< each handing out pays for a while ahead
   std::size_t live_ = 0;
   std::uint64_t dropped_ = 0;
   std::unordered_set<std::shared_ptr<Console>> consoles_;

@@ -89,7 +89,8 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
  private:
   net::awaitable<void> read_posts() {
     protocol::WebSocket::Buffer buffer;
-    for (;;) {
+    // Beast's closing reads by itself, and waits for ever if it has to share.
+    while (!closing_) {
       const auto error = co_await socket_.read(buffer);
       if (error) {
         if (error != websocket::error::closed)
@@ -226,6 +227,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
   }
 
   net::awaitable<void> close(websocket::close_code code, std::string_view why) {
+    closing_ = true;
     const auto error = co_await socket_.close(code, why);
     if (error) spdlog::debug("live: closing: {}", error.message());
     end();
@@ -260,6 +262,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
   std::map<std::uint64_t, Message> answers_;  ///< by number of the post; sent in that order
   bool wants_room_ = false;
   bool reading_ = true;
+  bool closing_ = false;
   bool ended_ = false;
 };
 

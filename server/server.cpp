@@ -61,6 +61,9 @@ class Server::Running {
     store_options.file = options_.store;
     store_options.max_pages = options_.store_max_pages;
     store_options.clock = [this] { return clock_.now(); };
+    store_options.commit_soon = [this] {
+      net::post(io_, [this] { store_->commit_waiting(); });
+    };
     store_options.on_commit = [this](std::vector<Page> pages) { hub_.publish(std::move(pages)); };
     auto store = Store::open(std::move(store_options));
     if (!store) return store.error();
@@ -192,7 +195,7 @@ class Server::Running {
   net::thread_pool readers_{reader_threads};
   std::unique_ptr<Context> context_;
   std::optional<net::ssl::context> tls_;
-  net::io_context io_;
+  net::io_context io_{static_cast<int>(options_.threads)};
   net::executor_work_guard<net::io_context::executor_type> work_{io_.get_executor()};
   tcp::acceptor acceptor_{net::make_strand(io_)};
   net::steady_timer hand_out_{acceptor_.get_executor()};

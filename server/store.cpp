@@ -12,7 +12,6 @@
 #include <system_error>
 #include <thread>
 #include <utility>
-#include <variant>
 
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <fcntl.h>
@@ -42,6 +41,8 @@ constexpr auto open_again_after = std::chrono::seconds(1);
 // post waits for it; under a load without pauses only once it is far behind.
 constexpr std::size_t index_at_once = 256;
 constexpr Sequence index_far_behind = 200'000;
+constexpr int quick_commits_in_a_row = 16;
+constexpr auto for_ever = std::chrono::hours(1);
 
 /// The line as stored: the server's members stand where the canonical form has them.
 std::string compose(const Draft& draft, Sequence seq, const Timestamp& received,
@@ -243,6 +244,8 @@ class Store::Writer {
     std::size_t bytes = 0;
     for (const Draft& draft : events) bytes += draft.head.size() + draft.tail.size();
     std::optional<StoreFault> refused;
+    bool ask = false;
+    bool left_to_asked = false;
     {
       const std::lock_guard lock(mutex_);
       if (lasting_fault_) {
@@ -257,13 +260,32 @@ class Store::Writer {
         waiting_events_ += events.size();
         waiting_bytes_ += bytes;
         queue_.push_back({std::move(events), std::move(done), bytes});
+        left_to_asked = quick_in_a_row_ >= quick_commits_in_a_row && options_.commit_soon;
+        if (left_to_asked) ask = !std::exchange(asked_, true);
       }
       if (refused) ++counts_.failed;
     }
     if (refused)
       done(tl::unexpected(*refused));
-    else
+    else if (ask)
+      options_.commit_soon();
+    else if (!left_to_asked)
       wake_.notify_one();
+  }
+
+  void commit_waiting() {
+    std::unique_lock working(working_, std::try_to_lock);
+    {
+      const std::lock_guard lock(mutex_);
+      asked_ = false;
+    }
+    if (working) commit_some();
+    const std::lock_guard lock(mutex_);
+    // The rest is for the store's own thread: what is left, the log and the index.
+    const bool log_is_long = working && log_pages_ >= options_.checkpoint_pages;
+    if (queue_.empty() && !log_is_long && !dozing_) return;
+    upkeep_ = true;
+    wake_.notify_one();
   }
 
   Sequence newest() const { return newest_.load(std::memory_order_acquire); }
@@ -305,52 +327,71 @@ class Store::Writer {
 
   void write() {
     for (;;) {
-      std::vector<Waiting> group;
-      std::size_t events = 0;
-      std::size_t bytes = 0;
+      const auto patience = pause();
+      bool idle = false;
       {
         std::unique_lock lock(mutex_);
-        const auto has_work = [&] { return stopping_ || !queue_.empty(); };
-        while (!wake_.wait_for(lock, pause(), has_work)) {
-          lock.unlock();
-          index();
-          lock.lock();
-        }
-        if (queue_.empty()) return;
-        while (!queue_.empty() &&
-               (group.empty() || bytes + queue_.front().bytes <= transaction_bytes)) {
-          events += queue_.front().events.size();
-          bytes += queue_.front().bytes;
-          group.push_back(std::move(queue_.front()));
-          queue_.pop_front();
-        }
+        dozing_ = patience == for_ever;
+        idle = !wake_.wait_for(
+            lock, patience, [&] { return stopping_ || upkeep_ || (!queue_.empty() && !asked_); });
+        if (stopping_ && queue_.empty()) return;
+        upkeep_ = false;
+        dozing_ = false;
       }
-      auto work = commit(group);
-      {
-        const std::lock_guard lock(mutex_);
-        waiting_events_ -= events;
-        waiting_bytes_ -= bytes;
-        if (work) {
-          counts_.commits += 1;
-          counts_.stored += work->counts.stored;
-          counts_.again += work->counts.again;
-          counts_.refused += work->counts.refused;
-          fault_.reset();
-        } else {
-          counts_.failed += group.size();
-          fault_ = work.error();
-        }
-      }
-      if (work) {
-        newest_.store(work->newest, std::memory_order_release);
-        if (!work->pages.empty()) options_.on_commit(std::move(work->pages));
-        for (std::size_t i = 0; i < group.size(); ++i) group[i].done(std::move(work->placed[i]));
+      const std::lock_guard working(working_);
+      if (idle) {
+        index_if_quiet();
       } else {
-        spdlog::error("store: {} posts with {} events not stored: {}", group.size(), events,
-                      work.error().what);
-        for (Waiting& waiting : group) waiting.done(tl::unexpected(work.error()));
+        commit_some();
+        after_commit();
       }
-      if (db_) after_commit();
+    }
+  }
+
+  /// Commits and answers what waits, or the first 4 MiB of it.
+  void commit_some() {
+    std::vector<Waiting> group;
+    std::size_t events = 0;
+    std::size_t bytes = 0;
+    {
+      const std::lock_guard lock(mutex_);
+      while (!queue_.empty() &&
+             (group.empty() || bytes + queue_.front().bytes <= transaction_bytes)) {
+        events += queue_.front().events.size();
+        bytes += queue_.front().bytes;
+        group.push_back(std::move(queue_.front()));
+        queue_.pop_front();
+      }
+    }
+    if (group.empty()) return;
+    const auto begin = Steady::now();
+    auto work = commit(group);
+    last_commit_ = Steady::now();
+    {
+      const std::lock_guard lock(mutex_);
+      const bool quick = work && last_commit_ - begin < options_.quick_commit;
+      quick_in_a_row_ = quick ? std::min(quick_in_a_row_ + 1, quick_commits_in_a_row) : 0;
+      waiting_events_ -= events;
+      waiting_bytes_ -= bytes;
+      if (work) {
+        counts_.commits += 1;
+        counts_.stored += work->counts.stored;
+        counts_.again += work->counts.again;
+        counts_.refused += work->counts.refused;
+        fault_.reset();
+      } else {
+        counts_.failed += group.size();
+        fault_ = work.error();
+      }
+    }
+    if (work) {
+      newest_.store(work->newest, std::memory_order_release);
+      if (!work->pages.empty()) options_.on_commit(std::move(work->pages));
+      for (std::size_t i = 0; i < group.size(); ++i) group[i].done(std::move(work->placed[i]));
+    } else {
+      spdlog::error("store: {} posts with {} events not stored: {}", group.size(), events,
+                    work.error().what);
+      for (Waiting& waiting : group) waiting.done(tl::unexpected(work.error()));
     }
   }
 
@@ -423,6 +464,7 @@ class Store::Writer {
 
   /// Before the first post, which then need not wait for it; a fault shows again there.
   void learn_ids_ahead() {
+    const std::lock_guard working(working_);
     if (!db_) return;
     try {
       learn_ids();
@@ -482,10 +524,15 @@ class Store::Writer {
   }
 
   /// How long to wait for posts before something else is done.
-  std::chrono::milliseconds pause() const {
-    if (!indexer_ || indexer_->through() >= newest()) return std::chrono::hours(1);
+  std::chrono::milliseconds pause() {
+    const std::lock_guard working(working_);
+    if (!indexer_ || indexer_->through() >= newest()) return for_ever;
     if (Steady::now() < index_again_at_) return open_again_after;
     return options_.index_after;
+  }
+
+  void index_if_quiet() {
+    if (Steady::now() - last_commit_ >= options_.index_after) index();
   }
 
   /// A fault here is no fault of a post, and a search does without.
@@ -501,6 +548,7 @@ class Store::Writer {
   }
 
   void after_commit() {
+    if (!db_) return;
     checkpointer_->after_commit(log_pages_);
     if (indexer_->through() + index_far_behind < newest()) index();
   }
@@ -509,6 +557,8 @@ class Store::Writer {
 
   StoreOptions options_;
   Open open_;
+
+  std::mutex working_;  ///< held by the thread that commits or indexes; taken before `mutex_`
   Steady::time_point open_again_at_;
   std::unique_ptr<SQLite::Database> db_;
   std::unique_ptr<Statements> statements_;  ///< of `db_`
@@ -520,6 +570,7 @@ class Store::Writer {
   Sequence ids_through_ = 0;  ///< the last event whose id is known
   std::atomic<Sequence> newest_;
   int log_pages_ = 0;
+  Steady::time_point last_commit_;
 
   mutable std::mutex mutex_;
   std::condition_variable wake_;
@@ -527,6 +578,10 @@ class Store::Writer {
   std::size_t waiting_events_ = 0;
   std::size_t waiting_bytes_ = 0;
   bool stopping_ = false;
+  bool asked_ = false;   ///< for commit_waiting(), which has not come yet
+  bool dozing_ = false;  ///< the store's own thread sees nothing to do
+  bool upkeep_ = false;  ///< it has something to do besides posts
+  int quick_in_a_row_ = 0;
   bool lasting_fault_ = false;
   std::optional<StoreFault> fault_;
   Counts counts_;
@@ -662,6 +717,9 @@ tl::expected<Page, StoreFault> Store::search(std::string_view words, std::size_t
 
 Sequence Store::newest() const {
   return writer_->newest();
+}
+void Store::commit_waiting() {
+  writer_->commit_waiting();
 }
 std::optional<StoreFault> Store::write_fault() const {
   return writer_->fault();

@@ -1,5 +1,5 @@
 // How many events a second the server acknowledges, how long an event takes from a sender to the
-// desks, how many it delivers flat out, and what a large store costs: start-up, catch-up, memory.
+// desks, how many it delivers flat out, what desks that never read cost, and what a large store does: start-up, catch-up, memory.
 // Where Redis, PostgreSQL and mosquitto are installed they do the same work in the same run, driven
 // by the same code, and the figures of Redis are what ours are held against. Every event is checked
 // to be acknowledged and delivered. The files lie in the temporary folder (TMPDIR).
@@ -145,6 +145,18 @@ void flat_out_table(const std::vector<Party>& parties, int rounds, double second
   std::cout << std::endl;
 }
 
+/// Two hundred desks follow, and twenty of them never read.
+void slow_desks(const Party& party, int pid, double seconds) {
+  const double before = most_memory(pid);
+  std::vector<Follower> silent;
+  for (int i = 0; i < 20; ++i) silent.push_back(party.follower());
+  const double delivered = flat_out(party, 16, 180, seconds);
+  std::cout << fmt::format(
+      "200 desks of which 20 never read: the others get each event, {:.0f}/s together; memory from "
+      "{:.0f} to {:.0f} MiB\n\n",
+      delivered, before, most_memory(pid));
+}
+
 double seconds_since(std::chrono::steady_clock::time_point begin) {
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
 }
@@ -198,7 +210,7 @@ int main(int argc, char** argv) {
   app.add_option("--rounds", rounds, "the median of these is shown")->capture_default_str();
   app.add_option("--stored", stored, "events of the large store")->capture_default_str();
   app.add_option("--only", only, "one of the tables")
-      ->check(CLI::IsMember({"acknowledged", "delay", "flat-out", "stored"}));
+      ->check(CLI::IsMember({"acknowledged", "delay", "flat-out", "slow-desks", "stored"}));
   app.add_option("--posters", posters, "how many at a time")->capture_default_str();
   app.add_option("--of", of, "which servers")->capture_default_str();
   CLI11_PARSE(app, argc, argv);
@@ -227,6 +239,8 @@ int main(int argc, char** argv) {
   if (wanted("acknowledged")) acknowledged_table(parties, posters, rounds, seconds);
   if (wanted("delay")) delay_table(followed, rounds, seconds);
   if (wanted("flat-out")) flat_out_table(followed, rounds, seconds);
+  if (wanted("slow-desks"))
+    slow_desks(stonecall_over_websocket(program.port()), program.pid(), seconds);
   if (wanted("stored")) stored_table(folder, stored);
   std::cout << fmt::format("memory at most: ours {:.0f} MiB", most_memory(program.pid()));
   if (redis) std::cout << fmt::format(", Redis {:.0f} MiB", most_memory(redis->pid()));

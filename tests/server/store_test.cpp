@@ -10,6 +10,8 @@
 #include <thread>
 
 #include <SQLiteCpp/SQLiteCpp.h>
+#include <boost/asio/post.hpp>
+#include <boost/asio/thread_pool.hpp>
 #include <catch2/catch.hpp>
 
 #include "protocol/log.hpp"
@@ -205,6 +207,18 @@ TEST_CASE(
   constexpr int each = 50;
   std::vector<Sequence> announced;
   auto options = options_for(folder / "store");
+  const bool by_another_thread = GENERATE(false, true);
+  CAPTURE(by_another_thread);
+  std::unique_ptr<Store> store;
+  boost::asio::thread_pool another(1);
+  std::atomic<int> asked = 0;
+  if (by_another_thread) {
+    options.quick_commit = std::chrono::hours(1);
+    options.commit_soon = [&] {
+      ++asked;
+      boost::asio::post(another, [&] { store->commit_waiting(); });
+    };
+  }
   options.on_commit = [&](std::vector<Page> pages) {
     for (const Page& page : pages) {
       for (Sequence seq = page.first; seq <= page.last; ++seq) announced.push_back(seq);
@@ -212,7 +226,7 @@ TEST_CASE(
   };
   std::vector<std::vector<Sequence>> given(posters);
   {
-    const auto store = opened(options);
+    store = opened(options);
     std::vector<std::thread> threads;
     for (int p = 0; p < posters; ++p) {
       threads.emplace_back([&, p] {
@@ -228,7 +242,10 @@ TEST_CASE(
     for (auto& thread : threads) thread.join();
     CHECK(store->counts().stored == posters * each);
     CHECK(store->counts().commits <= store->counts().stored);
+    another.join();
+    store.reset();
   }
+  CHECK((asked > 0) == by_another_thread);
   std::vector<Sequence> numbers;
   for (const auto& list : given) {
     CHECK(std::is_sorted(list.begin(), list.end()));
@@ -243,15 +260,23 @@ TEST_CASE(
 
 TEST_CASE("closing the store answers every post that was accepted") {
   const Folder folder;
+  auto options = options_for(folder / "store");
+  SECTION("by its own thread") {}
+  SECTION("where another thread was asked to commit, and never comes") {
+    options.quick_commit = std::chrono::hours(1);
+    options.commit_soon = [] {};
+  }
   std::atomic<int> stored = 0;
   {
-    const auto store = opened(options_for(folder / "store"));
+    const auto store = opened(options);
+    // So many quick ones, and others are asked.
+    for (int i = 0; i < 16; ++i) REQUIRE(post(*store, {look(i, 1)}));
     for (int i = 0; i < 200; ++i) {
       store->post({draft_of(look(i, 0))}, [&](PostOutcome out) { stored += out ? 1 : 0; });
     }
   }
   CHECK(stored == 200);
-  CHECK(events_in(*opened(options_for(folder / "store"))).size() == 200);
+  CHECK(events_in(*opened(options_for(folder / "store"))).size() == 216);
 }
 
 TEST_CASE("what was said is found by its words, whatever their case or accents") {
