@@ -87,7 +87,7 @@ void add_replay(CLI::App& app, int& exit_code) {
       ->capture_default_str();
   command->add_flag("--play", options->play, "begin playing at once");
   command->add_flag("--end", options->end,
-                    "lay what is known at the end beside what was known then (F12)");
+                    "lay what is known at the end beside what was known then (Ctrl+E)");
   command->add_option("--screenshot", options->screenshot,
                       "write a PNG of the desk instead of opening it");
   add_desk_options(*command, *options);

@@ -118,7 +118,7 @@ Markup hours(Runs& runs) {
                                             runs[i].name));
   }
   std::vector<Table::Column> columns{{"Station", false, true}, {"Allotted", true}};
-  for (const char* what : {"Stayed", "Bagged", "Documented", "Counted"})
+  for (const char* what : {"Stayed", "Bagged", "Docum.", "Counted"})
     for (const Run& run : runs) columns.push_back({fmt::format("{}, {}", what, run.name), true});
   Table table("Stations in the plan's order; minutes. Others that only one run walked come last.",
               columns);
@@ -222,7 +222,7 @@ Markup ground(Runs& runs) {
 
 Markup kinds(Runs& runs) {
   std::vector<Table::Column> columns{{"Kind"}, {"Wanted", true}};
-  for (const char* what : {"Bagged", "Documented", "First met"})
+  for (const char* what : {"Bagged", "Docum.", "First met"})
     for (const Run& run : runs) columns.push_back({fmt::format("{}, {}", what, run.name), true});
   Table table("Kinds wanted or met in either run.", columns);
   const auto& one = runs[0].debrief.last.whole;

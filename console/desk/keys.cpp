@@ -87,7 +87,7 @@ std::span<const KeyLine> desk_keys() {
       {"desk.plan", "the plan as a table, to be changed", {{GLFW_KEY_F11, 0}}, {}, true},
       {"desk.end",
        "as known at the end beside as known then: on, off",
-       {{GLFW_KEY_F12, 0}},
+       {{GLFW_KEY_E, ctrl}},
        {},
        true,
        [](const View& v) { return v.mode == Mode::replay && v.playback; }},

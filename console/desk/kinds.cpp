@@ -118,7 +118,7 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
   }
   std::string late = outdated_words(view, canvas.clock());
   if (late.empty() && view.mode == Mode::replay && view.playback && view.playback->end_beside)
-    late = view.end() ? "the end beside: F12" : "the end is worked out";
+    late = view.end() ? "the end beside: Ctrl+E" : "the end is worked out";
   if (!late.empty()) {
     float from = canvas.area().x + canvas.fonts().width({Type::title, Weight::semibold}, "Kinds") +
                  canvas.px(16);

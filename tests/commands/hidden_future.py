@@ -198,7 +198,7 @@ def main():
             shown = picture_of_desk(program, server, folder, "played")
             # Held, it is the same moment whenever it is looked at.
             require(picture_of_desk(program, server, folder, "again") == shown, "opened twice the desk shows the same")
-            pictures = window_at_keys(program, server, folder, "F12", "F8")
+            pictures = window_at_keys(program, server, folder, "ctrl+e", "F8")
             if pictures:
                 require(all(pictures), "the window comes to rest")
                 require(pictures[0] == pictures[1], "the key that lays the end beside a replay does nothing here")
