@@ -175,6 +175,11 @@ struct Call {
   bool operator==(const Call&) const = default;
 };
 
+/// A chance that somebody stated for the book: nothing that the field is to hear or to act on.
+inline bool only_states_a_chance(const Call& call) {
+  return call.chance && call.outcome && call.says.value_or(Says::free) == Says::free;
+}
+
 enum class Answered { heard, acting, declined };
 
 struct CallAnswer {
@@ -247,6 +252,11 @@ struct Event {
 using EventPtr = std::shared_ptr<const Event>;
 
 std::string_view kind_of(const Event& event);
+
+/// When it was known: received, or where nobody noted that, when it happened.
+inline Timestamp known_at(const Event& event) {
+  return event.received.value_or(event.at);
+}
 
 struct Limits {
   static constexpr std::size_t event_bytes = 64 * 1024;

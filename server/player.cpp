@@ -19,10 +19,6 @@ using protocol::Timestamp;
 constexpr std::size_t most_at_once = 500;
 constexpr auto retry = std::chrono::seconds(1);
 
-Timestamp known_at(const Event& event) {
-  return event.received.value_or(event.at);
-}
-
 bool is_plan(const EventPtr& event) {
   return std::holds_alternative<protocol::PlanGiven>(event->body);
 }

@@ -7,6 +7,7 @@
 #include "console/commands/desk_options.hpp"
 #include "console/commands/subcommand.hpp"
 #include "console/desk/live_source.hpp"
+#include "console/desk/numbers_age.hpp"
 
 namespace stonecall::commands {
 namespace {
@@ -56,7 +57,7 @@ protocol::Result<std::shared_ptr<const desk::View>> view_at(const desk::Source& 
   while (true) {
     auto view = source.view();
     const bool planned = view->plan() != nullptr;
-    if (planned && view->assessment &&
+    if (planned && view->assessment && !desk::outdated(*view) &&
         view->assessment->now - picture::start_of(*view->picture) >= elapsed)
       return view;
     if (view->now != last && view->link.kind == desk::LinkState::Kind::connected) {

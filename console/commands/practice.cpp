@@ -236,8 +236,7 @@ int practice(PracticeOptions options) {
     given.body = protocol::PlanGiven{*material->plan};
     if (!write_file(material->played.string(), protocol::to_line(given) + '\n', std::cerr))
       return 2;
-    const protocol::Milliseconds whole(
-        static_cast<std::int64_t>(material->plan->duration_minutes * 60'000));
+    const auto whole = protocol::from_minutes(material->plan->duration_minutes);
     arguments.insert(arguments.end(), {"--play-until", protocol::elapsed_text(whole * 2)});
     log = of_run(".jsonl");
     ground = of_run(".ground.json");
@@ -254,7 +253,8 @@ int practice(PracticeOptions options) {
     if (!address) {
       return complain("the server " + program.string() + " did not start: " + text_in(complaints));
     }
-    desk::LiveSetup setup{*address, "", server.address(), of_run(".unsent")};
+    desk::LiveSetup setup{*address, "", fs::path(options.exercise).filename().string(),
+                          of_run(".unsent"), desk::Mode::practice};
     std::optional<PartyAtServer> party;
     left_with = sit_at(options, [&](desk::Source::Wake wake) {
       auto source =

@@ -65,10 +65,6 @@ struct ScoreSheet {
   std::optional<double> mean_regret() const;
 };
 
-/// What a remark about a stated chance begins with to say how it came out.
-inline constexpr std::string_view came_true_words = "came true";
-inline constexpr std::string_view did_not_words = "did not come true";
-
 /// Judges the calls that `adviser` made. `debrief` is the look back on `events`, which hold the log
 /// and the adviser's calls. Hindsight knows all of the log's evidence of the ground and the pace,
 /// not which rock comes next (advise/hindsight.hpp).

@@ -55,7 +55,7 @@ std::vector<Figure> figures_of(const View& view) {
       Milliseconds stay = a->clock.here + since;
       here.value = span_text(stay);
       if (a->clock.allotted_minutes) {
-        auto allotted = Milliseconds(static_cast<std::int64_t>(*a->clock.allotted_minutes * 60000));
+        auto allotted = protocol::from_minutes(*a->clock.allotted_minutes);
         here.beside = "of " + span_text(allotted) + " allotted";
         here.act = stay > allotted;
       } else {
@@ -214,7 +214,8 @@ std::string mode_words(const View& view) {
     case Mode::live:
       return "live, " + view.source;
     case Mode::replay:
-      return "replay of " + view.source;
+      return "replay of " + view.source +
+             (view.playback && view.playback->end_beside ? ", the end laid beside" : "");
     case Mode::practice:
       return "practice on " + view.source;
   }
@@ -315,12 +316,10 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
 
   // Planned, above the line.
   if (plan) {
-    auto box = [&](double from_minutes, double minutes, const std::string& name, bool chosen) {
-      Instant from =
-          plan->start.instant + Milliseconds(static_cast<std::int64_t>(from_minutes * 60000));
+    auto box = [&](double begin, double minutes, const std::string& name, bool chosen) {
+      Instant from = plan->start.instant + protocol::from_minutes(begin);
       float x0 = std::round(ruler.x(from)),
-            x1 = std::round(
-                ruler.x(from + Milliseconds(static_cast<std::int64_t>(minutes * 60000))));
+            x1 = std::round(ruler.x(from + protocol::from_minutes(minutes)));
       Rect r{x0, top, std::max(canvas.px(3), x1 - x0), box_h};
       canvas.fill(r, chosen ? Ink::chosen : Ink::panel);
       canvas.outline(r, Ink::edge);
@@ -344,9 +343,8 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   Milliseconds zero = clock.mode == TimeMode::elapsed ? clock.start.instant.time_since_epoch()
                       : clock.mode == TimeMode::local ? Milliseconds(-clock.start.offset)
                                                       : Milliseconds(0);
-  double pixels_a_minute =
-      static_cast<double>(ruler.x1 - ruler.x0) /
-      std::max(1.0, static_cast<double>((ruler.end - ruler.begin).count()) / 60000);
+  double pixels_a_minute = static_cast<double>(ruler.x1 - ruler.x0) /
+                           std::max(1.0, protocol::in_minutes(ruler.end - ruler.begin));
   std::int64_t major = 10;
   for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720})
     if (major = step;
@@ -386,13 +384,11 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
       Rect bar{x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h};
       bool chosen = canvas.chosen().station == visit.station;
       canvas.fill(bar, chosen ? Ink::ink : Ink::walked);
-      canvas.tip(
-          {bar.x, bar.y - canvas.px(2), bar.w, bar.h + canvas.px(4)},
-          fmt::format("{}: {} to {}, {}", visit.station, clock.minutes(visit.arrived),
-                      visit.left ? clock.minutes(*visit.left) : "now",
-                      minutes_text(static_cast<double>(
-                                       (visit.left.value_or(view.now) - visit.arrived).count()) /
-                                   60000)));
+      canvas.tip({bar.x, bar.y - canvas.px(2), bar.w, bar.h + canvas.px(4)},
+                 fmt::format("{}: {} to {}, {}", visit.station, clock.minutes(visit.arrived),
+                             visit.left ? clock.minutes(*visit.left) : "now",
+                             minutes_text(protocol::in_minutes(visit.left.value_or(view.now) -
+                                                               visit.arrived))));
     }
     if (state.picture != view.picture) {
       state.picture = view.picture;
@@ -614,8 +610,7 @@ Ruler ruler_for(const View& view, float x0, float x1) {
   Ruler ruler{view.now - 1h, view.now + 1h, x0, x1};
   if (const protocol::Plan* plan = view.plan()) {
     ruler.begin = plan->start.instant;
-    ruler.end =
-        ruler.begin + Milliseconds(static_cast<std::int64_t>(plan->duration_minutes * 60000));
+    ruler.end = ruler.begin + protocol::from_minutes(plan->duration_minutes);
   } else if (view.playback) {
     ruler.begin = view.playback->begin;
     ruler.end = view.playback->end;

@@ -75,7 +75,7 @@ LiveSource::LiveSource(LiveSetup setup, Workers workers, Wake wake)
     std::filesystem::remove(setup_.unsent, ignored);
   }
   View first;  // says at once what sort of source this is
-  first.mode = Mode::live;
+  first.mode = setup_.mode;
   first.source = setup_.words;
   first.now = this_clock();
   first.link.kind = LinkState::Kind::connecting;
@@ -152,10 +152,12 @@ void LiveSource::work(std::stop_token stop) {
     const Instant here = this_clock();
     link = client_.link();
     View view;
-    view.mode = Mode::live;
+    view.mode = setup_.mode;
     view.source = setup_.words;
     view.now = link.server_time(here);
-    view.picture = picture;
+    // Until the server has told its time nothing says which moment the picture is of; numbers of
+    // another moment would be shown.
+    if (link.clock_offset || !link.connected()) view.picture = picture;
     view.link = shown(link, here);
     view.link.refused = refused;
     publisher_.publish(std::move(view));

@@ -15,6 +15,7 @@ struct LiveSetup {
   std::string words;             ///< the server as it was named, for the title line
   std::filesystem::path unsent;  ///< where posts that could not go out wait for
                                  ///< the next start; empty: nowhere
+  Mode mode = Mode::live;        ///< practice: a server plays what is practised on
 };
 
 /// An exercise as it happens. Posts are shown at once; until the server has them they count as

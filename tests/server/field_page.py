@@ -203,8 +203,10 @@ async def use(page, server, pictures):
     said, received = (datetime.datetime.fromisoformat(notes[0][m]) for m in ("at", "received"))
     check("with the time of the event, not of the sending", received - said > datetime.timedelta(minutes=4.9), notes)
 
+    server.post("call", text="60 %: scoria is found", says="free", chance=0.6, outcome="scoria is found")
     call = server.post("call", text="Get one more scoria, then move on.", says="get", rock="scoria")
     await page.until("a call from the back room is shown", "document.querySelector('.call')?.textContent.includes('one more scoria')")
+    check("a chance stated for the book is none", not await page.js("document.querySelector('#calls').textContent.includes('60 %')"), "60 %")
     await page.picture(pictures, "call.png")
     await page.tap("Heard")
     await page.until("and can be answered", noted("Answered: heard", "sent"))
