@@ -24,7 +24,8 @@ struct PlayOptions {
   /// Into the exercise: the clock keeps its pace until then, also past the log's end.
   std::optional<std::chrono::milliseconds> until;
   bool wait = false;  ///< until begin() is called
-  /// For those who practise on it: how much is still to come is not told, and may not be changed.
+  /// For those who practise on it: how much is still to come is not told, and they may pause but
+  /// not hurry on.
   bool unseen = false;
 };
 

@@ -194,6 +194,8 @@ def main():
                 require(told["played"] == len(past) and not {"end", "events"} & told.keys(),
                         f"practice is not told how much is to come: {told}")
                 require(unseen.refuses("/play", {"to": "1:15"}), "and may not leap ahead")
+                require(unseen.refuses("/play", {"speed": 600}), "nor hurry on")
+                require(not unseen.refuses("/play", {"paused": True}), "but may pause")
 
             shown = picture_of_desk(program, server, folder, "played")
             # Held, it is the same moment whenever it is looked at.
