@@ -97,6 +97,17 @@ std::vector<MissedKind> missed_kinds(const Debrief& debrief) {
   return missed;
 }
 
+std::vector<Milliseconds> pauses_in(const std::vector<EventPtr>& events,
+                                    const std::string& adviser) {
+  std::vector<Milliseconds> pauses;
+  for (const EventPtr& event : events) {
+    const auto* remark = std::get_if<protocol::Remark>(&event->body);
+    if (remark && remark->paused_seconds && event->from == adviser)
+      pauses.emplace_back(std::llround(*remark->paused_seconds * 1000));
+  }
+  return pauses;
+}
+
 }  // namespace
 
 std::optional<Milliseconds> JudgedStay::to_spare(const Debrief& debrief) const {
@@ -168,6 +179,7 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
     }
   }
   sheet.missed = missed_kinds(debrief);
+  sheet.pauses = pauses_in(events, adviser);
   return sheet;
 }
 

@@ -57,6 +57,7 @@ struct ScoreSheet {
   std::vector<JudgedCall> calls;
   std::vector<StatedChance> chances;
   std::vector<MissedKind> missed;
+  std::vector<Milliseconds> pauses;  ///< in which the adviser could think, and the day could not
 
   /// Mean of (stated − outcome)² over the chances whose outcome is known (Brier 1950, Monthly
   /// Weather Review 78:1-3): 0 is perfect, always stating one half gives 0.25. None: none is known.

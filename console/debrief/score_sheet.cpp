@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 
 #include <fmt/format.h>
 
@@ -46,6 +47,13 @@ Markup glance(const Debrief& debrief, const ScoreSheet& sheet) {
                     fmt::format("of {}", sheet.stays.size()));
   if (sheet.brier())
     figures += figure("Brier score", worth_text(sheet.brier()), "always 50 % gets 0.25");
+  if (!sheet.pauses.empty()) {
+    const auto all =
+        std::accumulate(sheet.pauses.begin(), sheet.pauses.end(), Milliseconds::zero());
+    figures += figure("Paused", minutes_text(all),
+                      sheet.pauses.size() == 1 ? "in one pause"
+                                               : fmt::format("in {} pauses", sheet.pauses.size()));
+  }
   return element("ul", {{"class", "figures"}}, figures);
 }
 

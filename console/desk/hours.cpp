@@ -170,10 +170,38 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
   }
 }
 
-void draw_player(const View& view, Canvas& canvas, float& right, float baseline, Commands& out) {
-  if (!view.playback) return;
-  const Playback& play = *view.playback;
+/// A sign to press, and the word for what it is now.
+void draw_play_sign(bool playing, Canvas& canvas, float& right, float baseline, Commands& out) {
   float cap = canvas.fonts().cap_height(Type::text);
+  float size = cap + canvas.px(2);
+  right -= size + canvas.px(10);
+  Rect button{right - canvas.px(5), baseline - cap - canvas.px(5), size + canvas.px(10),
+              cap + canvas.px(10)};
+  ImDrawList& d = canvas.draw();
+  if (playing) {
+    float bar = std::round(size * 0.32F);
+    d.AddRectFilled({right, baseline - cap}, {right + bar, baseline}, canvas.colour(Ink::ink));
+    d.AddRectFilled({right + size - bar, baseline - cap}, {right + size, baseline},
+                    canvas.colour(Ink::ink));
+  } else {
+    d.AddTriangleFilled({right + 1, baseline - cap - 1}, {right + 1, baseline + 1},
+                        {right + size, baseline - cap / 2}, canvas.colour(Ink::ink));
+  }
+  if (canvas.press("play", button)) out.push_back(ask::Play{!playing});
+  canvas.tip(button, playing ? "Pause (Space)" : "Play (Space)");
+  right -= canvas.px(12);
+  // The sign says it too, where there is no room for the word.
+  std::string_view word = playing ? "playing" : "paused";
+  if (right - canvas.fonts().width({Type::fine}, word) > canvas.area().x)
+    right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, word, Align::right);
+}
+
+void draw_player(const View& view, Canvas& canvas, float& right, float baseline, Commands& out) {
+  if (!view.playback) {
+    if (view.held) draw_play_sign(!*view.held, canvas, right, baseline, out);
+    return;
+  }
+  const Playback& play = *view.playback;
   std::string speed = fmt::format("{:.0f}×", play.speed);
   right -= canvas.px(26);
   float speed_w = canvas.fonts().figures_width({Type::text, Weight::medium}, "600×");
@@ -186,27 +214,7 @@ void draw_player(const View& view, Canvas& canvas, float& right, float baseline,
     out.push_back(ask::Speed{next == speeds.end() ? speeds.front() : *next});
   }
   canvas.tip(speed_r, "Speed: [ slower, ] faster");
-  float size = cap + canvas.px(2);
-  right -= size + canvas.px(10);
-  Rect button{right - canvas.px(5), baseline - cap - canvas.px(5), size + canvas.px(10),
-              cap + canvas.px(10)};
-  ImDrawList& d = canvas.draw();
-  if (play.playing) {
-    float bar = std::round(size * 0.32F);
-    d.AddRectFilled({right, baseline - cap}, {right + bar, baseline}, canvas.colour(Ink::ink));
-    d.AddRectFilled({right + size - bar, baseline - cap}, {right + size, baseline},
-                    canvas.colour(Ink::ink));
-  } else {
-    d.AddTriangleFilled({right + 1, baseline - cap - 1}, {right + 1, baseline + 1},
-                        {right + size, baseline - cap / 2}, canvas.colour(Ink::ink));
-  }
-  if (canvas.press("play", button)) out.push_back(ask::Play{!play.playing});
-  canvas.tip(button, play.playing ? "Pause (Space)" : "Play (Space)");
-  right -= canvas.px(12);
-  // The sign says it too, where there is no room for the word.
-  std::string_view word = play.playing ? "playing" : "paused";
-  if (right - canvas.fonts().width({Type::fine}, word) > canvas.area().x)
-    right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, word, Align::right);
+  draw_play_sign(play.playing, canvas, right, baseline, out);
 }
 
 std::string mode_words(const View& view) {
@@ -534,6 +542,7 @@ void answer_keys(const View& view, Canvas& canvas, Commands& out) {
   if (canvas.asked("hours.pin"))
     out.push_back(ask::Post{
         protocol::Remark{"pinned at " + canvas.clock().seconds(view.now), std::nullopt, true}, {}});
+  if (view.held && canvas.asked("hours.play")) out.push_back(ask::Play{*view.held});
   if (!view.playback) return;
   const Playback& play = *view.playback;
   auto seek = [&](Instant to) { out.push_back(ask::Seek{std::clamp(to, play.begin, play.end)}); };
@@ -628,7 +637,12 @@ std::span<const KeyLine> hours_keys() {
   constexpr auto here = RegionId::hours;
   constexpr int shift = GLFW_MOD_SHIFT, ctrl = GLFW_MOD_CONTROL, alt = GLFW_MOD_ALT;
   static const std::vector<KeyLine> lines{
-      {"hours.play", "play or pause", {{GLFW_KEY_SPACE, 0}}, here, false, has_player},
+      {"hours.play",
+       "play or pause",
+       {{GLFW_KEY_SPACE, 0}},
+       here,
+       false,
+       [](const View& v) { return v.playback || v.held; }},
       {"hours.faster", "faster", {{GLFW_KEY_RIGHT_BRACKET, 0}}, here, false, has_player},
       {"hours.slower", "slower", {{GLFW_KEY_LEFT_BRACKET, 0}}, here, false, has_player},
       {"hours.back", "10 seconds back", {{GLFW_KEY_LEFT, 0}}, here, false, has_player},

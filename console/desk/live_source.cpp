@@ -87,6 +87,7 @@ LiveSource::~LiveSource() {
   thread_.request_stop();
   rouse();
   thread_.join();
+  end_pause();
   client_.close(patience);
   auto unsent = client_.unsent();
   if (unsent.empty() || setup_.unsent.empty()) return;
@@ -108,6 +109,39 @@ void LiveSource::post(EventPtr event) {
   ours_.push_back(std::move(event));
   roused_ = true;
   changed_.notify_all();
+}
+
+void LiveSource::play(bool playing) {
+  if (!setup_.hold) return;
+  std::lock_guard lock(mutex_);
+  to_hold_ = !playing;
+  roused_ = true;
+  changed_.notify_all();
+}
+
+void LiveSource::hold_or_go_on(Instant now) {
+  bool to_hold = false;
+  {
+    std::lock_guard lock(mutex_);
+    to_hold = to_hold_;
+  }
+  if (!setup_.hold || to_hold == pause_.has_value()) return;
+  not_held_ = setup_.hold(to_hold);
+  if (not_held_) {
+    std::lock_guard lock(mutex_);
+    to_hold_ = pause_.has_value();
+  } else if (to_hold) {
+    pause_ = Pause{std::chrono::steady_clock::now(), now};
+  } else {
+    end_pause();
+  }
+}
+
+void LiveSource::end_pause() {
+  if (!pause_) return;
+  const auto span = std::chrono::steady_clock::now() - pause_->since;
+  if (setup_.paused) setup_.paused(pause_->at, std::chrono::round<protocol::Milliseconds>(span));
+  pause_.reset();
 }
 
 void LiveSource::work(std::stop_token stop) {
@@ -155,6 +189,8 @@ void LiveSource::work(std::stop_token stop) {
     view.mode = setup_.mode;
     view.source = setup_.words;
     view.now = link.server_time(here);
+    hold_or_go_on(view.now);
+    if (setup_.hold) view.held = pause_.has_value();
     // Until the server has told its time nothing says which moment the picture is of; numbers of
     // another moment would be shown.
     if (link.clock_offset || !link.connected()) view.picture = picture;

@@ -97,6 +97,7 @@ struct View {
 
   LinkState link;
   std::optional<Playback> playback;  ///< replay and practice
+  std::optional<bool> held;          ///< practice at a server that can hold its time: it does
 
   /// Null where the future is hidden, whatever a source hands over.
   const AtTheEnd* end() const { return mode == Mode::replay ? at_the_end.get() : nullptr; }

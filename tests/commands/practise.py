@@ -75,6 +75,10 @@ def practised(program, exercise, home, *options):
     # A chance stated by keys alone, and what came of it.
     press("s", "ctrl+k", "ctrl+Up", "ctrl+Up", "Return")
     wait_for("what came of a chance, said by keys", lambda: stored("came true", "m", "t"))
+    # A pause, in the region of the hours, and on.
+    press("F2", "space")
+    time.sleep(1)
+    press("space")
     press("ctrl+q")
     out, err = desk.communicate(timeout=60)
     require(desk.returncode == 0, f"left with 0, not {desk.returncode}: {err}")
@@ -95,7 +99,10 @@ def practise_on_a_log(program, log, home):
     chances = [event for event in said if event["kind"] == "call" and "chance" in event]
     require([event for event in said if event["kind"] == "call" and "chance" not in event], "the call is in the record")
     require([(chance["chance"], bool(chance["outcome"])) for chance in chances] == [(0.6, True)], f"one chance of 60 % is in the record: {said}")
-    require(any(event["kind"] == "remark" and event["about"] == chances[0]["id"] for event in said), "and what came of it")
+    require(any(event["kind"] == "remark" and event.get("about") == chances[0]["id"] for event in said), "and what came of it")
+    pauses = [event["paused_seconds"] for event in said if "paused_seconds" in event]
+    require(len(pauses) == 1 and pauses[0] > 0.5, f"the pause is in the record: {said}")
+    require("in one pause" in sheet_of(record), "and on the sheet")
     # (1 - 0.6)^2, by hand.
     require("<b>0.16</b>" in sheet_of(record), "the sheet has its Brier score")
     require(all(event["from"] == ADVISER for event in said), "nobody else's words are in the record")

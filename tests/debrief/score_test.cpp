@@ -122,6 +122,23 @@ TEST_CASE("only the adviser's own calls are judged") {
   CHECK(score(exercise, "BASE").calls.size() == 1);
 }
 
+TEST_CASE("the adviser's own pauses are told, and nobody else's") {
+  auto exercise = afternoon();
+  CHECK(score(exercise).pauses.empty());
+  const auto pause = [&](double minute, double seconds, const char* who) {
+    Remark remark{"Practice paused.", {}, {}};
+    remark.paused_seconds = seconds;
+    exercise.say(minute, remark, who);
+  };
+  pause(10, 90.5, "WREN");
+  pause(11, 7, "OTHER");
+  pause(50, 30, "WREN");
+  using namespace std::chrono_literals;
+  const auto sheet = score(exercise);
+  CHECK(sheet.pauses == std::vector<protocol::Milliseconds>{90'500ms, 30'000ms});
+  CHECK(score_sheet(exercise.look_back(), sheet, {}).find("in 2 pauses") != std::string::npos);
+}
+
 TEST_CASE("stated chances are scored after Brier once it is said what came of them") {
   auto exercise = afternoon();
   const auto first = exercise.say(10, chance(0.8, "marble by the hour"), "WREN");
