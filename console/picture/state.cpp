@@ -282,16 +282,16 @@ void apply(State& state, const Event& event, const Origin& origin) {
 Picture finished(const State& state) {
   Picture picture;
   picture.plan = state.plan;
-  picture.visits = state.visits.plain();
-  picture.samples = state.samples.plain();
-  picture.looks = state.looks.plain();
-  picture.shares = state.shares.plain();
-  picture.sightings = state.sightings.plain();
-  picture.calls = state.calls.plain();
-  picture.questions = state.questions.plain();
-  picture.remarks = state.remarks.plain();
-  picture.flags = state.flags.plain();
-  picture.heard = state.heard.plain();
+  picture.visits = state.visits;
+  picture.samples = state.samples;
+  picture.looks = state.looks;
+  picture.shares = state.shares;
+  picture.sightings = state.sightings;
+  picture.calls = state.calls;
+  picture.questions = state.questions;
+  picture.remarks = state.remarks;
+  picture.flags = state.flags;
+  picture.heard = state.heard;
   picture.not_understood = state.not_understood;
 
   if (state.plan) {

@@ -8,7 +8,7 @@ namespace stonecall::picture {
 /// The part of a picture that grows event by event; copied to make a checkpoint, so the long lists
 /// share what they have in common.
 struct State {
-  std::optional<protocol::Plan> plan;
+  protocol::Apart<protocol::Plan> plan;
   EventPtr plan_event;  ///< that gave it
   SharedList<Visit> visits;
   SharedList<Sample> samples;

@@ -3,10 +3,6 @@
 // desk_open [EVENTS…] [--log LOG]. Each size is measured in a process of its own, from a file.
 // OpenGL is excluded: the frame is built, not painted.
 
-#include <sys/resource.h>
-#include <sys/wait.h>
-#include <unistd.h>
-
 #include <algorithm>
 #include <chrono>
 #include <condition_variable>
@@ -19,6 +15,10 @@
 #include <random>
 #include <string>
 #include <thread>
+
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include "console/commands/desk_options.hpp"
 #include "console/desk/replay_source.hpp"
@@ -78,9 +78,8 @@ Scrub scrub(desk::ReplaySource& source, Shown& shown, int times) {
   const auto span = (source.end() - source.begin()).count();
   std::vector<double> ms;
   for (int i = 0; i < times; ++i) {
-    const protocol::Instant to =
-        source.begin() + protocol::Milliseconds(static_cast<std::int64_t>(
-                             random() % static_cast<std::uint64_t>(span)));
+    const protocol::Instant to = source.begin() + protocol::Milliseconds(static_cast<std::int64_t>(
+                                                      random() % static_cast<std::uint64_t>(span)));
     const auto begin = Clock::now();
     source.seek(to);
     shown.wait(source, to);
@@ -136,10 +135,12 @@ void measure(const std::string& path, std::size_t count) {
   }
   const double idle = (processor_seconds() - busy) / since(rest);
 
-  std::printf("| %zu | %.0f | %.2f | %.2f | %.2f | %.2f | %.0f | %.1f | %.1f | %.1f | %.1f | %.0f | %.2f |\n", count,
-              static_cast<double>(std::filesystem::file_size(path)) / 1e6, read, pictured, framed,
-              processor_framed, peak_framed, cold.median, cold.slowest_percent, warm.median,
-              warm.slowest_percent, peak_mib(), idle * 100);
+  std::printf(
+      "| %zu | %.0f | %.2f | %.2f | %.2f | %.2f | %.0f | %.1f | %.1f | %.1f | %.1f | %.0f | %.2f "
+      "|\n",
+      count, static_cast<double>(std::filesystem::file_size(path)) / 1e6, read, pictured, framed,
+      processor_framed, peak_framed, cold.median, cold.slowest_percent, warm.median,
+      warm.slowest_percent, peak_mib(), idle * 100);
   std::fflush(stdout);
 }
 
@@ -163,7 +164,8 @@ int main(int argc, char** argv) {
   for (int i = 1; i < argc; ++i) sizes.push_back(std::strtoull(argv[i], nullptr, 10));
   if (sizes.empty()) sizes = {1'000, 10'000, 100'000, 1'000'000};
   std::puts(
-      "| events | MB | read, s | pictured, s | first frame, s | processor, s | peak MiB | scrub at once, ms | p99 | "
+      "| events | MB | read, s | pictured, s | first frame, s | processor, s | peak MiB | scrub at "
+      "once, ms | p99 | "
       "scrub, ms | p99 | peak MiB | at rest, % of a core |\n"
       "|---|---|---|---|---|---|---|---|---|---|---|---|---|");
   std::fflush(stdout);

@@ -9,9 +9,9 @@
 /// Larger logs made from a recorded one, for benchmarks.
 namespace stonecall::benchmarks {
 
-/// The log's plan and then its field events (notes, movements, samples, photographs, counts, shares,
-/// sightings, questions), drawn at random with ids of their own, `count` events in all, in the order
-/// in which they were received. What is said of a sample is so said again and again.
+/// The log's plan and then its field events (notes, movements, samples, photographs, counts,
+/// shares, sightings, questions), drawn at random with ids of their own, `count` events in all, in
+/// the order in which they were received. What is said of a sample is so said again and again.
 inline std::vector<protocol::Event> repeated_at_random(
     const std::vector<protocol::EventPtr>& recorded, std::size_t count) {
   using namespace protocol;
@@ -35,7 +35,8 @@ inline std::vector<protocol::Event> repeated_at_random(
     Event each = *field[any(random)];
     for (std::size_t i = 0; i < each.id.size(); i += 8) {
       const std::uint64_t bits = random();
-      for (std::size_t j = 0; j < 8; ++j) each.id.data[i + j] = static_cast<std::uint8_t>(bits >> (8 * j));
+      for (std::size_t j = 0; j < 8; ++j)
+        each.id.data[i + j] = static_cast<std::uint8_t>(bits >> (8 * j));
     }
     made.push_back(std::move(each));
   }

@@ -118,7 +118,7 @@ TEST_CASE("an allotment is changed on the plan sheet by key and posted as a new 
   CHECK(posted<protocol::PlanGiven>(t.press(GLFW_KEY_UP)).empty());
   auto plans = posted<protocol::PlanGiven>(t.press(GLFW_KEY_ENTER, GLFW_MOD_CONTROL));
   REQUIRE(plans.size() == 1);
-  CHECK(plans[0].plan.stations[1].allotted_minutes == 45);
+  CHECK(plans[0].plan->stations[1].allotted_minutes == 45);
   CHECK(posted<protocol::PlanGiven>(t.press(GLFW_KEY_ENTER, GLFW_MOD_CONTROL)).empty());
   t.press(GLFW_KEY_ESCAPE);
   CHECK(t.h.desk.focus == RegionId::kinds);
@@ -158,7 +158,7 @@ TEST_CASE(
   t.press(GLFW_KEY_ENTER);
   auto plans = posted<protocol::PlanGiven>(t.press(GLFW_KEY_ENTER, GLFW_MOD_CONTROL));
   REQUIRE(plans.size() == 1);
-  auto wanted = std::ranges::find(plans[0].plan.wanted, "pumice", &protocol::WantedKind::rock);
+  auto wanted = std::ranges::find(plans[0].plan->wanted, "pumice", &protocol::WantedKind::rock);
   CHECK(wanted->number == 3);
   CHECK(wanted->weight == 2.5);
 }
@@ -187,8 +187,8 @@ TEST_CASE(
   t.post(protocol::PlanGiven{with_edits(*t.view.plan(), other)});
   auto plans = posted<protocol::PlanGiven>(t.press(GLFW_KEY_ENTER, GLFW_MOD_CONTROL));
   REQUIRE(plans.size() == 1);
-  CHECK(plans[0].plan.stations[0].allotted_minutes == 23);
-  CHECK(plans[0].plan.stations[3].allotted_minutes == 30);
+  CHECK(plans[0].plan->stations[0].allotted_minutes == 23);
+  CHECK(plans[0].plan->stations[3].allotted_minutes == 30);
 }
 
 TEST_CASE("values of an event read as they are written, and loosely typed ones are understood") {
