@@ -70,7 +70,7 @@ void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
   if (auto region = region_key(id))
     focus_on(desk, *region);
   else if (id == "desk.keys")
-    desk.keys_shown = !desk.keys_shown;
+    turn_key_sheet(desk.keys);
   else if (id == "desk.next" || id == "desk.previous") {
     auto at = static_cast<std::size_t>(
         std::find(all_regions.begin(), all_regions.end(), desk.focus) - all_regions.begin());
@@ -97,7 +97,7 @@ void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
   else if (id == "desk.accept_sure")
     s.accept_sure = !s.accept_sure;
   else if (id == "desk.clear") {
-    desk.keys_shown = false;
+    desk.keys.shown = false;
     desk.chosen = {};
   } else if (id == "desk.undo") {
     if (!desk.posted.empty()) {
@@ -163,7 +163,10 @@ struct CarryOut {
     desk.settings.scale_percent = std::clamp(c.percent, least_scale, most_scale);
   }
   void operator()(const ask::SetTimeMode& c) const { desk.settings.time_mode = c.mode; }
-  void operator()(const ask::ShowKeys& c) const { desk.keys_shown = c.shown; }
+  void operator()(const ask::ShowKeys& c) const {
+    desk.keys = {};
+    desk.keys.shown = c.shown;
+  }
   void operator()(const ask::EditReading& c) const {
     desk.entry.amending.reset();
     desk.entry.editing = c;
@@ -184,16 +187,29 @@ struct CarryOut {
   }
 };
 
-/// Names of regions that share a place, above the one that is shown.
+constexpr Font name_font{Type::fine};
+
+/// Room that the names of those need who share a place with the region shown.
+float names_width(const Slot& slot, const Canvas& canvas) {
+  float width = 0;
+  for (RegionId region : slot.regions)
+    if (region != slot.shown)
+      width += canvas.fonts().width(name_font, name_of(region)) + canvas.px(20);
+  return width;
+}
+
+/// Names of regions that share a place, right of the name of the one that is shown.
 void draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
-  float x = slot.names.x, baseline = slot.names.y + canvas.px(15);
+  // On the line of its heading (Canvas::heading).
+  float baseline = slot.names.y + canvas.px(6) + canvas.fonts().cap_height(Type::title);
+  float x = slot.names.x +
+            canvas.fonts().width({Type::title, Weight::semibold}, name_of(slot.shown)) +
+            canvas.px(20);
   for (RegionId region : slot.regions) {
-    bool shown = region == slot.shown;
+    if (region == slot.shown) continue;
     std::string_view name = name_of(region);
-    float w = canvas.text({x, baseline}, {Type::fine, shown ? Weight::semibold : Weight::regular},
-                          shown ? Ink::ink : Ink::soft, name);
-    if (canvas.press(name, {x - canvas.px(6), slot.names.y, w + canvas.px(12), slot.names.h}) &&
-        !shown)
+    float w = canvas.text({x, baseline}, name_font, Ink::soft, name);
+    if (canvas.press(name, {x - canvas.px(8), slot.names.y, w + canvas.px(16), slot.names.h}))
       focus_on(desk, region);
     x += w + canvas.px(20);
   }
@@ -244,7 +260,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
 
   Layout layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at);
   const PointerFrame nowhere{{-1e6F, -1e6F}, {}, {-1e6F, -1e6F}};
-  PointerFrame pointer = desk.keys_shown || is_sheet(desk.focus) ? nowhere : pointer_now();
+  PointerFrame pointer = desk.keys.shown || is_sheet(desk.focus) ? nowhere : pointer_now();
 
   Canvas::Setup setup;
   setup.theme = &theme(desk.settings.theme);
@@ -271,10 +287,12 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   }
 
   Commands commands;
+  float beside_name = 0;  // of the region drawn next
   auto region = [&](RegionId id, Rect area, auto&& draw) {
     setup.region = id;
     setup.area = area;
     setup.focused = desk.focus == id;
+    setup.beside_name = std::exchange(beside_name, 0);
     setup.pointer = pointer_in(pointer, area);
     // What is written is kept inside; marks may stand a little way out of it.
     float bleed = std::round(8 * fonts.scale());
@@ -292,7 +310,10 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   region(RegionId::hours, layout.hours,
          [&](Canvas& c) { return draw_hours(view, desk.hours, c, layout.compact); });
   for (const Slot& slot : layout.slots) {
-    if (slot.regions.size() > 1) draw_names(slot, desk, whole);
+    if (slot.regions.size() > 1) {
+      beside_name = names_width(slot, whole);
+      draw_names(slot, desk, whole);
+    }
     region(slot.shown, slot.area, [&](Canvas& c) -> Commands {
       switch (slot.shown) {
         case RegionId::heard:
@@ -317,14 +338,14 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
          [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
 
   if (is_sheet(desk.focus)) {
-    pointer = desk.keys_shown ? nowhere : pointer_now();
+    pointer = desk.keys.shown ? nowhere : pointer_now();
     region(desk.focus, {0, 0, size.x, size.y}, [&](Canvas& c) {
       return desk.focus == RegionId::plan ? draw_plan(view, desk.plan, c)
                                           : draw_line(view, desk.line, c);
     });
   }
   accept_sure_readings(desk, view, commands);
-  if (desk.keys_shown) draw_key_sheet(desk.focus, view, whole);
+  if (desk.keys.shown) draw_key_sheet(desk.focus, view, desk.keys, whole);
   ImGui::End();
 
   for (const Command& command : commands) std::visit(CarryOut{desk, out}, command);

@@ -9,6 +9,7 @@
 #include "console/desk/ground.hpp"
 #include "console/desk/heard.hpp"
 #include "console/desk/hours.hpp"
+#include "console/desk/key_sheet.hpp"
 #include "console/desk/keys.hpp"
 #include "console/desk/kinds.hpp"
 #include "console/desk/layout.hpp"
@@ -35,7 +36,7 @@ struct Desk {
   RegionId focus = RegionId::heard;
   std::vector<RegionId> looked_at;  ///< latest first; decides what is shown where places are shared
   Chosen chosen;
-  bool keys_shown = false;
+  KeySheet keys;
   std::vector<protocol::Uuid> posted;  ///< ours, for taking the last one back
   /// Our latest post: when it is and its id.
   std::optional<std::pair<protocol::Instant, protocol::Uuid>> latest_post;
