@@ -198,10 +198,12 @@ float names_width(const Slot& slot, const Canvas& canvas) {
   return width;
 }
 
-/// Names of regions that share a place, right of the name of the one that is shown.
-void draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
+/// Names of regions that share a place, right of the name of the one that is shown. True: one of
+/// them was pressed.
+bool draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
   // On the line of its heading (Canvas::heading).
   float baseline = slot.names.y + canvas.px(6) + canvas.fonts().cap_height(Type::title);
+  std::optional<RegionId> pressed;
   float x = slot.names.x +
             canvas.fonts().width({Type::title, Weight::semibold}, name_of(slot.shown)) +
             canvas.px(20);
@@ -210,9 +212,11 @@ void draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
     std::string_view name = name_of(region);
     float w = canvas.text({x, baseline}, name_font, Ink::soft, name);
     if (canvas.press(name, {x - canvas.px(8), slot.names.y, w + canvas.px(16), slot.names.h}))
-      focus_on(desk, region);
+      pressed = region;
     x += w + canvas.px(20);
   }
+  if (pressed) focus_on(desk, *pressed);
+  return pressed.has_value();
 }
 
 }  // namespace
@@ -312,7 +316,8 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   for (const Slot& slot : layout.slots) {
     if (slot.regions.size() > 1) {
       beside_name = names_width(slot, whole);
-      draw_names(slot, desk, whole);
+      // The press is not also one on the region that lies there.
+      if (draw_names(slot, desk, whole)) pointer = nowhere;
     }
     region(slot.shown, slot.area, [&](Canvas& c) -> Commands {
       switch (slot.shown) {
