@@ -76,11 +76,12 @@ void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
         std::find(all_regions.begin(), all_regions.end(), desk.focus) - all_regions.begin());
     std::size_t step = id == "desk.next" ? 1 : all_regions.size() - 1;
     focus_on(desk, all_regions[(at + step) % all_regions.size()]);
-  } else if (id == "desk.plan") {
-    if (desk.focus == RegionId::plan)
+  } else if (id == "desk.plan" || id == "desk.link") {
+    const RegionId sheet = id == "desk.plan" ? RegionId::plan : RegionId::link;
+    if (desk.focus == sheet)
       close_sheet(desk);
     else
-      focus_on(desk, RegionId::plan);
+      focus_on(desk, sheet);
   } else if (id == "desk.search") {
     focus_on(desk, RegionId::heard);
     desk.heard.searching = desk.heard.take_keyboard = true;
@@ -187,14 +188,14 @@ struct CarryOut {
   }
 };
 
-constexpr Font name_font{Type::fine};
+constexpr Font neighbour_font{Type::fine};
 
 /// Room that the names of those need who share a place with the region shown.
 float names_width(const Slot& slot, const Canvas& canvas) {
   float width = 0;
   for (RegionId region : slot.regions)
     if (region != slot.shown)
-      width += canvas.fonts().width(name_font, name_of(region)) + canvas.px(20);
+      width += canvas.fonts().width(neighbour_font, name_of(region)) + canvas.px(20);
   return width;
 }
 
@@ -210,7 +211,7 @@ bool draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
   for (RegionId region : slot.regions) {
     if (region == slot.shown) continue;
     std::string_view name = name_of(region);
-    float w = canvas.text({x, baseline}, name_font, Ink::soft, name);
+    float w = canvas.text({x, baseline}, neighbour_font, Ink::soft, name);
     if (canvas.press(name, {x - canvas.px(8), slot.names.y, w + canvas.px(16), slot.names.h}))
       pressed = region;
     x += w + canvas.px(20);
@@ -333,6 +334,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
         case RegionId::entry:
         case RegionId::plan:
         case RegionId::line:
+        case RegionId::link:
           break;
       }
       return {};
@@ -345,8 +347,9 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   if (is_sheet(desk.focus)) {
     pointer = desk.keys.shown ? nowhere : pointer_now();
     region(desk.focus, {0, 0, size.x, size.y}, [&](Canvas& c) {
-      return desk.focus == RegionId::plan ? draw_plan(view, desk.plan, c)
-                                          : draw_line(view, desk.line, c);
+      return desk.focus == RegionId::plan   ? draw_plan(view, desk.plan, c)
+             : desk.focus == RegionId::link ? draw_link(view, desk.link, c)
+                                            : draw_line(view, desk.line, c);
     });
   }
   accept_sure_readings(desk, view, commands);

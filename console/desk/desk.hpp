@@ -14,6 +14,7 @@
 #include "console/desk/kinds.hpp"
 #include "console/desk/layout.hpp"
 #include "console/desk/line_sheet.hpp"
+#include "console/desk/link_sheet.hpp"
 #include "console/desk/plan_sheet.hpp"
 #include "console/desk/view.hpp"
 
@@ -54,6 +55,7 @@ struct Desk {
   EntryState entry;
   PlanState plan;
   LineState line;
+  LinkSheetState link;
 };
 
 /// Puts the keyboard into a region.

@@ -363,7 +363,8 @@ void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, f
   y = std::max(y + canvas.px(8), area.bottom() - warn);
   if (y + canvas.px(32) + line > area.bottom() + canvas.px(4)) return;
   y = draw_section(canvas, y, "Does not fit together",
-                   warned.earlier > 0 ? fmt::format("{} more", warned.earlier) : "", Ink::rust);
+                   warned.earlier > 0 ? fmt::format("{} more, F12", warned.earlier) : "",
+                   Ink::rust);
   for (const auto& w : warnings) put(Ink::rust, w);
 }
 

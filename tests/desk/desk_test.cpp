@@ -65,8 +65,8 @@ TEST_CASE("no text is cut at the edge of its region, at any size, scale and them
   h.desk.chosen.rock = GENERATE(std::optional<std::string>{}, std::optional<std::string>{"dacite"});
   for (ThemeName name : all_themes) {
     h.desk.settings.theme = name;
-    for (RegionId shown :
-         {RegionId::heard, RegionId::kinds, RegionId::call, RegionId::ground, RegionId::plan}) {
+    for (RegionId shown : {RegionId::heard, RegionId::kinds, RegionId::call, RegionId::ground,
+                           RegionId::plan, RegionId::link}) {
       focus_on(h.desk, shown);
       h.frames(recorded, 2);
       std::vector<std::string> cut;
