@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 
 #include "console/desk/publisher.hpp"
@@ -15,6 +16,9 @@ struct LiveSetup {
   std::string words;             ///< the server as it was named, for the title line
   std::filesystem::path unsent;  ///< where posts that could not go out wait for
                                  ///< the next start; empty: nowhere
+  /// Posted in this name once all that the server has was heard and no plan was among it.
+  std::optional<protocol::Plan> plan;
+  std::string name;
 };
 
 /// An exercise as it happens. Posts are shown at once; until the server has them they count as
@@ -30,6 +34,7 @@ class LiveSource : public Source {
  private:
   void work(std::stop_token stop);
   void rouse();
+  void give(const protocol::Plan& plan, protocol::Instant now);
 
   const LiveSetup setup_;
   Publisher publisher_;
