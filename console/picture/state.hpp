@@ -1,5 +1,7 @@
 #pragma once
 
+#include <cstdint>
+
 #include "console/picture/picture.hpp"
 #include "console/picture/shared_list.hpp"
 
@@ -12,6 +14,12 @@ struct State {
   EventPtr plan_event;  ///< that gave it
   SharedList<Visit> visits;
   SharedList<Sample> samples;
+  /// Of each sample hashes of its number and bag: a sample nobody spoke of yet is looked for among
+  /// all, and there may be thousands.
+  struct Labels {
+    std::uint32_t number = 0, bag = 0;
+  };
+  SharedList<Labels> labels;
   SharedList<Look> looks;
   SharedList<SpokenShare> shares;
   SharedList<Sighting> sightings;
