@@ -1,22 +1,41 @@
 #include "server/connections.hpp"
 
+#include <utility>
+
 #include <boost/asio/post.hpp>
 
 namespace stonecall::server {
 
 bool Connections::add(const std::shared_ptr<Connection>& connection) {
   const std::lock_guard lock(mutex_);
-  if (stopping_ || open_.size() >= most_) {
-    ++turned_away_;
-    return false;
+  const bool full = open_.size() >= most_;
+  if (full || stopping_) ++turned_away_;
+  if (stopping_ || (full && strangers_.empty())) return false;
+  if (full) {
+    const auto oldest = strangers_.front();
+    forget_stranger(*oldest);
+    boost::asio::post(oldest->strand, [oldest] {
+      if (oldest->cut) oldest->cut();
+    });
   }
   open_.insert(connection);
+  connection->stranger_ = strangers_.insert(strangers_.end(), connection);
   return true;
+}
+
+void Connections::settle(const std::shared_ptr<Connection>& connection) {
+  const std::lock_guard lock(mutex_);
+  forget_stranger(*connection);
+}
+
+void Connections::forget_stranger(Connection& connection) {
+  if (const auto at = std::exchange(connection.stranger_, std::nullopt)) strangers_.erase(*at);
 }
 
 void Connections::remove(const std::shared_ptr<Connection>& connection) {
   const std::lock_guard lock(mutex_);
   open_.erase(connection);
+  forget_stranger(*connection);
   fewer_.notify_all();
 }
 

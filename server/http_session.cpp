@@ -271,6 +271,7 @@ class HttpSession {
     if (beast::iequals(parser.get()[http::field::expect], "100-continue")) {
       if (!co_await send("HTTP/1.1 100 Continue\r\n\r\n")) co_return false;
     }
+    context_.connections.settle(connection_);
     tcp().expires_after(context_.timing.body);
     const auto body_error = co_await read(parser, &Parser::is_done);
     if (body_error) {
@@ -388,10 +389,9 @@ class HttpSession {
       outcome = co_await stored(context_.store, std::move(intake->drafts));
     }
     if (!outcome) co_return answer(problem_of(outcome.error()));
-    const PostAnswer results = answer_to(intake->items, *outcome);
+    PostAnswer results = answer_to(intake->items, *outcome);
     const char* type = results.status == 400 ? "application/problem+json" : json_type;
-    co_return answer(results.status, type,
-                     results.body.dump(-1, ' ', false, protocol::Json::error_handler_t::replace));
+    co_return answer(results.status, type, std::move(results.body));
   }
 
   /// How the log is played; changed first, where that is asked for.

@@ -1,8 +1,30 @@
 #include "server/hub.hpp"
 
+#include <algorithm>
 #include <utility>
 
 namespace stonecall::server {
+namespace {
+
+// Handing out may run ahead of its pace by so much: single events wait for nothing, however unevenly
+// they come; a load without pauses is soon at its pace.
+constexpr auto pace = std::chrono::milliseconds(4);
+constexpr auto ahead = 4 * pace;
+constexpr std::size_t joined_bytes = 128 * 1024;
+
+/// Behind the last page, or into it while it is small.
+void add(std::vector<Page>& pages, Page page) {
+  if (pages.empty() || pages.back().text.size() + page.text.size() > joined_bytes) {
+    pages.push_back(std::move(page));
+    return;
+  }
+  Page& last = pages.back();
+  last.text.append(",").append(page.text);
+  last.last = page.last;
+  last.count += page.count;
+}
+
+}  // namespace
 
 EventsMessage events_message(const Page& page) {
   std::string text;
@@ -16,15 +38,35 @@ void Hub::begin(Sequence newest) {
   newest_ = newest;
 }
 
-void Hub::publish(const std::vector<Page>& pages) {
-  for (const Page& page : pages) {
-    const EventsMessage message = events_message(page);
+void Hub::publish(std::vector<Page> pages) {
+  using Steady = std::chrono::steady_clock;
+  Steady::duration wait{};
+  {
     const std::lock_guard lock(mutex_);
-    newest_ = page.last;
+    newest_ = pages.back().last;
+    if (live_ == 0) return;
+    for (Page& page : pages) add(pending_, std::move(page));
+    if (std::exchange(hand_out_due_, true)) return;
+    wait = std::max(Steady::duration::zero(), paid_until_ - ahead - Steady::now());
+  }
+  hand_out_in_(wait);
+}
+
+void Hub::hand_out() {
+  const std::lock_guard lock(mutex_);
+  hand_out_due_ = false;
+  hand_out_locked();
+}
+
+void Hub::hand_out_locked() {
+  if (pending_.empty()) return;
+  paid_until_ = std::max(paid_until_, std::chrono::steady_clock::now()) + pace;
+  for (const Page& page : std::exchange(pending_, {})) {
+    const EventsMessage message = events_message(page);
     for (const auto& console : consoles_) {
       if (!console->live_) continue;
       if (console->bytes_ + message.text->size() > queue_bytes_) {
-        console->live_ = false;
+        end_live(*console);
         console->events_.clear();
         console->bytes_ = 0;
         ++dropped_;
@@ -37,6 +79,10 @@ void Hub::publish(const std::vector<Page>& pages) {
   }
 }
 
+void Hub::end_live(Console& console) {
+  if (std::exchange(console.live_, false)) --live_;
+}
+
 void Hub::join(std::shared_ptr<Console> console) {
   const std::lock_guard lock(mutex_);
   consoles_.insert(std::move(console));
@@ -45,12 +91,15 @@ void Hub::join(std::shared_ptr<Console> console) {
 void Hub::leave(const std::shared_ptr<Console>& console) {
   const std::lock_guard lock(mutex_);
   consoles_.erase(console);
+  end_live(*console);
 }
 
 bool Hub::go_live(Console& console, Sequence next) {
   const std::lock_guard lock(mutex_);
-  console.live_ = next == newest_ + 1;
-  return console.live_;
+  if (next != newest_ + 1) return false;
+  hand_out_locked();  // to the others; this one has it from the store
+  if (!std::exchange(console.live_, true)) ++live_;
+  return true;
 }
 
 void Hub::answer(Console& console, std::uint64_t number, Message message) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <functional>
 #include <memory>
@@ -42,15 +43,19 @@ class Console {
   std::vector<std::pair<std::uint64_t, Message>> answers_;
 };
 
-/// Hands what was committed to the live connections. A console's queue is bounded; past the bound
-/// it is emptied and the console goes back to reading from the store, so that a slow one costs the
-/// others nothing. Any thread.
+/// Hands what was committed to the live connections: at once, and under load what came within four
+/// milliseconds in one message, so that many consoles cost little. A console's
+/// queue is bounded; past the bound it is emptied and the console goes back to reading from the
+/// store, so that a slow one costs the others nothing. Any thread.
 class Hub {
  public:
-  explicit Hub(std::size_t queue_bytes = 4 * 1024 * 1024) : queue_bytes_(queue_bytes) {}
+  /// `hand_out_in` is asked to call hand_out() after such a time; it may not call it itself.
+  Hub(std::size_t queue_bytes, std::function<void(std::chrono::steady_clock::duration)> hand_out_in)
+      : queue_bytes_(queue_bytes), hand_out_in_(std::move(hand_out_in)) {}
 
   void begin(Sequence newest);  ///< before the first publish
-  void publish(const std::vector<Page>& pages);
+  void publish(std::vector<Page> pages);
+  void hand_out();
 
   void join(std::shared_ptr<Console> console);
   void leave(const std::shared_ptr<Console>& console);
@@ -70,16 +75,23 @@ class Hub {
   };
   Taken take(Console& console);
 
-  Sequence newest() const;
+  Sequence newest() const;  ///< committed; not all consoles may have it yet
   std::size_t consoles() const;
   std::uint64_t dropped_to_catch_up() const;
 
  private:
+  void hand_out_locked();
+  void end_live(Console& console);
   void wake(Console& console);
 
   const std::size_t queue_bytes_;
+  const std::function<void(std::chrono::steady_clock::duration)> hand_out_in_;
   mutable std::mutex mutex_;
   Sequence newest_ = 0;
+  std::vector<Page> pending_;  ///< committed and not handed out; empty while no console is live
+  bool hand_out_due_ = false;
+  std::chrono::steady_clock::time_point paid_until_;  ///< each handing out pays for a while ahead
+  std::size_t live_ = 0;
   std::uint64_t dropped_ = 0;
   std::unordered_set<std::shared_ptr<Console>> consoles_;
 };

@@ -1,5 +1,6 @@
 #include "server/intake.hpp"
 
+#include <algorithm>
 #include <cassert>
 
 namespace stonecall::server {
@@ -98,35 +99,44 @@ tl::expected<Intake, Problem> read_post(std::string_view body, PostForm form, Ro
   return intake;
 }
 
-PostAnswer answer_to(const std::vector<Intake::Item>& items, const std::vector<Placed>& placed) {
-  PostAnswer answer;
-  Json results = Json::array();
+std::string results_text(const std::vector<Intake::Item>& items,
+                         const std::vector<Placed>& placed) {
+  // Written as text, not as JSON values: it is done for each event, on the thread that commits.
+  std::string text = "[";
   auto next = placed.begin();
-  bool any_refused = false;
   for (const Intake::Item& item : items) {
-    Json result;
-    result["id"] = item.id.empty() ? Json(nullptr) : Json(item.id);
-    std::string refused = item.refused;
-    if (refused.empty()) {
+    if (text.size() > 1) text += ',';
+    // An id that could be read is hexadecimal digits and dashes.
+    if (item.id.empty())
+      text += R"({"id":null)";
+    else
+      text.append(R"({"id":")").append(item.id).append("\"");
+    const std::string* refused = &item.refused;
+    if (refused->empty()) {
       assert(next != placed.end());
-      if (next->refused.empty()) result["seq"] = next->seq;
-      refused = next->refused;
+      if (next->refused.empty()) text.append(R"(,"seq":)").append(std::to_string(next->seq));
+      refused = &next->refused;
       ++next;
     }
-    if (!refused.empty()) result["refused"] = refused;
-    any_refused = any_refused || !refused.empty();
-    results.push_back(std::move(result));
+    if (!refused->empty())
+      text.append(R"(,"refused":)")
+          .append(Json(*refused).dump(-1, ' ', false, Json::error_handler_t::replace));
+    text += '}';
   }
+  return text += ']';
+}
+
+PostAnswer answer_to(const std::vector<Intake::Item>& items, const std::vector<Placed>& placed) {
+  const std::string results = results_text(items, placed);
   if (placed.empty()) {
     Problem problem{400, "none of the events could be taken: " + items.front().refused};
-    problem.more["results"] = std::move(results);
-    answer.status = problem.status;
-    answer.body = problem.to_json();
-  } else {
-    answer.status = any_refused ? 207 : 200;
-    answer.body["results"] = std::move(results);
+    problem.more["results"] = Json::parse(results);
+    return {problem.status, problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace)};
   }
-  return answer;
+  const bool all_stand =
+      placed.size() == items.size() &&
+      std::all_of(placed.begin(), placed.end(), [](const Placed& p) { return p.refused.empty(); });
+  return {all_stand ? 200u : 207u, R"({"results":)" + results + "}"};
 }
 
 Problem problem_of(const StoreFault& fault) {

@@ -37,13 +37,16 @@ struct Intake {
 /// refused one by one.
 tl::expected<Intake, Problem> read_post(std::string_view body, PostForm form, Role role);
 
-/// The answer: `results` in the order sent, and the status that goes with it (200 all stand, 207
+/// What became of each event, in the order sent, as a JSON array. `placed` holds one entry for each
+/// item that was not refused, in their order.
+std::string results_text(const std::vector<Intake::Item>& items, const std::vector<Placed>& placed);
+
+/// The answer: `results` in the order sent, as JSON text, and the status that goes with it (200 all stand, 207
 /// some were refused, 400 none could be read).
 struct PostAnswer {
   unsigned status = 200;
-  protocol::Json body;
+  std::string body;
 };
-/// `placed` holds one entry for each item that was not refused, in their order.
 PostAnswer answer_to(const std::vector<Intake::Item>& items, const std::vector<Placed>& placed);
 
 /// What a client is told when the store could not take its post: 507 when full, else 503.

@@ -13,6 +13,7 @@
 #include "protocol/web_socket.hpp"
 #include "server/await.hpp"
 #include "server/intake.hpp"
+#include "server/signal.hpp"
 
 namespace stonecall::server {
 namespace {
@@ -26,29 +27,23 @@ using Steady = std::chrono::steady_clock;
 constexpr std::size_t page_bytes = 128 * 1024;
 constexpr std::size_t posts_in_flight = 64;
 
-std::string results_text(const Json& body) {
-  Json message;
-  message["type"] = "results";
-  message.update(body);
-  return message.dump(-1, ' ', false, Json::error_handler_t::replace);
+std::string results_message(const std::string& results, const std::string& more = {}) {
+  return R"({"type":"results","results":)" + results + more + "}";
 }
 
 /// A post that could not be stored or read: no results, and the problem.
-std::string problem_text(const Problem& problem) {
-  Json body;
-  body["results"] = Json::array();
-  body["problem"] = problem.to_json();
-  return results_text(body);
+std::string problem_message(const Problem& problem) {
+  return results_message(
+      "[]", R"(,"problem":)" +
+                problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace));
 }
 
-std::string answer_text(const std::vector<Intake::Item>& items, const PostOutcome& outcome) {
-  if (!outcome) return problem_text(problem_of(outcome.error()));
-  Json body;
-  body["results"] = answer_to(items, *outcome).body["results"];
-  return results_text(body);
+std::string answer_message(const std::vector<Intake::Item>& items, const PostOutcome& outcome) {
+  if (!outcome) return problem_message(problem_of(outcome.error()));
+  return results_message(results_text(items, *outcome));
 }
 
-/// One live connection: a coroutine that reads posts and one that writes, on the same strand.
+/// One live connection: coroutines that read posts, write, and time the heartbeats, on one strand.
 class LiveSession : public std::enable_shared_from_this<LiveSession> {
  public:
   LiveSession(Context& context, protocol::ByteStream stream, std::shared_ptr<Connection> connection,
@@ -61,6 +56,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
         follows_(after.has_value()),
         next_(after.value_or(0) + 1),
         signal_(connection_->strand),
+        beats_(connection_->strand),
         room_(connection_->strand) {}
 
   net::awaitable<void> run(const protocol::WebSocket::Request& upgrade) {
@@ -76,15 +72,15 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
     console_ = std::make_shared<Console>([weak = weak_from_this()] {
       if (auto self = weak.lock()) {
         const auto& strand = self->connection_->strand;
-        net::post(strand, [self = std::move(self)] { self->signal_.cancel(); });
+        net::post(strand, [self = std::move(self)] { self->signal_.tell_now(); });
       }
     });
     connection_->cut = [this] { socket_.stream().tcp().close(); };
-    connection_->on_stop = [this] { signal_.cancel(); };
+    connection_->on_stop = [this] { signal_.tell(); };
     context_.hub.join(console_);
     if (follows_ && context_.player) context_.player->begin();
     using net::experimental::awaitable_operators::operator&&;
-    co_await (read_posts() && write());
+    co_await (read_posts() && write() && beat());
     connection_->on_stop = nullptr;
     connection_->cut = nullptr;
     context_.hub.leave(console_);
@@ -93,7 +89,8 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
  private:
   net::awaitable<void> read_posts() {
     protocol::WebSocket::Buffer buffer;
-    for (;;) {
+    // Beast's closing reads by itself, and waits for ever if it has to share.
+    while (!closing_) {
       const auto error = co_await socket_.read(buffer);
       if (error) {
         if (error != websocket::error::closed)
@@ -109,13 +106,15 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
         room_.expires_after(wait);
         co_await room_.async_wait(no_throw);
       }
+      wants_room_ = true;
       while (in_flight_ >= posts_in_flight && !ended_) {
         room_.expires_at(Steady::time_point::max());
         co_await room_.async_wait(no_throw);
       }
+      wants_room_ = false;
     }
     reading_ = false;
-    signal_.cancel();
+    signal_.tell();
   }
 
   void take_post(std::string_view text) {
@@ -126,22 +125,21 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
                                      : tl::expected<Intake, Problem>(
                                            tl::unexpect, Problem{400, "expected a text message"});
     if (!intake) {
-      answers_.emplace(number, message(problem_text(intake.error())));
+      answers_.emplace(number, message(problem_message(intake.error())));
     } else if (intake->drafts.empty()) {
-      answers_.emplace(number, message(answer_text(intake->items, {})));
+      answers_.emplace(number, message(answer_message(intake->items, {})));
     } else {
       context_.store.post(std::move(intake->drafts),
                           [&hub = context_.hub, console = console_, number,
                            items = std::move(intake->items)](const PostOutcome& outcome) {
-                            hub.answer(*console, number, message(answer_text(items, outcome)));
+                            hub.answer(*console, number, message(answer_message(items, outcome)));
                           });
       return;
     }
-    signal_.cancel();
+    signal_.tell();
   }
 
   net::awaitable<void> write() {
-    Steady::time_point heartbeat_due = Steady::now() + context_.timing.heartbeat;
     while (reading_) {
       Hub::Taken taken = context_.hub.take(*console_);
       bool sent = false;
@@ -153,7 +151,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
         --in_flight_;
         sent = true;
       }
-      if (sent) room_.cancel();
+      if (sent && wants_room_) room_.cancel();
       for (const EventsMessage& events : taken.events) {
         if (!co_await send(*events.text)) co_return;
         next_ = events.last + 1;
@@ -163,19 +161,26 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
         co_await close(websocket::close_code::going_away, "the server is stopping");
         co_return;
       }
-      if (Steady::now() >= heartbeat_due) {
+      if (std::exchange(beat_due_, false)) {
         const std::string text = heartbeat();
         if (!co_await send(text)) co_return;
-        heartbeat_due = Steady::now() + context_.timing.heartbeat;
       }
       if (follows_ && !taken.live && !connection_->stopping) {
         if (!co_await catch_up()) co_return;
       } else if (!sent) {
-        signal_.expires_at(heartbeat_due);
-        co_await signal_.async_wait(no_throw);
+        co_await signal_.wait();
       }
     }
     end();
+  }
+
+  net::awaitable<void> beat() {
+    while (!ended_) {
+      beats_.expires_after(context_.timing.heartbeat);
+      co_await beats_.async_wait(no_throw);
+      beat_due_ = true;
+      signal_.tell();
+    }
   }
 
   /// One step from the store; or the change to live once nothing is left there.
@@ -222,16 +227,18 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
   }
 
   net::awaitable<void> close(websocket::close_code code, std::string_view why) {
+    closing_ = true;
     const auto error = co_await socket_.close(code, why);
     if (error) spdlog::debug("live: closing: {}", error.message());
     end();
   }
 
-  /// The reader waits for the peer or for room; both end here.
+  /// The reader waits for the peer or for room, the heart for its time; all end here.
   void end() {
     ended_ = true;
     socket_.stream().tcp().close();
     room_.cancel();
+    beats_.cancel();
   }
 
   static Message message(std::string text) {
@@ -244,14 +251,18 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
   Role role_;
   bool follows_;
   Sequence next_;
-  net::steady_timer signal_;  ///< something to send, or the next heartbeat
+  Signal signal_;            ///< something to send, or the end
+  net::steady_timer beats_;  ///< the next heartbeat
+  bool beat_due_ = false;
   net::steady_timer room_;    ///< posts were answered
   std::shared_ptr<Console> console_;
   std::size_t in_flight_ = 0;  ///< posts taken and not yet answered
   std::uint64_t posts_ = 0;
   std::uint64_t answered_ = 0;
   std::map<std::uint64_t, Message> answers_;  ///< by number of the post; sent in that order
+  bool wants_room_ = false;
   bool reading_ = true;
+  bool closing_ = false;
   bool ended_ = false;
 };
 

@@ -44,12 +44,12 @@ tl::expected<PlayChange, Problem> read_play_change(std::string_view body) {
 Json to_json(const PlayState& state) {
   Json json;
   json["elapsed"] = protocol::elapsed_text(state.elapsed);
-  json["end"] = protocol::elapsed_text(state.end);
+  if (!state.unseen) json["end"] = protocol::elapsed_text(state.end);
   json["speed"] = state.speed;
   json["paused"] = state.paused;
   json["waiting"] = state.waiting;
   json["played"] = state.played;
-  json["events"] = state.events;
+  if (!state.unseen) json["events"] = state.events;
   return json;
 }
 

@@ -13,7 +13,8 @@ namespace stonecall::server {
 /// some of these together.
 tl::expected<PlayChange, Problem> read_play_change(std::string_view body);
 
-/// The same members, and how far it is: `elapsed`, `end`, `played` of `events`.
+/// The same members, and how far it is: `elapsed`, `end`, `played` of `events`; of an unseen log
+/// only what is past.
 protocol::Json to_json(const PlayState& state);
 
 }  // namespace stonecall::server

@@ -80,6 +80,8 @@ void Player::begin() {
 }
 
 tl::expected<void, std::string> Player::change(const PlayChange& change) {
+  if (options_.unseen)
+    return tl::unexpected(std::string("the log is played for practice, and goes on as it is"));
   const std::lock_guard lock(mutex_);
   if (next_ == events_.size())
     return tl::unexpected(std::string("the log has been played to its end"));
@@ -106,7 +108,8 @@ PlayState Player::state() const {
           paused_,
           !begun_,
           next_,
-          events_.size()};
+          events_.size(),
+          options_.unseen};
 }
 
 void Player::run_clock(const Timestamp& from) {

@@ -24,6 +24,8 @@ struct PlayOptions {
   /// Into the exercise: the clock keeps its pace until then, also past the log's end.
   std::optional<std::chrono::milliseconds> until;
   bool wait = false;  ///< until begin() is called
+  /// For those who practise on it: how much is still to come is not told, and may not be changed.
+  bool unseen = false;
 };
 
 /// What an adviser asks of a log that is being played; what is empty stays as it is.
@@ -41,6 +43,7 @@ struct PlayState {
   bool waiting = false;    ///< for the first desk
   std::size_t played = 0;  ///< events stored so far
   std::size_t events = 0;
+  bool unseen = false;  ///< nobody is to be told of `end` and `events`
 };
 
 /// Plays a recorded log as if it were live: each event goes through the store when the server's

@@ -41,7 +41,7 @@ class Server::Running {
  public:
   Running(ServerOptions options)
       : options_(std::move(options)),
-        hub_(options_.queue_bytes),
+        hub_(options_.queue_bytes, [this](auto wait) { hand_out_in(wait); }),
         connections_(options_.connections),
         rate_(options_.requests_per_second) {}
 
@@ -61,7 +61,10 @@ class Server::Running {
     store_options.file = options_.store;
     store_options.max_pages = options_.store_max_pages;
     store_options.clock = [this] { return clock_.now(); };
-    store_options.on_commit = [this](const std::vector<Page>& pages) { hub_.publish(pages); };
+    store_options.commit_soon = [this] {
+      net::post(io_, [this] { store_->commit_waiting(); });
+    };
+    store_options.on_commit = [this](std::vector<Page> pages) { hub_.publish(std::move(pages)); };
     auto store = Store::open(std::move(store_options));
     if (!store) return store.error();
     store_ = std::move(*store);
@@ -139,9 +142,25 @@ class Server::Running {
     co_await serve(*context_, std::move(stream), connection);
   }
 
+  void hand_out_in(std::chrono::steady_clock::duration wait) {
+    net::post(acceptor_.get_executor(), [this, wait] {
+      if (wait <= wait.zero()) return hub_.hand_out();
+      hand_out_.expires_after(wait);
+      hand_out_.async_wait([this](boost::system::error_code error) {
+        if (!error) hub_.hand_out();
+      });
+    });
+  }
+
+  /// One thread is a strand by itself.
+  net::any_io_executor strand() {
+    if (options_.threads == 1) return io_.get_executor();
+    return net::make_strand(io_);
+  }
+
   net::awaitable<void> accept() {
     for (;;) {
-      auto [error, socket] = co_await acceptor_.async_accept(net::make_strand(io_), no_throw);
+      auto [error, socket] = co_await acceptor_.async_accept(strand(), no_throw);
       if (error) {
         if (!acceptor_.is_open() || error == net::error::operation_aborted) co_return;
         spdlog::warn("server: accept failed: {}", error.message());
@@ -176,9 +195,10 @@ class Server::Running {
   net::thread_pool readers_{reader_threads};
   std::unique_ptr<Context> context_;
   std::optional<net::ssl::context> tls_;
-  net::io_context io_;
+  net::io_context io_{static_cast<int>(options_.threads)};
   net::executor_work_guard<net::io_context::executor_type> work_{io_.get_executor()};
   tcp::acceptor acceptor_{net::make_strand(io_)};
+  net::steady_timer hand_out_{acceptor_.get_executor()};
   tcp::endpoint local_;
   std::vector<std::thread> threads_;
   bool stopped_ = false;

@@ -12,7 +12,6 @@
 #include <system_error>
 #include <thread>
 #include <utility>
-#include <variant>
 
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <fcntl.h>
@@ -21,68 +20,29 @@
 #include <sys/file.h>
 #include <unistd.h>
 
+#include "server/checkpointer.hpp"
+#include "server/ids.hpp"
+#include "server/layout.hpp"
+#include "server/said_index.hpp"
+
 namespace stonecall::server {
 namespace {
 
+using layout::fault_of;
+using layout::text_of;
+using layout::version_of;
 using protocol::Event;
 using protocol::Timestamp;
 
-// A write-ahead log past the options' bound is copied into the database beside the commits; past so
-// many times that the writer itself does it before it goes on, so that the log cannot grow for
-// ever.
-constexpr int stop_and_checkpoint_times = 16;
 constexpr std::size_t transaction_bytes = 4 * 1024 * 1024;
-constexpr int busy_milliseconds = 5'000;
 constexpr auto day = std::chrono::hours(24);
 constexpr auto open_again_after = std::chrono::seconds(1);
-
-constexpr const char* schema = R"(
-  CREATE TABLE events(
-    seq  INTEGER PRIMARY KEY,
-    id   BLOB NOT NULL UNIQUE,
-    line TEXT NOT NULL);
-  CREATE VIRTUAL TABLE said USING fts5(words, content='', tokenize="unicode61 remove_diacritics 2");
-)";
-
-StoreFault fault_of(int code, int system_error, const std::string& message) {
-  using Kind = StoreFault::Kind;
-  switch (code & 0xff) {
-    case SQLITE_FULL:
-      return {Kind::full, "the store cannot grow: no space left (" + message + ")"};
-    case SQLITE_READONLY:
-    case SQLITE_PERM:
-      return {Kind::read_only, "the store is read-only (" + message + ")"};
-    case SQLITE_CORRUPT:
-    case SQLITE_NOTADB:
-      return {Kind::corrupt, "the store is damaged (" + message + ")"};
-    default:
-      break;
-  }
-  if (system_error == ENOSPC || system_error == EDQUOT || system_error == EFBIG) {
-    return {Kind::full, "the store cannot grow: " + std::generic_category().message(system_error)};
-  }
-  if (system_error == EROFS) return {Kind::read_only, "the store is on a read-only file system"};
-  return {Kind::failing, "the store does not answer: " + message};
-}
-
-/// What the system said when a call failed. sqlite3_system_errno() is not told of a COMMIT that
-/// fails, so the file of the write-ahead log is asked as well.
-int system_error_of(sqlite3* handle) {
-  if (const int known = sqlite3_system_errno(handle)) return known;
-  sqlite3_file* log = nullptr;
-  int system_error = 0;
-  if (sqlite3_file_control(handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK &&
-      log && log->pMethods) {
-    log->pMethods->xFileControl(log, SQLITE_FCNTL_LAST_ERRNO, &system_error);
-  }
-  return system_error;
-}
-
-StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle) {
-  const bool from_system = (error.getErrorCode() & 0xff) == SQLITE_IOERR;
-  return fault_of(error.getExtendedErrorCode(), handle && from_system ? system_error_of(handle) : 0,
-                  error.what());
-}
+// What was said is indexed when there is nothing else to do for a moment, some at a time, since a
+// post waits for it; under a load without pauses only once it is far behind.
+constexpr std::size_t index_at_once = 256;
+constexpr Sequence index_far_behind = 200'000;
+constexpr int quick_commits_in_a_row = 16;
+constexpr auto for_ever = std::chrono::hours(1);
 
 /// The line as stored: the server's members stand where the canonical form has them.
 std::string compose(const Draft& draft, Sequence seq, const Timestamp& received,
@@ -104,22 +64,13 @@ bool same_as_stored(const Draft& draft, const std::string& line) {
   return protocol::same_content(*stored, *posted);
 }
 
-/// Each word must occur; what FTS5 would take for an operator is only a word here.
-std::string all_words(std::string_view words) {
-  std::string query;
-  std::size_t from = 0;
-  while (from < words.size()) {
-    const std::size_t begin = words.find_first_not_of(" \t\r\n", from);
-    if (begin == std::string_view::npos) break;
-    const std::size_t end = std::min(words.find_first_of(" \t\r\n", begin), words.size());
-    query += query.empty() ? "\"" : " \"";
-    for (const char c : words.substr(begin, end - begin))
-      query += c == '"' ? std::string("\"\"") : std::string(1, c);
-    query += '"';
-    from = end;
-  }
-  return query;
-}
+struct Waiting {
+  std::vector<Draft> events;
+  std::function<void(PostOutcome)> done;
+  std::size_t bytes = 0;
+};
+
+}  // namespace
 
 void append(Page& page, Sequence seq, std::string_view line, char separator) {
   if (page.count == 0)
@@ -131,47 +82,20 @@ void append(Page& page, Sequence seq, std::string_view line, char separator) {
   ++page.count;
 }
 
-int version_of(SQLite::Database& db) {
-  return db.execAndGet("PRAGMA user_version").getInt();
-}
-
-struct Waiting {
-  std::vector<Draft> events;
-  std::function<void(PostOutcome)> done;
-  std::size_t bytes = 0;
-};
-
-std::string_view text_of(const SQLite::Column& column) {
-  return {column.getText(""), static_cast<std::size_t>(column.getBytes())};
-}
-
-}  // namespace
-
 Draft draft_of(Event event) {
   const std::optional<Timestamp> received = event.received;
   event.seq.reset();
   event.received.reset();
   event.unknown.erase("clock_off");
   const protocol::Json json = protocol::to_json(event);
-  protocol::Json envelope;
-  for (const char* member : {"id", "kind", "at", "from"}) envelope[member] = json.at(member);
-  const std::size_t cut = envelope.dump().size() - 1;
   const std::string line = json.dump();
-  Draft draft{
-      event.id, event.at.instant, line.substr(0, cut), line.substr(cut, line.size() - cut - 1), {},
-      {}};
-  draft.received = received;
-  draft.said = std::visit(
-      [](const auto& body) -> std::string {
-        if constexpr (requires { std::string(body.text); })
-          return body.text;
-        else if constexpr (requires { std::string(*body.text); })
-          return body.text.value_or("");
-        else
-          return {};
-      },
-      event.body);
-  return draft;
+  // The envelope is the first four members; before the fifth, or the end, the line is cut.
+  std::size_t cut = 0;
+  for (const char* member : {"id", "kind", "at", "from"})
+    cut += std::string_view(R"(,"":)").size() + std::string_view(member).size() +
+           json.at(member).dump().size();
+  return {event.id, event.at.instant, line.substr(0, cut),
+          line.substr(cut, line.size() - cut - 1), received};
 }
 
 /// Connections for reading; each serves one read at a time and is kept for the next.
@@ -182,12 +106,12 @@ class Store::Readers {
 
   struct Connection {
     Connection(const std::string& name, int flags, const std::string& vfs, int its_turn)
-        : turn(its_turn), db(name, flags, busy_milliseconds, vfs) {}
+        : turn(its_turn), db(name, flags, layout::busy_milliseconds, vfs) {}
     int turn;
     SQLite::Database db;
     SQLite::Statement range{db,
                             "SELECT seq, line FROM events WHERE seq > ? AND seq <= ? ORDER BY seq"};
-    std::optional<SQLite::Statement> said;  // a store without the index still serves its events
+    std::optional<SaidSearch> said;  ///< once it is asked for
   };
 
   /// The next reads go there; for a file that could only be read, and can now be written.
@@ -266,10 +190,12 @@ class Store::Lock {
   const int descriptor_;
 };
 
-/// A store opened for writing: one connection for the writer and one to copy its log with.
+/// A store opened for writing: a connection for the commits, one to copy their log with, and one
+/// for the index of what was said.
 struct Store::Opened {
   std::unique_ptr<SQLite::Database> db;
   std::unique_ptr<SQLite::Database> checkpoint_db;
+  std::unique_ptr<SQLite::Database> index_db;
   Sequence newest = 0;
 };
 
@@ -291,12 +217,7 @@ class Store::Writer {
     }
     wake_.notify_all();
     if (thread_.joinable()) thread_.join();
-    {
-      const std::lock_guard lock(checkpoint_mutex_);
-      checkpoint_stop_ = true;
-    }
-    checkpoint_wake_.notify_all();
-    if (checkpointer_.joinable()) checkpointer_.join();
+    checkpointer_.reset();
   }
 
   /// Nothing can be written for the whole life of this store.
@@ -313,13 +234,18 @@ class Store::Writer {
       fault_ = opened.error();
       open_again_at_ = Steady::now() + open_again_after;
     }
-    thread_ = std::thread([this] { write(); });
+    thread_ = std::thread([this] {
+      learn_ids_ahead();
+      write();
+    });
   }
 
   void post(std::vector<Draft> events, std::function<void(PostOutcome)> done) {
     std::size_t bytes = 0;
     for (const Draft& draft : events) bytes += draft.head.size() + draft.tail.size();
     std::optional<StoreFault> refused;
+    bool ask = false;
+    bool left_to_asked = false;
     {
       const std::lock_guard lock(mutex_);
       if (lasting_fault_) {
@@ -334,13 +260,32 @@ class Store::Writer {
         waiting_events_ += events.size();
         waiting_bytes_ += bytes;
         queue_.push_back({std::move(events), std::move(done), bytes});
+        left_to_asked = quick_in_a_row_ >= quick_commits_in_a_row && options_.commit_soon;
+        if (left_to_asked) ask = !std::exchange(asked_, true);
       }
       if (refused) ++counts_.failed;
     }
     if (refused)
       done(tl::unexpected(*refused));
-    else
+    else if (ask)
+      options_.commit_soon();
+    else if (!left_to_asked)
       wake_.notify_one();
+  }
+
+  void commit_waiting() {
+    std::unique_lock working(working_, std::try_to_lock);
+    {
+      const std::lock_guard lock(mutex_);
+      asked_ = false;
+    }
+    if (working) commit_some();
+    const std::lock_guard lock(mutex_);
+    // The rest is for the store's own thread: what is left, the log and the index.
+    const bool log_is_long = working && log_pages_ >= options_.checkpoint_pages;
+    if (queue_.empty() && !log_is_long && !dozing_) return;
+    upkeep_ = true;
+    wake_.notify_one();
   }
 
   Sequence newest() const { return newest_.load(std::memory_order_acquire); }
@@ -360,13 +305,16 @@ class Store::Writer {
  private:
   struct Statements {
     explicit Statements(SQLite::Database& db)
-        : insert(db,
-                 "INSERT INTO events(seq, id, line) VALUES(?, ?, ?) ON CONFLICT(id) DO NOTHING"),
-          insert_said(db, "INSERT INTO said(rowid, words) VALUES(?, ?)"),
-          find(db, "SELECT seq, line FROM events WHERE id = ?"),
+        : insert(db, "INSERT INTO events(seq, id, line) VALUES(?, ?, ?)"),
+          line(db, "SELECT line FROM events WHERE seq = ?"),
+          ids(db, "SELECT seq, id FROM events WHERE seq > ?"),
           begin(db, "BEGIN IMMEDIATE"),
           commit(db, "COMMIT") {}
-    SQLite::Statement insert, insert_said, find, begin, commit;
+    SQLite::Statement insert, line, ids, begin, commit;
+
+    void reset() {
+      for (auto* statement : {&insert, &line, &ids, &begin, &commit}) statement->tryReset();
+    }
   };
 
   /// What one transaction did, kept back until it is committed.
@@ -379,65 +327,91 @@ class Store::Writer {
 
   void write() {
     for (;;) {
-      std::vector<Waiting> group;
-      std::size_t events = 0;
-      std::size_t bytes = 0;
+      const auto patience = pause();
+      bool idle = false;
       {
         std::unique_lock lock(mutex_);
-        wake_.wait(lock, [&] { return stopping_ || !queue_.empty(); });
-        if (queue_.empty()) return;
-        while (!queue_.empty() &&
-               (group.empty() || bytes + queue_.front().bytes <= transaction_bytes)) {
-          events += queue_.front().events.size();
-          bytes += queue_.front().bytes;
-          group.push_back(std::move(queue_.front()));
-          queue_.pop_front();
-        }
+        dozing_ = patience == for_ever;
+        idle = !wake_.wait_for(
+            lock, patience, [&] { return stopping_ || upkeep_ || (!queue_.empty() && !asked_); });
+        if (stopping_ && queue_.empty()) return;
+        upkeep_ = false;
+        dozing_ = false;
       }
-      auto work = commit(group);
-      {
-        const std::lock_guard lock(mutex_);
-        waiting_events_ -= events;
-        waiting_bytes_ -= bytes;
-        if (work) {
-          counts_.commits += 1;
-          counts_.stored += work->counts.stored;
-          counts_.again += work->counts.again;
-          counts_.refused += work->counts.refused;
-          fault_.reset();
-        } else {
-          counts_.failed += group.size();
-          fault_ = work.error();
-        }
-      }
-      if (work) {
-        newest_.store(work->newest, std::memory_order_release);
-        if (!work->pages.empty()) options_.on_commit(std::move(work->pages));
-        for (std::size_t i = 0; i < group.size(); ++i) group[i].done(std::move(work->placed[i]));
+      const std::lock_guard working(working_);
+      if (idle) {
+        index_if_quiet();
       } else {
-        spdlog::error("store: {} posts with {} events not stored: {}", group.size(), events,
-                      work.error().what);
-        for (Waiting& waiting : group) waiting.done(tl::unexpected(work.error()));
+        commit_some();
+        after_commit();
       }
-      if (db_) after_commit();
+    }
+  }
+
+  /// Commits and answers what waits, or the first 4 MiB of it.
+  void commit_some() {
+    std::vector<Waiting> group;
+    std::size_t events = 0;
+    std::size_t bytes = 0;
+    {
+      const std::lock_guard lock(mutex_);
+      while (!queue_.empty() &&
+             (group.empty() || bytes + queue_.front().bytes <= transaction_bytes)) {
+        events += queue_.front().events.size();
+        bytes += queue_.front().bytes;
+        group.push_back(std::move(queue_.front()));
+        queue_.pop_front();
+      }
+    }
+    if (group.empty()) return;
+    const auto begin = Steady::now();
+    auto work = commit(group);
+    last_commit_ = Steady::now();
+    {
+      const std::lock_guard lock(mutex_);
+      const bool quick = work && last_commit_ - begin < options_.quick_commit;
+      quick_in_a_row_ = quick ? std::min(quick_in_a_row_ + 1, quick_commits_in_a_row) : 0;
+      waiting_events_ -= events;
+      waiting_bytes_ -= bytes;
+      if (work) {
+        counts_.commits += 1;
+        counts_.stored += work->counts.stored;
+        counts_.again += work->counts.again;
+        counts_.refused += work->counts.refused;
+        fault_.reset();
+      } else {
+        counts_.failed += group.size();
+        fault_ = work.error();
+      }
+    }
+    if (work) {
+      newest_.store(work->newest, std::memory_order_release);
+      if (!work->pages.empty()) options_.on_commit(std::move(work->pages));
+      for (std::size_t i = 0; i < group.size(); ++i) group[i].done(std::move(work->placed[i]));
+    } else {
+      spdlog::error("store: {} posts with {} events not stored: {}", group.size(), events,
+                    work.error().what);
+      for (Waiting& waiting : group) waiting.done(tl::unexpected(work.error()));
     }
   }
 
   /// Throws what SQLite throws, and then nothing has changed.
   void adopt(Opened opened) {
     auto statements = std::make_unique<Statements>(*opened.db);
-    sqlite3_wal_hook(
-        opened.db->getHandle(),
-        [](void* self, sqlite3*, const char*, int pages) {
-          static_cast<Writer*>(self)->wal_pages_ = pages;
-          return SQLITE_OK;
-        },
-        this);
+    auto indexer = std::make_unique<SaidIndexer>(*opened.index_db);
+    const auto note_pages = [](void* self, sqlite3*, const char*, int pages) {
+      static_cast<Writer*>(self)->log_pages_ = pages;
+      return SQLITE_OK;
+    };
+    for (const auto* db : {&opened.db, &opened.index_db})
+      sqlite3_wal_hook((*db)->getHandle(), note_pages, this);
     newest_.store(opened.newest, std::memory_order_release);
     db_ = std::move(opened.db);
+    index_db_ = std::move(opened.index_db);
     statements_ = std::move(statements);
-    checkpoint_db_ = std::move(opened.checkpoint_db);
-    checkpointer_ = std::thread([this] { checkpoint(); });
+    indexer_ = std::move(indexer);
+    checkpointer_ = std::make_unique<Checkpointer>(std::move(opened.checkpoint_db), *db_,
+                                                   options_.checkpoint_pages);
   }
 
   /// What stood in the way may be gone by now: room on a disk that was full, a medium that may be
@@ -463,6 +437,7 @@ class Store::Writer {
     work.newest = newest();
     work.placed.reserve(group.size());
     try {
+      learn_ids();
       statements_->begin.exec();
       const Timestamp now = options_.clock();
       const std::string now_text = protocol::to_string(now);
@@ -474,19 +449,49 @@ class Store::Writer {
       }
       statements_->commit.exec();
       for (auto* statement : {&statements_->begin, &statements_->commit}) statement->reset();
+      ids_through_ = work.newest;
       return work;
     } catch (const SQLite::Exception& error) {
       const StoreFault fault = fault_of(error, db_->getHandle());
-      for (auto* statement : {&statements_->begin, &statements_->commit, &statements_->insert,
-                              &statements_->insert_said, &statements_->find})
-        statement->tryReset();
+      statements_->reset();
+      for (const Waiting& waiting : group) {
+        for (const Draft& draft : waiting.events) ids_.forget(draft.id, ids_through_);
+      }
       if (sqlite3_get_autocommit(db_->getHandle()) == 0) db_->tryExec("ROLLBACK");
       return tl::unexpected(fault);
     }
   }
 
+  /// Before the first post, which then need not wait for it; a fault shows again there.
+  void learn_ids_ahead() {
+    const std::lock_guard working(working_);
+    if (!db_) return;
+    try {
+      learn_ids();
+    } catch (const SQLite::Exception&) {
+      statements_->reset();
+    }
+  }
+
+  /// Those that stand in the store already, or were put there by another while it was not ours.
+  void learn_ids() {
+    if (ids_through_ == newest()) return;
+    SQLite::Statement& ids = statements_->ids;
+    ids.bind(1, static_cast<std::int64_t>(ids_through_));
+    while (ids.executeStep()) {
+      const SQLite::Column id = ids.getColumn(1);
+      protocol::Uuid uuid{};
+      if (id.getBytes() != static_cast<int>(uuid.size())) continue;
+      std::copy_n(static_cast<const std::uint8_t*>(id.getBlob()), uuid.size(), uuid.begin());
+      ids_.stand(uuid, static_cast<Sequence>(ids.getColumn(0).getInt64()));
+    }
+    ids.reset();
+    ids_through_ = newest();
+  }
+
   Placed place(const Draft& draft, const Timestamp& now, const std::string& now_text, Work& work) {
     const Sequence seq = work.newest + 1;
+    if (const auto stands = ids_.stand(draft.id, seq)) return placed_before(draft, *stands, work);
     const std::string line =
         draft.received ? compose(draft, seq, *draft.received, protocol::to_string(*draft.received))
                        : compose(draft, seq, now, now_text);
@@ -494,15 +499,8 @@ class Store::Writer {
     statements_->insert.bind(1, static_cast<std::int64_t>(seq));
     statements_->insert.bindNoCopy(2, draft.id.data, id_bytes);
     statements_->insert.bindNoCopy(3, line);
-    const bool is_new = statements_->insert.exec() == 1;
+    statements_->insert.exec();
     statements_->insert.reset();
-    if (!is_new) return placed_before(draft, work);
-    if (!draft.said.empty()) {
-      statements_->insert_said.bind(1, static_cast<std::int64_t>(seq));
-      statements_->insert_said.bindNoCopy(2, draft.said);
-      statements_->insert_said.exec();
-      statements_->insert_said.reset();
-    }
     if (work.pages.empty() || work.pages.back().text.size() >= options_.page_bytes)
       work.pages.emplace_back();
     append(work.pages.back(), seq, line, ',');
@@ -511,64 +509,68 @@ class Store::Writer {
     return {seq, false, {}};
   }
 
-  Placed placed_before(const Draft& draft, Work& work) {
-    statements_->find.bindNoCopy(1, draft.id.data, static_cast<int>(draft.id.size()));
-    Placed placed{0, false, "this id stands already with other content"};
-    if (statements_->find.executeStep()) {
-      const auto seq = static_cast<Sequence>(statements_->find.getColumn(0).getInt64());
-      if (same_as_stored(draft, std::string(text_of(statements_->find.getColumn(1)))))
-        placed = {seq, true, {}};
-      else
-        placed.refused =
-            "this id stands already, as seq " + std::to_string(seq) + ", with other content";
-    }
-    statements_->find.reset();
+  Placed placed_before(const Draft& draft, Sequence seq, Work& work) {
+    statements_->line.bind(1, static_cast<std::int64_t>(seq));
+    Placed placed;
+    if (statements_->line.executeStep() &&
+        same_as_stored(draft, std::string(text_of(statements_->line.getColumn(0)))))
+      placed = {seq, true, {}};
+    else
+      placed.refused =
+          "this id stands already, as seq " + std::to_string(seq) + ", with other content";
+    statements_->line.reset();
     ++(placed.again ? work.counts.again : work.counts.refused);
     return placed;
   }
 
-  void after_commit() {
-    if (wal_pages_ >= options_.checkpoint_pages * stop_and_checkpoint_times) {
-      // No one else writes now, so this copies everything and the log starts anew.
-      sqlite3_wal_checkpoint_v2(db_->getHandle(), nullptr, SQLITE_CHECKPOINT_PASSIVE, nullptr,
-                                nullptr);
-      wal_pages_ = 0;
-    } else if (wal_pages_ >= options_.checkpoint_pages) {
-      {
-        const std::lock_guard lock(checkpoint_mutex_);
-        checkpoint_due_ = true;
-      }
-      checkpoint_wake_.notify_one();
-    }
+  /// How long to wait for posts before something else is done.
+  std::chrono::milliseconds pause() {
+    const std::lock_guard working(working_);
+    if (!indexer_ || indexer_->through() >= newest()) return for_ever;
+    if (Steady::now() < index_again_at_) return open_again_after;
+    return options_.index_after;
   }
 
-  void checkpoint() {
-    for (;;) {
-      {
-        std::unique_lock lock(checkpoint_mutex_);
-        checkpoint_wake_.wait(lock, [&] { return checkpoint_stop_ || checkpoint_due_; });
-        if (checkpoint_stop_) return;
-        checkpoint_due_ = false;
-      }
-      const int code = sqlite3_wal_checkpoint_v2(checkpoint_db_->getHandle(), nullptr,
-                                                 SQLITE_CHECKPOINT_PASSIVE, nullptr, nullptr);
-      if (code != SQLITE_OK && code != SQLITE_BUSY) {
-        spdlog::warn("store: could not copy the write-ahead log into the file: {}",
-                     sqlite3_errstr(code));
-      }
+  void index_if_quiet() {
+    if (Steady::now() - last_commit_ >= options_.index_after) index();
+  }
+
+  /// A fault here is no fault of a post, and a search does without.
+  void index() {
+    if (!indexer_ || indexer_->through() >= newest() || Steady::now() < index_again_at_) return;
+    try {
+      indexer_->take(index_at_once);
+    } catch (const SQLite::Exception& error) {
+      index_again_at_ = Steady::now() + open_again_after;
+      spdlog::debug("store: what was said is not indexed: {}", error.what());
     }
+    checkpointer_->after_commit(log_pages_);
+  }
+
+  void after_commit() {
+    if (!db_) return;
+    checkpointer_->after_commit(log_pages_);
+    if (indexer_->through() + index_far_behind < newest()) index();
   }
 
   using Steady = std::chrono::steady_clock;
 
   StoreOptions options_;
   Open open_;
+
+  std::mutex working_;  ///< held by the thread that commits or indexes; taken before `mutex_`
   Steady::time_point open_again_at_;
   std::unique_ptr<SQLite::Database> db_;
-  std::unique_ptr<SQLite::Database> checkpoint_db_;
   std::unique_ptr<Statements> statements_;  ///< of `db_`
+  std::unique_ptr<SQLite::Database> index_db_;
+  std::unique_ptr<SaidIndexer> indexer_;  ///< over `index_db_`
+  Steady::time_point index_again_at_;
+  std::unique_ptr<Checkpointer> checkpointer_;
+  Ids ids_;
+  Sequence ids_through_ = 0;  ///< the last event whose id is known
   std::atomic<Sequence> newest_;
-  int wal_pages_ = 0;
+  int log_pages_ = 0;
+  Steady::time_point last_commit_;
 
   mutable std::mutex mutex_;
   std::condition_variable wake_;
@@ -576,84 +578,16 @@ class Store::Writer {
   std::size_t waiting_events_ = 0;
   std::size_t waiting_bytes_ = 0;
   bool stopping_ = false;
+  bool asked_ = false;   ///< for commit_waiting(), which has not come yet
+  bool dozing_ = false;  ///< the store's own thread sees nothing to do
+  bool upkeep_ = false;  ///< it has something to do besides posts
+  int quick_in_a_row_ = 0;
   bool lasting_fault_ = false;
   std::optional<StoreFault> fault_;
   Counts counts_;
 
-  std::mutex checkpoint_mutex_;
-  std::condition_variable checkpoint_wake_;
-  bool checkpoint_due_ = false;
-  bool checkpoint_stop_ = false;
-
   std::thread thread_;
-  std::thread checkpointer_;
 };
-
-namespace {
-
-/// Null if SQLite may only read it.
-std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options) {
-  auto db = std::make_unique<SQLite::Database>(options.file.string(),
-                                               SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
-                                               busy_milliseconds, options.vfs);
-  if (sqlite3_db_readonly(db->getHandle(), "main") == 1)
-    return nullptr;  // SQLite falls back by itself
-  db->exec("PRAGMA journal_mode=WAL");
-  db->exec("PRAGMA synchronous=FULL");
-  db->exec("PRAGMA wal_autocheckpoint=0");
-  if (options.max_pages > 0) db->exec("PRAGMA max_page_count=" + std::to_string(options.max_pages));
-  return db;
-}
-
-/// A read-only connection that could read at least the layout. A store on a read-only medium whose
-/// log was closed cleanly has no shared-memory file and can get none, nor on a full disk; SQLite
-/// then has to be told that nothing changes under it.
-std::pair<std::string, int> name_for_reading(const std::filesystem::path& file) {
-  const std::string plain = file.string();
-  try {
-    SQLite::Database db(plain, SQLite::OPEN_READONLY, busy_milliseconds);
-    version_of(db);
-    return {plain, SQLite::OPEN_READONLY};
-  } catch (const SQLite::Exception&) {
-    std::error_code absent;
-    const auto in_log = std::filesystem::file_size(plain + "-wal", absent);
-    if (!absent && in_log > 0) throw;
-    std::string name = "file:";
-    for (const char c : std::filesystem::absolute(file).string()) {
-      if (c == '%' || c == '?' || c == '#') {
-        static constexpr char digits[] = "0123456789ABCDEF";
-        name += {'%', digits[(c >> 4) & 15], digits[c & 15]};
-      } else {
-        name += c;
-      }
-    }
-    name += "?immutable=1";
-    SQLite::Database db(name, SQLite::OPEN_READONLY | SQLite::OPEN_URI, busy_milliseconds);
-    version_of(db);
-    return {name, SQLite::OPEN_READONLY | SQLite::OPEN_URI};
-  }
-}
-
-void create_layout(SQLite::Database& db) {
-  SQLite::Transaction transaction(db, SQLite::TransactionBehavior::IMMEDIATE);
-  if (version_of(db) == 0) {
-    db.exec(schema);
-    db.exec("PRAGMA user_version=" + std::to_string(store_version));
-  }
-  transaction.commit();
-}
-
-bool cannot_write(const SQLite::Exception& error) {
-  const int code = error.getErrorCode();
-  return code == SQLITE_READONLY || code == SQLITE_CANTOPEN || code == SQLITE_FULL ||
-         code == SQLITE_IOERR;
-}
-
-Sequence newest_in(SQLite::Database& db) {
-  return static_cast<Sequence>(db.execAndGet("SELECT ifnull(max(seq), 0) FROM events").getInt64());
-}
-
-}  // namespace
 
 Store::Store() = default;
 Store::~Store() {
@@ -669,13 +603,20 @@ tl::expected<Store::Opened, StoreFault> Store::open_for_writing(const StoreOptio
                            "the store " + options.file.string() + " may not be written"};
   try {
     Opened opened;
-    opened.db = connect_for_writing(options);
+    opened.db = layout::connect_for_writing(options);
     if (!opened.db) return tl::unexpected(may_not);
+    if (const int version = version_of(*opened.db); version > 0 && version < store_version)
+      layout::prepare(*opened.db);
     opened.checkpoint_db = std::make_unique<SQLite::Database>(
-        options.file.string(), SQLite::OPEN_READWRITE, busy_milliseconds, options.vfs);
+        options.file.string(), SQLite::OPEN_READWRITE, layout::busy_milliseconds, options.vfs);
+    opened.index_db = std::make_unique<SQLite::Database>(
+        options.file.string(), SQLite::OPEN_READWRITE, layout::busy_milliseconds, options.vfs);
+    // Not FULL: nobody is told that an index is on the disk.
+    opened.index_db->exec("PRAGMA synchronous=NORMAL");
+    opened.index_db->exec("PRAGMA wal_autocheckpoint=0");
     return opened;
   } catch (const SQLite::Exception& error) {
-    if (!cannot_write(error)) throw;
+    if (!layout::cannot_write(error)) throw;
     StoreFault fault = fault_of(error, nullptr);
     if (fault.kind == StoreFault::Kind::failing) fault = may_not;
     return tl::unexpected(fault);
@@ -692,7 +633,7 @@ tl::expected<Store::Opened, StoreFault> Store::open_again(const StoreOptions& op
     auto opened = open_for_writing(options);
     if (!opened) return opened;
     // Without a lock another process may have written.
-    opened->newest = newest_in(*opened->db);
+    opened->newest = layout::newest_in(*opened->db);
     readers_->turn_to(options.file.string(), SQLite::OPEN_READONLY);
     return opened;
   } catch (const SQLite::Exception& error) {
@@ -715,12 +656,12 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
     if (opened && version_of(*opened->db) == 0) {
       if (opened->db->execAndGet("SELECT count(*) FROM sqlite_master").getInt() != 0)
         return tl::unexpected(name + " is a database, but not an event store");
-      create_layout(*opened->db);
+      layout::prepare(*opened->db);
     }
     const auto [read_name, read_flags] =
-        opened ? std::pair{name, SQLite::OPEN_READONLY} : name_for_reading(options.file);
-    SQLite::Database probe(read_name, read_flags, busy_milliseconds, options.vfs);
-    const Sequence newest = newest_in(probe);
+        opened ? std::pair{name, SQLite::OPEN_READONLY} : layout::name_for_reading(options.file);
+    SQLite::Database probe(read_name, read_flags, layout::busy_milliseconds, options.vfs);
+    const Sequence newest = layout::newest_in(probe);
     store->readers_ = std::make_unique<Readers>(read_name, read_flags, options.vfs);
     store->writer_ = std::make_unique<Writer>(
         options, [&it = *store, options] { return it.open_again(options); }, newest);
@@ -768,30 +709,17 @@ tl::expected<Page, StoreFault> Store::read(Sequence after, Sequence through, std
 
 tl::expected<Page, StoreFault> Store::search(std::string_view words, std::size_t most,
                                              char separator) const {
-  const std::string query = all_words(words);
-  if (query.empty()) return Page{};
   return readers_->with([&](Readers::Connection& connection) {
-    if (!connection.said) {
-      connection.said.emplace(
-          connection.db,
-          "SELECT events.seq, events.line FROM said JOIN events ON events.seq = said.rowid "
-          "WHERE said.words MATCH ? ORDER BY events.seq LIMIT ?");
-    }
-    Page page;
-    SQLite::Statement& said = *connection.said;
-    said.bind(1, query);
-    said.bind(2, static_cast<std::int64_t>(most));
-    while (said.executeStep()) {
-      append(page, static_cast<Sequence>(said.getColumn(0).getInt64()), text_of(said.getColumn(1)),
-             separator);
-    }
-    said.reset();
-    return page;
+    if (!connection.said) connection.said.emplace(connection.db);
+    return connection.said->find(words, most, separator);
   });
 }
 
 Sequence Store::newest() const {
   return writer_->newest();
+}
+void Store::commit_waiting() {
+  writer_->commit_waiting();
 }
 std::optional<StoreFault> Store::write_fault() const {
   return writer_->fault();

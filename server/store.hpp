@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
@@ -25,7 +26,6 @@ struct Draft {
   protocol::Instant at{};
   std::string head;  ///< `{"id":…,"kind":…,"at":…,"from":…`
   std::string tail;  ///< `,"text":…` and so on, up to but not including the last `}`
-  std::string said;  ///< what a person said or wrote in it, for the full-text search; may be empty
   std::optional<protocol::Timestamp>
       received;  ///< only when a log is played; else the store's clock
 };
@@ -41,6 +41,9 @@ struct Page {
   std::size_t count = 0;
   std::string text;
 };
+
+/// Puts an event, as its line, behind those of the page.
+void append(Page& page, Sequence seq, std::string_view line, char separator);
 
 /// Why the store could not do what was asked. Nothing of the request was stored.
 struct StoreFault {
@@ -60,21 +63,28 @@ using PostOutcome = tl::expected<std::vector<Placed>, StoreFault>;
 
 struct StoreOptions {
   std::filesystem::path file;
-  std::function<protocol::Timestamp()> clock;  ///< called on the writer thread, once a commit
-  /// Called on the writer thread after each commit, before the posts in it are answered, with the
-  /// new events in order. Text is separated by commas.
+  std::function<protocol::Timestamp()> clock;  ///< called on the committing thread, once a commit
+  /// Called on the committing thread after each commit that stored something, before the posts in it
+  /// are answered, with the new events in order. Text is separated by commas.
   std::function<void(std::vector<Page>)> on_commit = [](auto&&) {};
+  /// Asks to have commit_waiting() called soon, on another thread than the store's own: while the
+  /// disk is quick, waking two threads for each event costs more than the commit. Called within
+  /// post(). Empty: the store's own thread commits all.
+  std::function<void()> commit_soon;
+  std::chrono::milliseconds quick_commit{1};  ///< one that takes less holds nobody up
   std::size_t waiting_events = 16'384;           ///< past this, posts are answered "busy"
   std::size_t waiting_bytes = 64 * 1024 * 1024;  ///< the same, in bytes of JSON
   std::size_t page_bytes = 128 * 1024;  ///< a page of on_commit ends once it holds this much
   int checkpoint_pages =
       1'000;        ///< of SQLite's write-ahead log, after which it is copied into the file
+  /// A pause in the posts, after which what was said is put into the search index.
+  std::chrono::milliseconds index_after{2};
   std::string vfs;  ///< SQLite's name of the layer that reaches the disk; empty: the usual one
   std::uint32_t max_pages = 0;  ///< SQLite pages; 0: no limit but the disk's
 };
 
-/// The event store: one SQLite file in WAL mode with `synchronous=FULL`. One thread writes; all
-/// posts that wait go into one transaction and are answered after its commit, so acknowledged means
+/// The event store: one SQLite file in WAL mode with `synchronous=FULL`. One thread at a time
+/// writes; all posts that wait go into one transaction and are answered after its commit, so acknowledged means
 /// on disk. Each id is stored once, `seq` runs 1, 2, 3 … without gaps. Reads use their own
 /// connections and go on while the store cannot be written.
 class Store {
@@ -89,10 +99,14 @@ class Store {
   Store(const Store&) = delete;
   Store& operator=(const Store&) = delete;
 
-  /// Hands events to the writer; never blocks on the disk. `done` is called once, on the writer
+  /// Hands events to the writer; never blocks on the disk. `done` is called once, on the committing
   /// thread (or on the caller's, if the answer is known at once), with one Placed an event in their
   /// order.
   void post(std::vector<Draft> events, std::function<void(PostOutcome)> done);
+
+  /// Commits and answers what waits, on this thread, unless the store's own is at work, which then
+  /// does. Only when asked by commit_soon.
+  void commit_waiting();
 
   /// Events with after < seq ≤ through, in order, until the text passes max_bytes. Blocks on the
   /// disk: not for network threads. Any thread; an empty page means there are none.
@@ -131,7 +145,7 @@ class Store {
 };
 
 /// The version of the store's layout that this program writes.
-inline constexpr int store_version = 1;
+inline constexpr int store_version = 2;
 
 std::string_view to_string(StoreFault::Kind kind);
 

@@ -224,7 +224,7 @@ int practice(PracticeOptions options) {
                                      "--play",      material->played.string(),
                                      "--speed",     std::to_string(options.speed),
                                      "--play-from", options.from,
-                                     "--play-wait"};
+                                     "--play-wait", "--play-unseen"};
   std::string log = options.exercise;
   std::string ground;
   std::unique_ptr<debrief::MadeUpExercise> exercise;

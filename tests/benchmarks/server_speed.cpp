@@ -1,214 +1,204 @@
-// How many events a second the server acknowledges, and how long an event takes from a sender to
-// the desks. Where Redis is installed its streams (XADD with appendfsync always, XREAD BLOCK) do
-// the same work in the same run, and the figures are ratios to it. Every event is checked to be
-// acknowledged and delivered.
+// How many events a second the server acknowledges, how long an event takes from a sender to the
+// desks, how many it delivers flat out, what desks that never read cost, and what a large store does: start-up, catch-up, memory.
+// Where Redis, PostgreSQL and mosquitto are installed they do the same work in the same run, driven
+// by the same code, and the figures of Redis are what ours are held against. Every event is checked
+// to be acknowledged and delivered. The files lie in the temporary folder (TMPDIR).
 //
-// Usage: server_speed [--seconds S] [--rounds R]
+// Usage: server_speed [--seconds S] [--rounds R] [--stored N] [--only TABLE] [--posters N…] [--of NAME…]
 
 #include <algorithm>
-#include <atomic>
+#include <array>
 #include <chrono>
-#include <csignal>
-#include <cstdio>
-#include <cstdlib>
+#include <filesystem>
 #include <functional>
 #include <iostream>
 #include <memory>
 #include <string>
-#include <thread>
 #include <vector>
 
 #include <CLI/CLI.hpp>
-#include <boost/asio/io_context.hpp>
-#include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/read.hpp>
-#include <boost/asio/read_until.hpp>
-#include <boost/asio/streambuf.hpp>
-#include <boost/asio/write.hpp>
 #include <spdlog/fmt/fmt.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
-#include "tests/server/exercise.hpp"
+#include "tests/benchmarks/load/drive.hpp"
+#include "tests/benchmarks/load/parties.hpp"
 #include "tests/server/running.hpp"
+#include "tests/support/folder.hpp"
 
 namespace {
 
-using namespace stonecall;
-using namespace stonecall::server;
-using namespace stonecall::server::tests;
-using Steady = std::chrono::steady_clock;
-using Seconds = std::chrono::duration<double>;
+using namespace stonecall::benchmarks;
+using stonecall::server::tests::Http;
+using stonecall::server::tests::Program;
+using stonecall::tests::Folder;
 
-std::string event_text(int i) {
-  return protocol::to_line(note("Vesicular basalt, number " + std::to_string(i)));
+/// Cells of a table that may stay empty.
+std::string cell(double value, int digits) {
+  return value > 0 ? fmt::format("{:.{}f}", value, digits) : "";
 }
 
-/// One connection that posts an event and waits for its acknowledgement.
-using Post = std::function<void(const std::string& event)>;
-using Connect = std::function<Post()>;
-
-/// A Redis connection: requests as arrays of bulk strings (RESP2), answers read as far as needed
-/// here.
-class Redis {
- public:
-  explicit Redis(std::uint16_t port) : socket_(io_) {
-    socket_.connect({boost::asio::ip::address_v4::loopback(), port});
-    socket_.set_option(Tcp::no_delay(true));
-  }
-
-  void send(const std::vector<std::string>& words) {
-    std::string text = "*" + std::to_string(words.size()) + "\r\n";
-    for (const auto& word : words)
-      text += "$" + std::to_string(word.size()) + "\r\n" + word + "\r\n";
-    boost::asio::write(socket_, boost::asio::buffer(text));
-  }
-
-  /// One answer; bulk strings and arrays are flattened to their strings.
-  std::vector<std::string> answer() {
-    std::vector<std::string> strings;
-    read_value(strings);
-    return strings;
-  }
-
- private:
-  std::string line() {
-    const std::size_t length = boost::asio::read_until(socket_, buffer_, "\r\n");
-    std::string text(static_cast<const char*>(buffer_.data().data()), length - 2);
-    buffer_.consume(length);
-    return text;
-  }
-
-  void read_value(std::vector<std::string>& strings) {
-    const std::string head = line();
-    if (head.front() == '-') throw std::runtime_error("redis: " + head);
-    if (head.front() == '$') {
-      const auto length = static_cast<std::size_t>(std::stoul(head.substr(1)));
-      if (buffer_.size() < length + 2) {
-        boost::asio::read(socket_, buffer_,
-                          boost::asio::transfer_at_least(length + 2 - buffer_.size()));
-      }
-      strings.emplace_back(static_cast<const char*>(buffer_.data().data()), length);
-      buffer_.consume(length + 2);
-    } else if (head.front() == '*') {
-      for (int i = std::stoi(head.substr(1)); i > 0; --i) read_value(strings);
-    } else {
-      strings.push_back(head.substr(1));
-    }
-  }
-
-  boost::asio::io_context io_;
-  Tcp::socket socket_;
-  boost::asio::streambuf buffer_;
-};
-
-/// A redis-server of its own, with its files beside our store.
-class RedisServer {
- public:
-  explicit RedisServer(const Folder& folder) {
-    port_ = 20'000 + static_cast<std::uint16_t>(::getpid() % 20'000);
-    pid_ = ::fork();
-    if (pid_ == 0) {
-      const std::string port = std::to_string(port_);
-      if (!std::freopen("/dev/null", "w", stdout)) ::_exit(1);
-      ::execlp("redis-server", "redis-server", "--port", port.c_str(), "--dir",
-               folder.path().c_str(), "--appendonly", "yes", "--appendfsync", "always", "--save",
-               "", nullptr);
-      ::_exit(127);
-    }
-    for (int i = 0; i < 100; ++i) {
-      try {
-        Redis(port_).send({"PING"});
-        return;
-      } catch (const boost::system::system_error&) {
-        std::this_thread::sleep_for(std::chrono::milliseconds(50));
-      }
-    }
-    throw std::runtime_error("redis-server did not start");
-  }
-  ~RedisServer() {
-    ::kill(pid_, SIGKILL);
-    ::waitpid(pid_, nullptr, 0);
-  }
-  std::uint16_t port() const { return port_; }
-
- private:
-  int pid_ = -1;
-  std::uint16_t port_ = 0;
-};
-
-double median(std::vector<double> values) {
-  std::sort(values.begin(), values.end());
-  return values[values.size() / 2];
+std::string row(const std::vector<std::string>& cells) {
+  std::string line = "|";
+  for (const auto& text : cells) line += " " + text + " |";
+  return line + "\n";
 }
 
-double percentile(std::vector<double>& values, double part) {
-  std::sort(values.begin(), values.end());
-  return values[static_cast<std::size_t>(part * static_cast<double>(values.size() - 1))];
+std::string head(const std::string& first, const std::vector<Party>& parties,
+                 const std::vector<std::string>& more) {
+  std::vector<std::string> cells{first};
+  for (const Party& party : parties) cells.push_back(party.name);
+  cells.insert(cells.end(), more.begin(), more.end());
+  return row(cells) + row(std::vector<std::string>(cells.size(), "---"));
 }
 
-struct Throughput {
-  double per_second = 0;
-  double p99_ms = 0;
-};
+/// The median of each party's figures over the rounds; the parties take turns, so that what
+/// disturbs one round disturbs all.
+template <class Figures, class Measure>
+std::vector<Figures> medians(const std::vector<Party>& parties, int rounds, Measure&& measure) {
+  constexpr std::size_t count = std::tuple_size_v<Figures>;
+  std::vector<std::array<std::vector<double>, count>> all(parties.size());
+  for (int round = 0; round < rounds; ++round) {
+    for (std::size_t p = 0; p < parties.size(); ++p) {
+      const Figures figures = measure(parties[p]);
+      for (std::size_t i = 0; i < count; ++i) all[p][i].push_back(figures[i]);
+    }
+  }
+  std::vector<Figures> answer(parties.size());
+  for (std::size_t p = 0; p < parties.size(); ++p) {
+    for (std::size_t i = 0; i < count; ++i) answer[p][i] = median(all[p][i]);
+  }
+  return answer;
+}
 
-Throughput acknowledged(int posters, double seconds, const Connect& connect) {
-  std::vector<std::thread> threads;
-  std::vector<std::vector<double>> times(static_cast<std::size_t>(posters));
-  std::vector<Post> posts;
-  for (int p = 0; p < posters; ++p) posts.push_back(connect());
-  const auto begin = Steady::now();
-  const auto end = begin + std::chrono::duration_cast<Steady::duration>(Seconds(seconds));
-  for (std::size_t p = 0; p < posts.size(); ++p) {
-    threads.emplace_back([&, p] {
-      for (int i = 0; Steady::now() < end; ++i) {
-        const std::string event = event_text(i);
-        const auto sent = Steady::now();
-        posts[p](event);
-        times[p].push_back(std::chrono::duration<double, std::milli>(Steady::now() - sent).count());
-      }
+/// Where a party of this name stands, if it is there.
+std::optional<std::size_t> place_of(const std::string& name, const std::vector<Party>& parties) {
+  for (std::size_t p = 0; p < parties.size(); ++p) {
+    if (parties[p].name == name) return p;
+  }
+  return std::nullopt;
+}
+
+void acknowledged_table(const std::vector<Party>& parties, const std::vector<int>& posters,
+                        int rounds, double seconds) {
+  const auto redis = place_of("Redis", parties);
+  std::string rates = head("acknowledged events/s", parties, {"WebSocket/Redis", "HTTP/Redis"});
+  std::string tails = head("99th percentile of the acknowledgement, ms", parties,
+                           {"WebSocket/Redis", "HTTP/Redis"});
+  for (const int senders : posters) {
+    using Figures = std::array<double, 2>;
+    const auto figures = medians<Figures>(parties, rounds, [&](const Party& party) {
+      const Acknowledged got = post(party, senders, seconds);
+      return Figures{got.per_second, got.p99_ms};
     });
-  }
-  for (auto& thread : threads) thread.join();
-  const Seconds took = Steady::now() - begin;
-  std::vector<double> all;
-  for (const auto& list : times) all.insert(all.end(), list.begin(), list.end());
-  return {static_cast<double>(all.size()) / took.count(), percentile(all, 0.99)};
-}
-
-struct Delay {
-  double median_ms = 0;
-  double p99_ms = 0;
-};
-
-/// Desks that follow, each in its thread, noting when each event came.
-using Follow =
-    std::function<void(int events, std::vector<Steady::time_point>& came, std::atomic<int>& ready)>;
-
-Delay post_to_desk(int desks, int events, double per_second, const Post& post,
-                   const Follow& follow) {
-  std::vector<std::vector<Steady::time_point>> came(static_cast<std::size_t>(desks));
-  std::vector<std::thread> threads;
-  std::atomic<int> ready = 0;
-  for (auto& list : came) threads.emplace_back([&] { follow(events, list, ready); });
-  for (int so_far = 0; (so_far = ready) < desks;) ready.wait(so_far);
-  std::vector<Steady::time_point> sent;
-  const auto begin = Steady::now();
-  for (int i = 0; i < events; ++i) {
-    std::this_thread::sleep_until(
-        begin + std::chrono::duration_cast<Steady::duration>(Seconds(i / per_second)));
-    sent.push_back(Steady::now());
-    post(event_text(i));
-  }
-  for (auto& thread : threads) thread.join();
-  std::vector<double> delays;
-  for (const auto& list : came) {
-    if (list.size() != sent.size()) throw std::runtime_error("an event was not delivered");
-    for (std::size_t i = 0; i < sent.size(); ++i) {
-      delays.push_back(std::chrono::duration<double, std::milli>(list[i] - sent[i]).count());
+    for (const std::size_t which : {0u, 1u}) {
+      std::vector<std::string> cells{fmt::format("{} posters", senders)};
+      for (const auto& figure : figures) cells.push_back(cell(figure[which], which == 0 ? 0 : 2));
+      for (const char* name : {"WebSocket", "HTTP"}) {
+        const auto ours = place_of(name, parties);
+        cells.push_back(
+            redis && ours ? cell(figures[*ours][which] / figures[*redis][which], 2) : "");
+      }
+      (which == 0 ? rates : tails) += row(cells);
     }
   }
-  return {percentile(delays, 0.5), percentile(delays, 0.99)};
+  std::cout << rates << '\n' << tails << std::endl;
+}
+
+void delay_table(const std::vector<Party>& parties, int rounds, double seconds) {
+  constexpr double per_second = 200;
+  const auto redis = place_of("Redis", parties);
+  std::cout << head("post to desk at 200 events/s, ms: median / 99th percentile", parties,
+                    {"WebSocket/Redis"});
+  for (const int desks : {1, 50}) {
+    using Figures = std::array<double, 2>;
+    const auto figures = medians<Figures>(parties, rounds, [&](const Party& party) {
+      const Delay delay =
+          post_to_desks(party, desks, static_cast<int>(per_second * seconds), per_second);
+      return Figures{delay.median_ms, delay.p99_ms};
+    });
+    std::vector<std::string> cells{fmt::format("{} desks", desks)};
+    for (const auto& [median_ms, p99_ms] : figures)
+      cells.push_back(fmt::format("{:.2f} / {:.2f}", median_ms, p99_ms));
+    if (const auto websocket = place_of("WebSocket", parties); redis && websocket) {
+      const auto& ours = figures[*websocket];
+      const auto& theirs = figures[*redis];
+      cells.push_back(fmt::format("{:.2f} / {:.2f}", ours[0] / theirs[0], ours[1] / theirs[1]));
+    }
+    std::cout << row(cells) << std::flush;
+  }
+  std::cout << std::endl;
+}
+
+void flat_out_table(const std::vector<Party>& parties, int rounds, double seconds) {
+  const auto redis = place_of("Redis", parties);
+  std::cout << head("delivered events/s, 16 posters flat out", parties, {"WebSocket/Redis"});
+  for (const int desks : {50, 200}) {
+    using Figures = std::array<double, 1>;
+    const auto figures = medians<Figures>(parties, rounds, [&](const Party& party) {
+      return Figures{flat_out(party, 16, desks, seconds)};
+    });
+    std::vector<std::string> cells{fmt::format("{} desks", desks)};
+    for (const auto& figure : figures) cells.push_back(cell(figure[0], 0));
+    if (const auto websocket = place_of("WebSocket", parties); redis && websocket)
+      cells.push_back(cell(figures[*websocket][0] / figures[*redis][0], 2));
+    std::cout << row(cells) << std::flush;
+  }
+  std::cout << std::endl;
+}
+
+/// Two hundred desks follow, and twenty of them never read.
+void slow_desks(const Party& party, int pid, double seconds) {
+  const double before = most_memory(pid);
+  std::vector<Follower> silent;
+  for (int i = 0; i < 20; ++i) silent.push_back(party.follower());
+  const double delivered = flat_out(party, 16, 180, seconds);
+  std::cout << fmt::format(
+      "200 desks of which 20 never read: the others get each event, {:.0f}/s together; memory from "
+      "{:.0f} to {:.0f} MiB\n\n",
+      delivered, before, most_memory(pid));
+}
+
+double seconds_since(std::chrono::steady_clock::time_point begin) {
+  return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+}
+
+/// A store and a stream of so many events: filled, opened again, read from the start.
+void stored_table(const Folder& folder, std::size_t events) {
+  const std::string arguments = "--store " + (folder / "large").string() + " --rate 0";
+  {
+    const Program program(arguments);
+    Http http(program.port());
+    Events texts;
+    const auto begin = std::chrono::steady_clock::now();
+    for (std::size_t done = 0; done < events; done += 1'000) {
+      std::string lines;
+      for (int i = 0; i < 1'000; ++i) lines.append(texts.next()).append("\n");
+      if (http.post(lines, "application/x-ndjson").result_int() != 200)
+        throw std::runtime_error("not acknowledged");
+    }
+    std::cout << fmt::format("{} events stored in posts of 1,000: {:.0f} events/s, {:.0f} MiB\n",
+                             events, static_cast<double>(events) / seconds_since(begin),
+                             most_memory(program.pid()));
+  }  // killed
+  auto begin = std::chrono::steady_clock::now();
+  const Program again(arguments);
+  Http(again.port()).get("/health");
+  const double first_answer = seconds_since(begin);
+  if (Http(again.port()).post(Events().next()).result_int() != 200)
+    throw std::runtime_error("not acknowledged");
+  std::cout << fmt::format(
+      "killed and started again: {:.2f} s to the first answer, {:.2f} s to the first post on disk, "
+      "{:.0f} MiB\n",
+      first_answer, seconds_since(begin), most_memory(again.pid()));
+  const double ours = catch_up(stonecall_desk(again.port(), 0), events);
+  std::cout << fmt::format("a desk catches up: {:.0f} events/s, server {:.0f} MiB\n",
+                           static_cast<double>(events) / ours, most_memory(again.pid()));
+  const Folder other;
+  if (const auto redis = start_redis(other.path())) {
+    fill_redis(redis->port(), events);
+    const double theirs = catch_up(redis_desk_from_the_start(redis->port()), events);
+    std::cout << fmt::format("Redis: {:.0f} events/s, {:.0f} MiB\n",
+                             static_cast<double>(events) / theirs, most_memory(redis->pid()));
+  }
 }
 
 }  // namespace
@@ -216,124 +206,49 @@ Delay post_to_desk(int desks, int events, double per_second, const Post& post,
 int main(int argc, char** argv) {
   double seconds = 2;
   int rounds = 5;
-  CLI::App app{"Measures the server, beside Redis where it is installed."};
+  std::size_t stored = 1'000'000;
+  std::string only;
+  std::vector<int> posters{1, 16, 64};
+  std::vector<std::string> of{"WebSocket", "HTTP", "Redis", "mosquitto", "PostgreSQL"};
+  CLI::App app{"Measures the server, beside others where they are installed."};
   app.add_option("--seconds", seconds, "for each figure")->capture_default_str();
   app.add_option("--rounds", rounds, "the median of these is shown")->capture_default_str();
+  app.add_option("--stored", stored, "events of the large store")->capture_default_str();
+  app.add_option("--only", only, "one of the tables")
+      ->check(CLI::IsMember({"acknowledged", "delay", "flat-out", "slow-desks", "stored"}));
+  app.add_option("--posters", posters, "how many at a time")->capture_default_str();
+  app.add_option("--of", of, "which servers")->capture_default_str();
   CLI11_PARSE(app, argc, argv);
+  const auto is_of = [&](const char* name) {
+    return std::find(of.begin(), of.end(), name) != of.end();
+  };
+  const auto wanted = [&](const char* table) { return only.empty() || only == table; };
 
   const Folder folder;
   const Program program("--store " + (folder / "store").string() + " --rate 0");
-  const std::uint16_t port = program.port();
-  std::unique_ptr<RedisServer> redis;
-  if (std::system("command -v redis-server > /dev/null") == 0)
-    redis = std::make_unique<RedisServer>(folder);
-  else
-    std::cout << "redis-server is not installed: its columns are left out\n";
+  const auto redis = is_of("Redis") ? start_redis(folder.path()) : nullptr;
+  const auto broker = is_of("mosquitto") ? start_mosquitto(folder.path()) : nullptr;
+  const auto database = is_of("PostgreSQL") ? start_postgresql(folder.path()) : nullptr;
 
-  const Connect over_websocket = [&]() -> Post {
-    return [live = std::make_shared<Live>(port)](const std::string& event) {
-      if (!live->post(event).at("results").at(0).contains("seq"))
-        throw std::runtime_error("not acknowledged");
-    };
-  };
-  const Connect over_http = [&]() -> Post {
-    return [http = std::make_shared<Http>(port)](const std::string& event) {
-      if (http->post(event).result_int() != 200) throw std::runtime_error("not acknowledged");
-    };
-  };
-  const Connect over_redis = [&]() -> Post {
-    return [connection = std::make_shared<Redis>(redis->port())](const std::string& event) {
-      connection->send({"XADD", "events", "*", "event", event});
-      connection->answer();
-    };
-  };
-
-  std::cout << "| acknowledged events/s | Redis | WebSocket | HTTP | WebSocket/Redis | HTTP/Redis "
-               "| p99 WebSocket/Redis |\n"
-               "|---|---|---|---|---|---|---|\n";
-  for (const int posters : {1, 16, 64}) {
-    std::vector<double> rates[3];
-    std::vector<double> tails[3];
-    for (int round = 0; round < rounds; ++round) {
-      const Connect* ways[] = {redis ? &over_redis : nullptr, &over_websocket, &over_http};
-      for (int way = 0; way < 3; ++way) {
-        if (!ways[way]) continue;
-        const Throughput got = acknowledged(posters, seconds, *ways[way]);
-        rates[way].push_back(got.per_second);
-        tails[way].push_back(got.p99_ms);
-      }
-    }
-    const double websocket = median(rates[1]);
-    const double http = median(rates[2]);
-    if (redis) {
-      const double other = median(rates[0]);
-      std::cout << fmt::format(
-          "| {} posters | {:.0f} | {:.0f} | {:.0f} | {:.2f} | {:.2f} | {:.2f} |\n", posters, other,
-          websocket, http, websocket / other, http / other, median(tails[1]) / median(tails[0]));
-    } else {
-      std::cout << fmt::format("| {} posters | | {:.0f} | {:.0f} | | | |\n", posters, websocket,
-                               http);
-    }
+  std::vector<Party> parties;
+  if (is_of("WebSocket")) parties.push_back(stonecall_over_websocket(program.port()));
+  if (is_of("HTTP")) parties.push_back(stonecall_over_http(program.port()));
+  if (redis) parties.push_back(redis_streams(redis->port()));
+  if (broker) parties.push_back(mosquitto(broker->port()));
+  if (database) parties.push_back(postgresql(database->port()));
+  std::vector<Party> followed;
+  for (const Party& party : parties) {
+    if (party.follower) followed.push_back(party);
   }
 
-  const Follow follow_ours = [&](int events, std::vector<Steady::time_point>& came,
-                                 std::atomic<int>& ready) {
-    const Sequence newest =
-        Json::parse(Http(port).get("/health").body()).at("newest").get<Sequence>();
-    Live desk(port, newest);
-    desk.read("caught_up");
-    ++ready;
-    ready.notify_all();
-    while (static_cast<int>(came.size()) < events) {
-      const std::size_t count = desk.read("event").at("events").size();
-      came.insert(came.end(), count, Steady::now());
-    }
-  };
-  const Follow follow_redis = [&](int events, std::vector<Steady::time_point>& came,
-                                  std::atomic<int>& ready) {
-    Redis desk(redis->port());
-    desk.send({"XREVRANGE", "events", "+", "-", "COUNT", "1"});
-    std::string last = desk.answer().at(0);
-    ++ready;
-    ready.notify_all();
-    while (static_cast<int>(came.size()) < events) {
-      desk.send({"XREAD", "COUNT", "1000", "BLOCK", "0", "STREAMS", "events", last});
-      // stream name, then for each entry: its id, "event", the text
-      const auto strings = desk.answer();
-      for (std::size_t i = 1; i + 2 < strings.size(); i += 3) {
-        last = strings[i];
-        came.push_back(Steady::now());
-      }
-    }
-  };
-  constexpr double per_second = 200;
-  const int events = static_cast<int>(per_second * seconds);
-  std::cout << "\n| post to desk, 200 events/s, ms | Redis median | Redis p99 | ours median | ours "
-               "p99 | median ratio | p99 "
-               "ratio |\n|---|---|---|---|---|---|---|\n";
-  for (const int desks : {1, 50}) {
-    std::vector<double> medians[2];
-    std::vector<double> tails[2];
-    for (int round = 0; round < rounds; ++round) {
-      if (redis) {
-        const Delay delay = post_to_desk(desks, events, per_second, over_redis(), follow_redis);
-        medians[0].push_back(delay.median_ms);
-        tails[0].push_back(delay.p99_ms);
-      }
-      const Delay delay = post_to_desk(desks, events, per_second, over_websocket(), follow_ours);
-      medians[1].push_back(delay.median_ms);
-      tails[1].push_back(delay.p99_ms);
-    }
-    const double ours = median(medians[1]);
-    const double tail = median(tails[1]);
-    if (redis) {
-      std::cout << fmt::format(
-          "| {} desks | {:.2f} | {:.2f} | {:.2f} | {:.2f} | {:.2f} | {:.2f} |\n", desks,
-          median(medians[0]), median(tails[0]), ours, tail, ours / median(medians[0]),
-          tail / median(tails[0]));
-    } else {
-      std::cout << fmt::format("| {} desks | | | {:.2f} | {:.2f} | | |\n", desks, ours, tail);
-    }
-  }
+  if (wanted("acknowledged")) acknowledged_table(parties, posters, rounds, seconds);
+  if (wanted("delay")) delay_table(followed, rounds, seconds);
+  if (wanted("flat-out")) flat_out_table(followed, rounds, seconds);
+  if (wanted("slow-desks"))
+    slow_desks(stonecall_over_websocket(program.port()), program.pid(), seconds);
+  if (wanted("stored")) stored_table(folder, stored);
+  std::cout << fmt::format("memory at most: ours {:.0f} MiB", most_memory(program.pid()));
+  if (redis) std::cout << fmt::format(", Redis {:.0f} MiB", most_memory(redis->pid()));
+  std::cout << '\n';
   return 0;
 }

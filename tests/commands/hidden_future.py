@@ -17,6 +17,7 @@ import re
 import subprocess
 import sys
 import tempfile
+import urllib.error
 import urllib.parse
 import urllib.request
 
@@ -35,13 +36,15 @@ def require(holds, what):
 class Server:
     """Holds a log at HELD_AT, as it is before a desk comes to a practice run."""
 
-    def __init__(self, program, log, folder, listen="127.0.0.1:0"):
+    def __init__(self, program, log, folder, listen="127.0.0.1:0", unseen=False):
+        store = pathlib.Path(folder) / (f"{log.stem}-unseen.store" if unseen else f"{log.stem}.store")
         self.process = subprocess.Popen(
-            [program, "--store", str(pathlib.Path(folder) / f"{log.stem}.store"), "--listen", listen, "--play",
-             str(log), "--speed", "1", "--play-from", HELD_AT, "--play-wait"],
+            [program, "--store", str(store), "--listen", listen, "--play", str(log), "--speed", "1",
+             "--play-from", HELD_AT, "--play-wait"] + ["--play-unseen"] * unseen,
             stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
         self.address = self.process.stdout.readline().strip()
-        self.post("/play", {"paused": True})
+        if not unseen:
+            self.post("/play", {"paused": True})
 
     def __enter__(self):
         return self
@@ -59,6 +62,13 @@ class Server:
                                          {"Content-Type": "application/json"})
         with urllib.request.urlopen(request, timeout=30):
             pass
+
+    def refuses(self, path, body):
+        try:
+            self.post(path, body)
+        except urllib.error.HTTPError as error:
+            return error.code == 409
+        return False
 
     def events(self, query=""):
         return [json.loads(line) for line in self.get("/events" + query).splitlines()]
@@ -132,6 +142,12 @@ def main():
                 require(not server.events("?said=" + word), f"the search does not know {word!r} yet")
             for path in ("/health", "/metrics"):
                 require(not any(event["id"] in server.get(path) for event in future), f"{path} names no later event")
+            require({"end", "events"} <= json.loads(server.get("/play")).keys(), "a debrief is told how much is to come")
+            with Server(server_program, log, folder, unseen=True) as unseen:
+                told = json.loads(unseen.get("/play"))
+                require(told["played"] == len(past) and not {"end", "events"} & told.keys(),
+                        f"practice is not told how much is to come: {told}")
+                require(unseen.refuses("/play", {"to": "1:15"}), "and may not leap ahead")
 
             shown = {picture_of_desk(program, server, folder, f"played-{i}") for i in range(6)}
             server.post("/play", {"to": "1:15"})

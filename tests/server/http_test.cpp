@@ -320,6 +320,23 @@ TEST_CASE("connections past the limit are closed, and those within it are served
   CHECK(open.front()->get("/health").result_int() == 200);
 }
 
+TEST_CASE("connections that ask for nothing keep nobody out, and those that have asked stay") {
+  ServerOptions options;
+  options.connections = 3;
+  const Running running(std::move(options));
+  Http regular(running.port());
+  CHECK(regular.get("/health").result_int() == 200);
+  boost::asio::io_context io;
+  std::vector<Tcp::socket> silent;
+  for (int i = 0; i < 10; ++i) {
+    silent.emplace_back(io).connect({boost::asio::ip::address_v4::loopback(), running.port()});
+    if (i % 2 == 0) boost::asio::write(silent.back(), boost::asio::buffer("\x16\x03 noise", 8));
+    if (i == 4) CHECK(regular.get("/health").result_int() == 200);
+  }
+  CHECK(Http(running.port()).get("/health").result_int() == 200);
+  CHECK(regular.get("/health").result_int() == 200);
+}
+
 TEST_CASE("an address that asks too often is told when to come again, and then served") {
   using namespace std::chrono_literals;
   const auto ann = boost::asio::ip::make_address("192.0.2.1");  // RFC 5737: for documentation

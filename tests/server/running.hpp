@@ -75,6 +75,7 @@ class Program {
   Program& operator=(const Program&) = delete;
 
   std::uint16_t port() const { return port_; }  ///< 0 if it ended without an address
+  int pid() const { return pid_; }
   void signal(int number);
   void let_files_grow();  ///< lifts the file-size limit it was started with
   int wait();             ///< exit code; 128 + signal if one ended it

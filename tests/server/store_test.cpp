@@ -10,6 +10,8 @@
 #include <thread>
 
 #include <SQLiteCpp/SQLiteCpp.h>
+#include <boost/asio/post.hpp>
+#include <boost/asio/thread_pool.hpp>
 #include <catch2/catch.hpp>
 
 #include "protocol/log.hpp"
@@ -205,6 +207,18 @@ TEST_CASE(
   constexpr int each = 50;
   std::vector<Sequence> announced;
   auto options = options_for(folder / "store");
+  const bool by_another_thread = GENERATE(false, true);
+  CAPTURE(by_another_thread);
+  std::unique_ptr<Store> store;
+  boost::asio::thread_pool another(1);
+  std::atomic<int> asked = 0;
+  if (by_another_thread) {
+    options.quick_commit = std::chrono::hours(1);
+    options.commit_soon = [&] {
+      ++asked;
+      boost::asio::post(another, [&] { store->commit_waiting(); });
+    };
+  }
   options.on_commit = [&](std::vector<Page> pages) {
     for (const Page& page : pages) {
       for (Sequence seq = page.first; seq <= page.last; ++seq) announced.push_back(seq);
@@ -212,7 +226,7 @@ TEST_CASE(
   };
   std::vector<std::vector<Sequence>> given(posters);
   {
-    const auto store = opened(options);
+    store = opened(options);
     std::vector<std::thread> threads;
     for (int p = 0; p < posters; ++p) {
       threads.emplace_back([&, p] {
@@ -228,7 +242,10 @@ TEST_CASE(
     for (auto& thread : threads) thread.join();
     CHECK(store->counts().stored == posters * each);
     CHECK(store->counts().commits <= store->counts().stored);
+    another.join();
+    store.reset();
   }
+  CHECK((asked > 0) == by_another_thread);
   std::vector<Sequence> numbers;
   for (const auto& list : given) {
     CHECK(std::is_sorted(list.begin(), list.end()));
@@ -243,15 +260,23 @@ TEST_CASE(
 
 TEST_CASE("closing the store answers every post that was accepted") {
   const Folder folder;
+  auto options = options_for(folder / "store");
+  SECTION("by its own thread") {}
+  SECTION("where another thread was asked to commit, and never comes") {
+    options.quick_commit = std::chrono::hours(1);
+    options.commit_soon = [] {};
+  }
   std::atomic<int> stored = 0;
   {
-    const auto store = opened(options_for(folder / "store"));
+    const auto store = opened(options);
+    // So many quick ones, and others are asked.
+    for (int i = 0; i < 16; ++i) REQUIRE(post(*store, {look(i, 1)}));
     for (int i = 0; i < 200; ++i) {
       store->post({draft_of(look(i, 0))}, [&](PostOutcome out) { stored += out ? 1 : 0; });
     }
   }
   CHECK(stored == 200);
-  CHECK(events_in(*opened(options_for(folder / "store"))).size() == 200);
+  CHECK(events_in(*opened(options_for(folder / "store"))).size() == 216);
 }
 
 TEST_CASE("what was said is found by its words, whatever their case or accents") {
@@ -271,6 +296,77 @@ TEST_CASE("what was said is found by its words, whatever their case or accents")
   CHECK(store->search("cafe", 10, ',')->first == 4);
   CHECK(store->search("gneiss", 10, ',')->count == 0);
   CHECK(store->search("basalt", 1, ',')->count == 1);
+}
+
+TEST_CASE("what was said is found before it is indexed, and afterwards") {
+  const Folder folder;
+  auto options = options_for(folder / "store");
+  const auto found = [](const Store& store) {
+    return std::pair(store.search("basalt", 10, ',')->text, store.search("red scoria", 10, ',')->count);
+  };
+  const auto indexed_through = [&] {
+    SQLite::Database db((folder / "store").string(), SQLite::OPEN_READONLY, 5'000);
+    return static_cast<Sequence>(db.execAndGet("SELECT through FROM indexed").getInt64());
+  };
+  options.index_after = std::chrono::hours(1);
+  auto store = opened(options);
+  REQUIRE(post(*store, {note("Basalt, vesicular."), look(1, 2), note("Red scoria."), note("Basalt again.")}));
+  const auto at_once = found(*store);
+  CHECK(at_once.second == 1);
+  CHECK(at_once.first.find("again") != std::string::npos);
+  CHECK(found(*store) == at_once);  // a search leaves nothing behind
+  store.reset();
+  REQUIRE(indexed_through() == 0);
+
+  options.index_after = std::chrono::milliseconds(0);
+  store = opened(options);
+  while (indexed_through() < 4) std::this_thread::sleep_for(std::chrono::milliseconds(1));
+  CHECK(found(*store) == at_once);
+  REQUIRE(post(*store, {note("More basalt.")}));
+  CHECK(store->search("basalt", 10, ',')->count == 3);
+}
+
+TEST_CASE("a store of the first layout is brought up to date, with all that is in it") {
+  const Folder folder;
+  const Event first = note("Basalt on the rim.");
+  const Event second = look(3, 1);
+  std::string lines;
+  {
+    const auto store = opened(options_for(folder / "new"));
+    REQUIRE(post(*store, {first, second}));
+    lines = store->read(0, all, a_lot, '\n')->text;
+  }
+  {
+    // As the program made it before its search index ran behind.
+    SQLite::Database db((folder / "store").string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    db.exec("PRAGMA journal_mode=WAL");
+    db.exec(R"(
+      CREATE TABLE events(seq INTEGER PRIMARY KEY, id BLOB NOT NULL UNIQUE, line TEXT NOT NULL);
+      CREATE VIRTUAL TABLE said USING fts5(words, content='', tokenize="unicode61 remove_diacritics 2");
+      INSERT INTO said(rowid, words) VALUES(1, 'Basalt on the rim.');
+      PRAGMA user_version=1;)");
+    SQLite::Statement insert(db, "INSERT INTO events VALUES(?, ?, ?)");
+    std::istringstream text(lines);
+    const Event* const events[] = {&first, &second};
+    for (int i = 0; i < 2; ++i) {
+      std::string line;
+      std::getline(text, line);
+      insert.bind(1, i + 1);
+      insert.bind(2, events[i]->id.data, 16);
+      insert.bind(3, line);
+      insert.exec();
+      insert.reset();
+    }
+  }
+  const auto store = opened(options_for(folder / "store"));
+  CHECK(store->read(0, all, a_lot, '\n')->text == lines);
+  CHECK(store->search("basalt", 10, ',')->first == 1);
+  CHECK(post(*store, {second})->front().again);
+  CHECK(post(*store, {note("Scoria below it.")})->front().seq == 3);
+  CHECK(store->search("scoria", 10, ',')->first == 3);
+  SQLite::Database db((folder / "store").string(), SQLite::OPEN_READONLY);
+  CHECK(db.execAndGet("PRAGMA user_version").getInt() == store_version);
+  CHECK(db.execAndGet("PRAGMA integrity_check").getString() == "ok");
 }
 
 TEST_CASE("signs that are operators to the search engine are only words to a person") {

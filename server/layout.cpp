@@ -1,0 +1,146 @@
+#include "server/layout.hpp"
+
+#include <cerrno>
+#include <system_error>
+
+#include <spdlog/spdlog.h>
+#include <sqlite3.h>
+
+#include "server/said_index.hpp"
+
+namespace stonecall::server::layout {
+namespace {
+
+// The index of what was said runs behind the events: `indexed` is the number it has come to. That
+// an id stands once is the writer's business (it is the only one): a UNIQUE index would touch a
+// page of its own for each event of a commit, since ids are random.
+constexpr const char* tables = R"(
+  CREATE TABLE events(
+    seq  INTEGER PRIMARY KEY,
+    id   BLOB NOT NULL,
+    line TEXT NOT NULL);
+)";
+constexpr const char* indexed = R"(
+  CREATE TABLE indexed(through INTEGER NOT NULL);
+  INSERT INTO indexed SELECT ifnull(max(seq), 0) FROM events;
+)";
+
+StoreFault fault_of(int code, int system_error, const std::string& message) {
+  using Kind = StoreFault::Kind;
+  switch (code & 0xff) {
+    case SQLITE_FULL:
+      return {Kind::full, "the store cannot grow: no space left (" + message + ")"};
+    case SQLITE_READONLY:
+    case SQLITE_PERM:
+      return {Kind::read_only, "the store is read-only (" + message + ")"};
+    case SQLITE_CORRUPT:
+    case SQLITE_NOTADB:
+      return {Kind::corrupt, "the store is damaged (" + message + ")"};
+    default:
+      break;
+  }
+  if (system_error == ENOSPC || system_error == EDQUOT || system_error == EFBIG) {
+    return {Kind::full, "the store cannot grow: " + std::generic_category().message(system_error)};
+  }
+  if (system_error == EROFS) return {Kind::read_only, "the store is on a read-only file system"};
+  return {Kind::failing, "the store does not answer: " + message};
+}
+
+/// What the system said when a call failed. sqlite3_system_errno() is not told of a COMMIT that
+/// fails, so the file of the write-ahead log is asked as well.
+int system_error_of(sqlite3* handle) {
+  if (const int known = sqlite3_system_errno(handle)) return known;
+  sqlite3_file* log = nullptr;
+  int system_error = 0;
+  if (sqlite3_file_control(handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK &&
+      log && log->pMethods) {
+    log->pMethods->xFileControl(log, SQLITE_FCNTL_LAST_ERRNO, &system_error);
+  }
+  return system_error;
+}
+
+}  // namespace
+
+StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle) {
+  const bool from_system = (error.getErrorCode() & 0xff) == SQLITE_IOERR;
+  return fault_of(error.getExtendedErrorCode(), handle && from_system ? system_error_of(handle) : 0,
+                  error.what());
+}
+
+int version_of(SQLite::Database& db) {
+  return db.execAndGet("PRAGMA user_version").getInt();
+}
+
+std::string_view text_of(const SQLite::Column& column) {
+  return {column.getText(""), static_cast<std::size_t>(column.getBytes())};
+}
+
+std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options) {
+  auto db = std::make_unique<SQLite::Database>(options.file.string(),
+                                               SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
+                                               busy_milliseconds, options.vfs);
+  if (sqlite3_db_readonly(db->getHandle(), "main") == 1)
+    return nullptr;  // SQLite falls back by itself
+  db->exec("PRAGMA journal_mode=WAL");
+  db->exec("PRAGMA synchronous=FULL");
+  db->exec("PRAGMA wal_autocheckpoint=0");
+  if (options.max_pages > 0) db->exec("PRAGMA max_page_count=" + std::to_string(options.max_pages));
+  return db;
+}
+
+std::pair<std::string, int> name_for_reading(const std::filesystem::path& file) {
+  const std::string plain = file.string();
+  try {
+    SQLite::Database db(plain, SQLite::OPEN_READONLY, busy_milliseconds);
+    version_of(db);
+    return {plain, SQLite::OPEN_READONLY};
+  } catch (const SQLite::Exception&) {
+    std::error_code absent;
+    const auto in_log = std::filesystem::file_size(plain + "-wal", absent);
+    if (!absent && in_log > 0) throw;
+    std::string name = "file:";
+    for (const char c : std::filesystem::absolute(file).string()) {
+      if (c == '%' || c == '?' || c == '#') {
+        static constexpr char digits[] = "0123456789ABCDEF";
+        name += {'%', digits[(c >> 4) & 15], digits[c & 15]};
+      } else {
+        name += c;
+      }
+    }
+    name += "?immutable=1";
+    SQLite::Database db(name, SQLite::OPEN_READONLY | SQLite::OPEN_URI, busy_milliseconds);
+    version_of(db);
+    return {name, SQLite::OPEN_READONLY | SQLite::OPEN_URI};
+  }
+}
+
+void prepare(SQLite::Database& db) {
+  SQLite::Transaction transaction(db, SQLite::TransactionBehavior::IMMEDIATE);
+  const int version = version_of(db);
+  if (version >= store_version) return;
+  if (version == 0) {
+    db.exec(tables);
+    db.exec(make_said_index("said"));
+  } else {
+    db.exec("ALTER TABLE events RENAME TO events_1");
+    db.exec(tables);
+    db.exec("INSERT INTO events SELECT seq, id, line FROM events_1 ORDER BY seq");
+    db.exec("DROP TABLE events_1");
+    spdlog::info("store: brought from layout {} to {}", version, store_version);
+  }
+  db.exec(indexed);
+  db.exec("PRAGMA user_version=" + std::to_string(store_version));
+  transaction.commit();
+}
+
+bool cannot_write(const SQLite::Exception& error) {
+  const int code = error.getErrorCode();
+  return code == SQLITE_READONLY || code == SQLITE_CANTOPEN || code == SQLITE_FULL ||
+         code == SQLITE_IOERR;
+}
+
+Sequence newest_in(SQLite::Database& db) {
+  return static_cast<Sequence>(db.execAndGet("SELECT ifnull(max(seq), 0) FROM events").getInt64());
+}
+
+}  // namespace stonecall::server::layout

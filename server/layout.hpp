@@ -1,0 +1,45 @@
+#pragma once
+
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <utility>
+
+#include <SQLiteCpp/SQLiteCpp.h>
+
+#include "server/store.hpp"
+
+/// How the store lies in SQLite, and how its file is opened. What throws here throws
+/// SQLite::Exception.
+namespace stonecall::server::layout {
+
+inline constexpr int busy_milliseconds = 5'000;
+
+/// `user_version` of the file: 0 for a database that no store was made in yet.
+int version_of(SQLite::Database& db);
+
+/// Makes the tables in an empty database; brings those of an older version up to date.
+void prepare(SQLite::Database& db);
+
+/// The last event's number, 0 if there is none.
+Sequence newest_in(SQLite::Database& db);
+
+/// A connection that commits to the disk; null if SQLite may only read the file.
+std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options);
+
+/// Name and flags of a read-only connection that could read at least the version. A store on a
+/// read-only medium whose log was closed cleanly has no shared-memory file and can get none, nor on
+/// a full disk; SQLite then has to be told that nothing changes under it.
+std::pair<std::string, int> name_for_reading(const std::filesystem::path& file);
+
+/// What went wrong, for the person on duty. `handle` may be null.
+StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle);
+
+/// Whether the file could not be written to, which may pass.
+bool cannot_write(const SQLite::Exception& error);
+
+/// The column's bytes, without a copy; gone with the row.
+std::string_view text_of(const SQLite::Column& column);
+
+}  // namespace stonecall::server::layout
