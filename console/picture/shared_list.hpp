@@ -107,7 +107,8 @@ class SharedList {
   }
 
  private:
-  static constexpr std::size_t per_piece = 64;
+  /// A piece is about a page of memory: what one change copies, and what a thousand copies share.
+  static constexpr std::size_t per_piece = std::max<std::size_t>(4, 4096 / sizeof(T));
 
   std::vector<T>& own(std::size_t piece) {
     auto& held = pieces_[piece];

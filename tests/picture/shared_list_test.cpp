@@ -1,6 +1,7 @@
 #include "console/picture/shared_list.hpp"
 
 #include <algorithm>
+#include <array>
 #include <numeric>
 #include <vector>
 
@@ -10,13 +11,21 @@ using stonecall::picture::SharedList;
 
 namespace {
 
-SharedList<int> upto(int count) {
-  SharedList<int> list;
+/// A number as large as makes 64 to a piece.
+struct Wide {
+  Wide(int number = 0) : value(number) {}  // NOLINT(google-explicit-constructor)
+  operator int() const { return value; }   // NOLINT(google-explicit-constructor)
+  int value;
+  std::array<char, 60> rest{};
+};
+
+SharedList<Wide> upto(int count) {
+  SharedList<Wide> list;
   for (int i = 0; i < count; ++i) list.push_back(i);
   return list;
 }
 
-std::vector<int> plain(const SharedList<int>& list) {
+std::vector<int> plain(const SharedList<Wide>& list) {
   return {list.begin(), list.end()};
 }
 
@@ -29,9 +38,9 @@ TEST_CASE("a shared list is read like a vector") {
   CHECK(list.back() == 199);
   CHECK(*list.rbegin() == 199);
   CHECK(std::accumulate(list.begin(), list.end(), 0) == 199 * 200 / 2);
-  CHECK(*std::ranges::lower_bound(list, 130) == 130);
+  CHECK(*std::lower_bound(list.begin(), list.end(), 130) == 130);
   CHECK(list.end() - list.begin() == 200);
-  CHECK(SharedList<int>{}.empty());
+  CHECK(SharedList<Wide>{}.empty());
 }
 
 TEST_CASE("a copy of a shared list stays as it was, whichever of the two is written to") {
@@ -69,7 +78,7 @@ TEST_CASE("what a shared list has made its own is written in place, until it is 
   auto list = upto(100);
   auto first = list;
   list.change(3) = -1;
-  const int* place = &list[3];
+  const Wide* place = &list[3];
   list.change(3) = -2;
   CHECK(&list[3] == place);
   const auto second = list;
