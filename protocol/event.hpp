@@ -214,23 +214,23 @@ struct NotUnderstood {
   bool operator==(const NotUnderstood&) const = default;
 };
 
-/// A variant made from one of its alternatives and nothing else. std::variant's own conversion tries
-/// every alternative for every argument, which with this many aggregates took the compiler a third of
-/// a second a kind.
+/// A variant made from one of its alternatives and nothing else. std::variant's own conversion
+/// tries every alternative for every argument, which with this many aggregates took the compiler a
+/// third of a second a kind.
 template <class... Kinds>
 struct OneOf : std::variant<Kinds...> {
   using Variant = std::variant<Kinds...>;
 
   OneOf() = default;
   template <class Kind>
-    requires(std::same_as<std::remove_cvref_t<Kind>, Kinds> || ...)
-  OneOf(Kind&& body)  // NOLINT(google-explicit-constructor): an event is said with its body
+  requires(std::same_as<std::remove_cvref_t<Kind>, Kinds> || ...)
+      OneOf(Kind&& body)  // NOLINT(google-explicit-constructor): an event is said with its body
       : Variant(std::in_place_type<std::remove_cvref_t<Kind>>, std::forward<Kind>(body)) {}
 };
 
-using Body = OneOf<PlanGiven, VoiceNote, Arrival, Departure, SampleTaken, Photo, Sighting, Tally,
-                   Share, Reading, Call, CallAnswer, Question, Answer, Remark, Amend, Retract,
-                   NotUnderstood>;
+using Body =
+    OneOf<PlanGiven, VoiceNote, Arrival, Departure, SampleTaken, Photo, Sighting, Tally, Share,
+          Reading, Call, CallAnswer, Question, Answer, Remark, Amend, Retract, NotUnderstood>;
 
 struct Event {
   Uuid id{};
