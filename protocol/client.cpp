@@ -85,6 +85,15 @@ Instant LinkState::server_time(Instant here) const {
          Milliseconds(static_cast<std::int64_t>(since.count() * clock_speed));
 }
 
+void LinkState::server_said(Instant time, double speed, Instant here) {
+  // What its clock went on by while the word was on its way; one that is held: nothing.
+  const std::chrono::duration<double, std::milli> on_the_way =
+      round_trip.value_or(Milliseconds(0)) / 2.0 * speed;
+  clock_speed = speed;
+  clock_offset = time + std::chrono::round<Milliseconds>(on_the_way) - here;
+  clock_taken = here;
+}
+
 /// All that the client's thread and its users share; the coroutines run on the one thread of `io_`.
 class Client::Link {
  public:
@@ -382,12 +391,11 @@ class Client::Link {
     {
       const std::lock_guard lock(mutex_);
       state_.newest_seq = heartbeat.value("newest", std::uint64_t{0});
-      state_.clock_speed = heartbeat.value("speed", 1.0);
-      if (time) {
-        const Instant now = clock_now();
-        state_.clock_offset = time->instant + state_.round_trip.value_or(Milliseconds(0)) / 2 - now;
-        state_.clock_taken = now;
-      }
+      const double speed = heartbeat.value("speed", 1.0);
+      if (time)
+        state_.server_said(time->instant, speed, clock_now());
+      else
+        state_.clock_speed = speed;
     }
     wake();
   }

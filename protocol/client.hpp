@@ -65,7 +65,7 @@ struct LinkState {
   std::size_t waiting = 0;                              ///< posts not yet acknowledged
   std::string posts_wait;  ///< why the server takes no posts now (its disk is full); else empty
 
-  /// Server clock minus ours at the last heartbeat, half a round trip allowed for.
+  /// Server clock minus ours at the last heartbeat, half a round trip at its pace allowed for.
   std::optional<std::chrono::milliseconds> clock_offset;
   /// Pace of the server's clock: 1, or that of a played log.
   double clock_speed = 1;
@@ -73,6 +73,8 @@ struct LinkState {
   std::optional<Instant> clock_taken;
 
   bool connected() const { return phase == Phase::catching_up || phase == Phase::live; }
+  /// The server said its time and pace, and ours shows `here` as it is heard.
+  void server_said(Instant time, double speed, Instant here);
   /// The server's clock when ours shows `here`; ours, if it never spoke.
   Instant server_time(Instant here) const;
 };

@@ -176,6 +176,11 @@ struct Call {
   bool operator==(const Call&) const = default;
 };
 
+/// A chance that somebody stated for the book: nothing that the field is to hear or to act on.
+inline bool only_states_a_chance(const Call& call) {
+  return call.chance && call.outcome && call.says.value_or(Says::free) == Says::free;
+}
+
 enum class Answered { heard, acting, declined };
 
 struct CallAnswer {
@@ -198,6 +203,8 @@ struct Remark {
   std::string text;
   std::optional<Uuid> about;
   std::optional<bool> pin;
+  /// Of practice: here it was paused for so long, by the clock on the wall.
+  std::optional<double> paused_seconds{};
   bool operator==(const Remark&) const = default;
 };
 
@@ -248,6 +255,11 @@ struct Event {
 using EventPtr = std::shared_ptr<const Event>;
 
 std::string_view kind_of(const Event& event);
+
+/// When it was known: received, or where nobody noted that, when it happened.
+inline Timestamp known_at(const Event& event) {
+  return event.received.value_or(event.at);
+}
 
 struct Limits {
   static constexpr std::size_t event_bytes = 64 * 1024;

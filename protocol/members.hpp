@@ -308,6 +308,7 @@ void describe(V& v, T& x) {
   v("text", x.text, Text{});
   v.maybe("about", x.about, Id{});
   v.maybe("pin", x.pin, Flag{});
+  v.maybe("paused_seconds", x.paused_seconds, Number{0, 10'000'000});
 }
 
 template <class V, Of<Retract> T>

@@ -12,6 +12,14 @@ namespace stonecall::protocol {
 using Milliseconds = std::chrono::milliseconds;
 using Instant = std::chrono::sys_time<Milliseconds>;
 
+/// A span in minutes; and a span of so many, to the nearest millisecond.
+constexpr double in_minutes(Milliseconds span) {
+  return std::chrono::duration<double, std::ratio<60>>(span).count();
+}
+constexpr Milliseconds from_minutes(double minutes) {
+  return std::chrono::round<Milliseconds>(std::chrono::duration<double, std::ratio<60>>(minutes));
+}
+
 /// An instant with the offset its sender wrote, so that local time can be shown as it was said.
 struct Timestamp {
   Instant instant{};

@@ -140,8 +140,7 @@ Copied import_log(const fs::path& file, const fs::path& to) {
   for (std::size_t begin = 0; begin < events.size(); begin += events_at_once) {
     std::vector<Draft> drafts;
     for (std::size_t i = begin; i < std::min(begin + events_at_once, events.size()); ++i)
-      drafts.emplace_back(draft_of(*events[i])).received =
-          events[i]->received.value_or(events[i]->at);
+      drafts.emplace_back(draft_of(*events[i])).received = protocol::known_at(*events[i]);
     const PostOutcome outcome = post(**store, std::move(drafts));
     if (!outcome) return failed(to, outcome.error().what);
     for (const Placed& placed : *outcome) {

@@ -32,8 +32,8 @@ struct Connection {
 };
 
 /// The connections that are open. Where there are too many, those that have not asked for anything
-/// yet make room, the oldest first, so that nobody is kept out by silence or noise. Stopping is in two steps: all are asked to finish, and those that
-/// have not done so in time are cut.
+/// yet make room, the oldest first, so that nobody is kept out by silence or noise. Stopping is in
+/// two steps: all are asked to finish, and those that have not done so in time are cut.
 class Connections {
  public:
   explicit Connections(std::size_t most) : most_(most) {}

@@ -6,8 +6,8 @@
 namespace stonecall::server {
 namespace {
 
-// Handing out may run ahead of its pace by so much: single events wait for nothing, however unevenly
-// they come; a load without pauses is soon at its pace.
+// Handing out may run ahead of its pace by so much: single events wait for nothing, however
+// unevenly they come; a load without pauses is soon at its pace.
 constexpr auto pace = std::chrono::milliseconds(4);
 constexpr auto ahead = 4 * pace;
 constexpr std::size_t joined_bytes = 128 * 1024;

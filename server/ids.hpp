@@ -12,7 +12,8 @@ namespace stonecall::server {
 /// Which ids stand already, and where: some 40 bytes an event.
 class Ids {
  public:
-  /// The number of the event that has this id; empty if none had, and then `seq` has it from now on.
+  /// The number of the event that has this id; empty if none had, and then `seq` has it from now
+  /// on.
   std::optional<Sequence> stand(const protocol::Uuid& id, Sequence seq) {
     const auto [place, is_new] = places_.try_emplace(id, seq);
     return is_new ? std::nullopt : std::optional(place->second);

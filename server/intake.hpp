@@ -41,8 +41,8 @@ tl::expected<Intake, Problem> read_post(std::string_view body, PostForm form, Ro
 /// item that was not refused, in their order.
 std::string results_text(const std::vector<Intake::Item>& items, const std::vector<Placed>& placed);
 
-/// The answer: `results` in the order sent, as JSON text, and the status that goes with it (200 all stand, 207
-/// some were refused, 400 none could be read).
+/// The answer: `results` in the order sent, as JSON text, and the status that goes with it (200 all
+/// stand, 207 some were refused, 400 none could be read).
 struct PostAnswer {
   unsigned status = 200;
   std::string body;

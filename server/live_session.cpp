@@ -34,8 +34,8 @@ std::string results_message(const std::string& results, const std::string& more 
 /// A post that could not be stored or read: no results, and the problem.
 std::string problem_message(const Problem& problem) {
   return results_message(
-      "[]", R"(,"problem":)" +
-                problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace));
+      "[]",
+      R"(,"problem":)" + problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace));
 }
 
 std::string answer_message(const std::vector<Intake::Item>& items, const PostOutcome& outcome) {
@@ -254,7 +254,7 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
   Signal signal_;            ///< something to send, or the end
   net::steady_timer beats_;  ///< the next heartbeat
   bool beat_due_ = false;
-  net::steady_timer room_;    ///< posts were answered
+  net::steady_timer room_;  ///< posts were answered
   std::shared_ptr<Console> console_;
   std::size_t in_flight_ = 0;  ///< posts taken and not yet answered
   std::uint64_t posts_ = 0;

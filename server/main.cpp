@@ -182,7 +182,7 @@ int main(int argc, char** argv) {
   app.add_flag("--play-wait", arguments.server.play.wait, "Begin once the first desk follows")
       ->needs(play);
   app.add_flag("--play-unseen", arguments.server.play.unseen,
-               "For practice: do not tell how much is still to come, and let nobody change it")
+               "For practice: do not tell how much is still to come, and let nobody hurry on")
       ->needs(play);
   for (auto* one : {backup, exported, imported, play}) {
     for (auto* other : {backup, exported, imported, play})

@@ -19,10 +19,6 @@ using protocol::Timestamp;
 constexpr std::size_t most_at_once = 500;
 constexpr auto retry = std::chrono::seconds(1);
 
-Timestamp known_at(const Event& event) {
-  return event.received.value_or(event.at);
-}
-
 bool is_plan(const EventPtr& event) {
   return std::holds_alternative<protocol::PlanGiven>(event->body);
 }
@@ -80,8 +76,9 @@ void Player::begin() {
 }
 
 tl::expected<void, std::string> Player::change(const PlayChange& change) {
-  if (options_.unseen)
-    return tl::unexpected(std::string("the log is played for practice, and goes on as it is"));
+  if (options_.unseen && (change.speed || change.to))
+    return tl::unexpected(
+        std::string("the log is played for practice: it may be paused, and else goes on as it is"));
   const std::lock_guard lock(mutex_);
   if (next_ == events_.size())
     return tl::unexpected(std::string("the log has been played to its end"));

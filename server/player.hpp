@@ -20,11 +20,12 @@ namespace stonecall::server {
 struct PlayOptions {
   double speed = 1;  ///< above 0
   std::optional<std::chrono::milliseconds>
-      from;           ///< into the exercise; what came before is posted at once
+      from;  ///< into the exercise; what came before is posted at once
   /// Into the exercise: the clock keeps its pace until then, also past the log's end.
   std::optional<std::chrono::milliseconds> until;
   bool wait = false;  ///< until begin() is called
-  /// For those who practise on it: how much is still to come is not told, and may not be changed.
+  /// For those who practise on it: how much is still to come is not told, and they may pause but
+  /// not hurry on.
   bool unseen = false;
 };
 

@@ -61,9 +61,7 @@ class Server::Running {
     store_options.file = options_.store;
     store_options.max_pages = options_.store_max_pages;
     store_options.clock = [this] { return clock_.now(); };
-    store_options.commit_soon = [this] {
-      net::post(io_, [this] { store_->commit_waiting(); });
-    };
+    store_options.commit_soon = [this] { net::post(io_, [this] { store_->commit_waiting(); }); };
     store_options.on_commit = [this](std::vector<Page> pages) { hub_.publish(std::move(pages)); };
     auto store = Store::open(std::move(store_options));
     if (!store) return store.error();

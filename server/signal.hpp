@@ -35,7 +35,8 @@ class Signal {
   boost::asio::awaitable<void> wait() {
     if (!told_) {
       co_await boost::asio::async_initiate<const boost::asio::use_awaitable_t<>, void()>(
-          [this](auto handler) { waiter_.emplace(std::move(handler)); }, boost::asio::use_awaitable);
+          [this](auto handler) { waiter_.emplace(std::move(handler)); },
+          boost::asio::use_awaitable);
     }
     told_ = false;
   }

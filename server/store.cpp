@@ -94,8 +94,8 @@ Draft draft_of(Event event) {
   for (const char* member : {"id", "kind", "at", "from"})
     cut += std::string_view(R"(,"":)").size() + std::string_view(member).size() +
            json.at(member).dump().size();
-  return {event.id, event.at.instant, line.substr(0, cut),
-          line.substr(cut, line.size() - cut - 1), received};
+  return {event.id, event.at.instant, line.substr(0, cut), line.substr(cut, line.size() - cut - 1),
+          received};
 }
 
 /// Connections for reading; each serves one read at a time and is kept for the next.

@@ -64,19 +64,19 @@ using PostOutcome = tl::expected<std::vector<Placed>, StoreFault>;
 struct StoreOptions {
   std::filesystem::path file;
   std::function<protocol::Timestamp()> clock;  ///< called on the committing thread, once a commit
-  /// Called on the committing thread after each commit that stored something, before the posts in it
-  /// are answered, with the new events in order. Text is separated by commas.
+  /// Called on the committing thread after each commit that stored something, before the posts in
+  /// it are answered, with the new events in order. Text is separated by commas.
   std::function<void(std::vector<Page>)> on_commit = [](auto&&) {};
   /// Asks to have commit_waiting() called soon, on another thread than the store's own: while the
   /// disk is quick, waking two threads for each event costs more than the commit. Called within
   /// post(). Empty: the store's own thread commits all.
   std::function<void()> commit_soon;
-  std::chrono::milliseconds quick_commit{1};  ///< one that takes less holds nobody up
+  std::chrono::milliseconds quick_commit{1};     ///< one that takes less holds nobody up
   std::size_t waiting_events = 16'384;           ///< past this, posts are answered "busy"
   std::size_t waiting_bytes = 64 * 1024 * 1024;  ///< the same, in bytes of JSON
   std::size_t page_bytes = 128 * 1024;  ///< a page of on_commit ends once it holds this much
   int checkpoint_pages =
-      1'000;        ///< of SQLite's write-ahead log, after which it is copied into the file
+      1'000;  ///< of SQLite's write-ahead log, after which it is copied into the file
   /// A pause in the posts, after which what was said is put into the search index.
   std::chrono::milliseconds index_after{2};
   std::string vfs;  ///< SQLite's name of the layer that reaches the disk; empty: the usual one
@@ -84,9 +84,9 @@ struct StoreOptions {
 };
 
 /// The event store: one SQLite file in WAL mode with `synchronous=FULL`. One thread at a time
-/// writes; all posts that wait go into one transaction and are answered after its commit, so acknowledged means
-/// on disk. Each id is stored once, `seq` runs 1, 2, 3 … without gaps. Reads use their own
-/// connections and go on while the store cannot be written.
+/// writes; all posts that wait go into one transaction and are answered after its commit, so
+/// acknowledged means on disk. Each id is stored once, `seq` runs 1, 2, 3 … without gaps. Reads use
+/// their own connections and go on while the store cannot be written.
 class Store {
  public:
   /// Opens or creates the file. A store that can be read but not written (read-only, newer version)

@@ -19,16 +19,10 @@ namespace stonecall::advise {
 namespace {
 
 using picture::Picture;
+using protocol::from_minutes;
+using protocol::in_minutes;
 using protocol::Plan;
 using protocol::PlannedStation;
-
-double minutes(Milliseconds time) {
-  return static_cast<double>(time.count()) / 60'000;
-}
-
-Milliseconds from_minutes(double value) {
-  return Milliseconds(static_cast<std::int64_t>(std::floor(value * 60'000)));
-}
 
 /// Minutes to make up what is missing while still there (common practice, no source): a picture
 /// takes a walk round the rock, a word takes a breath.
@@ -205,7 +199,8 @@ Journey journey_from(const Plan& plan, const std::string& here,
                      const std::vector<std::string>& ahead, const Assessment& assessment,
                      double owed_minutes) {
   Journey journey;
-  journey.minutes_left = std::max(plan.duration_minutes - minutes(assessment.clock.elapsed), 0.0);
+  journey.minutes_left =
+      std::max(plan.duration_minutes - in_minutes(assessment.clock.elapsed), 0.0);
   journey.base_from_here = walk(plan, way_back(plan, here));
   journey.owed_minutes = owed_minutes;
   journey.acts_in_minutes = plan.link.delay_seconds / 60 + plan.link.reaction_minutes;
@@ -370,69 +365,103 @@ double minutes_owed(const std::vector<MissingHere>& missing) {
                          [](double sum, const MissingHere& each) { return sum + each.minutes; });
 }
 
-}  // namespace
+/// What is known of the ground and the pace: as of the moment that is advised on, or of later.
+struct Known {
+  const Picture& picture;
+  Instant until{};
+  const Ground& here;  ///< the station that is advised on
+  const std::optional<PaceNow>& pace;
+  bool all = false;  ///< all that there is to know: nothing is left to ask for
+};
 
-std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& assessment,
-                                      Memory& memory) {
-  const auto* visit = visit_to_advise(picture, assessment.now);
-  if (!visit) return std::nullopt;
-  const Plan& plan = *picture.plan;
+/// The departure and the call for a moment, weighed with what is known. Station, time, bag and what
+/// is owed are the moment's.
+struct Weighed {
+  std::optional<Departure> departure;  ///< none: the plan does not know the place
+  Advice advice;
+};
+
+std::optional<Weighed> weigh(const Picture& then, const Assessment& assessment, const Known& known,
+                             Memory& memory) {
+  const auto* visit = visit_to_advise(then, assessment.now);
+  if (!visit || !known.picture.plan) return std::nullopt;
+  const Plan& plan = *then.plan;
 
   Situation situation;
-  situation.now = minutes(assessment.clock.elapsed);
+  situation.now = in_minutes(assessment.clock.elapsed);
   situation.here = visit->station;
-  situation.stations_ahead = stations_ahead(picture, visit->station);
-  situation.kinds = picture.kinds;
+  situation.stations_ahead = stations_ahead(then, visit->station);
+  situation.kinds = known.picture.kinds;
   situation.kinds.push_back("another kind");
   situation.confident = plan.method.confident;
-  situation.counted_here = assessment.here.basis.counted > 0;
-  situation.missing = missing_here(picture, assessment);
-  situation.no_typical_sample = assessment.here.no_typical_sample.value_or("");
-  if (assessment.pace) situation.handling_minutes = assessment.pace->minutes_per_sample.mean;
+  situation.counted_here = known.here.basis.counted > 0;
+  situation.missing = missing_here(then, assessment);
+  situation.no_typical_sample = known.here.no_typical_sample.value_or("");
+  if (known.pace) situation.handling_minutes = known.pace->minutes_per_sample.mean;
   if (const auto& back = assessment.turn_back) {
     situation.turn_back =
         TurnBackTimes{back->walk_minutes, back->walk_minutes * back->margin_percent / 100,
-                      minutes(back->latest_departure), minutes(back->latest_useful_call)};
+                      in_minutes(back->latest_departure), in_minutes(back->latest_useful_call)};
   }
 
-  std::mt19937_64 random(static_cast<std::uint64_t>(plan.method.seed));
-  const Learned learned = learn(picture, memory);
-  situation.plan_holds = plan_holds(picture, learned);
-  const auto draws = draw_all(picture, learned, situation.plan_holds, visit->station,
-                              situation.stations_ahead, assessment.now, random, memory);
+  std::mt19937_64 random(static_cast<std::uint64_t>(known.picture.plan->method.seed));
+  const Learned learned = learn(known.picture, memory);
+  situation.plan_holds = plan_holds(known.picture, learned);
+  const auto draws = draw_all(known.picture, learned, situation.plan_holds, visit->station,
+                              situation.stations_ahead, known.until, random, memory);
   situation.found_here = chance_of_meeting(draws, 10);
   situation.way_known = position_of(plan, visit->station).has_value();
   if (situation.way_known) {
-    auto departure = best_departure(kinds_valued(picture, picture.kinds), draws,
+    auto departure = best_departure(kinds_valued(then, known.picture.kinds), draws,
                                     journey_from(plan, visit->station, situation.stations_ahead,
                                                  assessment, minutes_owed(situation.missing)));
     assert(departure && "all that goes in is ours and in range");
     situation.departure = std::move(*departure);
   }
-  if (situation.departure && !situation.departure->late) {
+  if (!known.all && situation.departure && !situation.departure->late) {
     TallyAsked ten;
     const double heard_in = plan.link.delay_seconds / 60,
                  acts_in = heard_in + plan.link.reaction_minutes;
     ten.acted_on_in_minutes = acts_in + ten.minutes + heard_in + acts_in;
     situation.asking = worth_of_asking(*situation.departure, draws, ten, random);
   }
-  return in_words(advise_call(situation), situation, plan.method);
+  Advice advice = in_words(advise_call(situation), situation, plan.method);
+  return Weighed{std::move(situation.departure), std::move(advice)};
 }
 
-std::optional<Departure> departure_in_hindsight(const Picture& then, const Assessment& assessment,
-                                                const Picture& known, Memory& memory) {
-  const auto* visit = visit_to_advise(then, assessment.now);
-  if (!visit || !known.plan) return std::nullopt;
-  const auto ahead = stations_ahead(then, visit->station);
-  std::mt19937_64 random(static_cast<std::uint64_t>(known.plan->method.seed));
-  const Learned learned = learn(known, memory);
-  const auto draws = draw_all(known, learned, plan_holds(known, learned), visit->station, ahead,
-                              picture::last_word(known).value_or(assessment.now), random, memory);
-  auto departure = best_departure(kinds_valued(then, known.kinds), draws,
-                                  journey_from(*then.plan, visit->station, ahead, assessment,
-                                               minutes_owed(missing_here(then, assessment))));
-  assert(departure && "all that goes in is ours and in range");
-  return std::move(*departure);
+/// As known of the ground, with the bag of an earlier moment: is the ordinary rock in it yet?
+void forget_later_samples(const Picture& then, Ground& ground) {
+  for (auto& kind : ground.kinds)
+    kind.bagged =
+        static_cast<int>(std::ranges::count_if(then.samples, [&](const picture::Sample& sample) {
+          return sample.taken && sample.rock == kind.rock && sample.station == ground.station;
+        }));
+  ground.no_typical_sample = no_typical_sample(ground);
+}
+
+}  // namespace
+
+std::optional<Advice> work_out_advice(const Picture& picture, const Assessment& assessment,
+                                      Memory& memory) {
+  auto weighed = weigh(picture, assessment,
+                       {picture, assessment.now, assessment.here, assessment.pace}, memory);
+  return weighed ? std::optional(std::move(weighed->advice)) : std::nullopt;
+}
+
+InHindsight in_hindsight(const Picture& then, const Assessment& assessment, const Picture& known,
+                         Memory& memory) {
+  const Instant until = picture::last_word(known).value_or(assessment.now);
+  InHindsight out;
+  if (assessment.here.station.empty()) return out;
+  out.here = assess_ground(known, assessment.here.station, until, memory);
+  Ground ground = out.here;
+  forget_later_samples(then, ground);
+  auto weighed =
+      weigh(then, assessment, {known, until, ground, pace_at(known, until), true}, memory);
+  if (!weighed) return out;
+  out.departure = std::move(weighed->departure);
+  out.advice = std::move(weighed->advice);
+  return out;
 }
 
 Assessment assess_with_advice(const Picture& picture, Instant now) {

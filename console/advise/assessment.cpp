@@ -20,12 +20,6 @@ namespace {
 using picture::Picture;
 using protocol::Plan;
 
-constexpr double kMillisecondsAMinute = 60'000;
-
-Milliseconds from_minutes(double value) {
-  return Milliseconds(static_cast<std::int64_t>(std::floor(value * kMillisecondsAMinute)));
-}
-
 const protocol::PlannedStation* planned(const Picture& picture, const std::string& station) {
   if (!picture.plan) return nullptr;
   const auto found =
@@ -134,16 +128,6 @@ std::vector<estimate::Reach> reach_of_kinds(const Picture& picture, const Learne
   std::vector<estimate::Reach> reach;
   for (const auto& elsewhere : not_rare) reach.push_back(estimate::reach(elsewhere));
   return reach;
-}
-
-std::optional<std::string> no_typical_sample(const Ground& ground) {
-  const KindRow* commonest = nullptr;
-  for (const auto& row : ground.kinds) {
-    if (row.label != words(estimate::Commonness::typical)) continue;
-    if (row.bagged > 0) return std::nullopt;
-    if (!commonest || row.share->mean > commonest->share->mean) commonest = &row;
-  }
-  return commonest ? std::optional(commonest->rock) : std::nullopt;
 }
 
 Basis basis_of(const Picture& picture, const Where& where, const Weighed& weighed) {
@@ -275,24 +259,6 @@ std::optional<double> same_ground(const Picture& picture, const Learned& learned
   return estimate::same_ground(a, b, prior).probability;
 }
 
-std::optional<PaceNow> pace_at(const Picture& picture, Instant now) {
-  const protocol::Pace expected = picture.plan ? picture.plan->pace : protocol::Pace{};
-  const PaceRecord record = pace_record(picture, now);
-  const auto rate = looking_rate(record, expected);
-  const auto each = handling_time(record, expected);
-  if (!rate || !each) return std::nullopt;
-  PaceNow pace;
-  pace.rocks = record.rocks;
-  pace.samples = record.samples;
-  pace.minutes = record.minutes;
-  const auto rate_interval = rate->interval();
-  const auto each_interval = each->interval_minutes();
-  pace.rocks_per_minute = {rate->mean(), rate_interval.lower, rate_interval.upper};
-  pace.minutes_per_sample = {each->mean_minutes().value_or(each->median_minutes()),
-                             each_interval.lower, each_interval.upper};
-  return pace;
-}
-
 /// The next stop of the plan after a station; after the base the first one. Null: none, or the plan
 /// does not know the place.
 const protocol::PlannedStation* next_planned(const Plan& plan, const std::string& station) {
@@ -312,8 +278,8 @@ std::optional<TurnBack> turn_back_from(const Plan& plan, const std::string& stat
                   length_of(legs),
                   times->walk_minutes,
                   plan.walking.margin_percent,
-                  from_minutes(times->latest_departure),
-                  from_minutes(times->latest_useful_call)};
+                  protocol::from_minutes(times->latest_departure),
+                  protocol::from_minutes(times->latest_useful_call)};
 }
 
 std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
@@ -338,6 +304,16 @@ std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
 }
 
 }  // namespace
+
+std::optional<std::string> no_typical_sample(const Ground& ground) {
+  const KindRow* commonest = nullptr;
+  for (const auto& row : ground.kinds) {
+    if (row.label != words(estimate::Commonness::typical)) continue;
+    if (row.bagged > 0) return std::nullopt;
+    if (!commonest || row.share->mean > commonest->share->mean) commonest = &row;
+  }
+  return commonest ? std::optional(commonest->rock) : std::nullopt;
+}
 
 Ground assess_ground(const Picture& picture, const std::string& station, Instant now,
                      Memory& memory) {

@@ -190,6 +190,9 @@ Ground assess_ground(const picture::Picture& picture, const std::string& station
 Ground assess_ground(const picture::Picture& picture, const std::string& station, Instant now,
                      Memory& memory);
 
+/// See Ground::no_typical_sample; by what `ground` says of labels and bags.
+std::optional<std::string> no_typical_sample(const Ground& ground);
+
 /// Everything but the advice, which costs more.
 Assessment assess(const picture::Picture& picture, Instant now);
 Assessment assess(const picture::Picture& picture, Instant now, Memory& memory);

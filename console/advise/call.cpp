@@ -28,8 +28,7 @@ AdvisedCall of(CallKind kind, Rule rule) {
 
 /// "1:12", for minutes since the start of the exercise.
 std::string at(double minutes) {
-  const double ms = std::clamp(minutes, -1e6, 1e6) * 60'000;
-  return protocol::elapsed_minutes_text(protocol::Milliseconds(std::llround(ms)));
+  return protocol::elapsed_minutes_text(protocol::from_minutes(std::clamp(minutes, -1e6, 1e6)));
 }
 
 std::string whole(double value) {

@@ -1,5 +1,8 @@
 #pragma once
 
+#include <optional>
+
+#include "console/advise/assessment.hpp"
 #include "console/estimate/pace.hpp"
 #include "console/picture/picture.hpp"
 
@@ -22,5 +25,8 @@ estimate::Estimate<estimate::RatePosterior> looking_rate(const PaceRecord& recor
 /// Minutes a sample takes.
 estimate::Estimate<estimate::DurationPosterior> handling_time(const PaceRecord& record,
                                                               const protocol::Pace& expected);
+
+/// Both as they are shown; none where either has no basis.
+std::optional<PaceNow> pace_at(const picture::Picture& picture, picture::Instant now);
 
 }  // namespace stonecall::advise

@@ -15,7 +15,7 @@ bool drawable(const std::optional<Interval>& v) {
 }  // namespace
 
 double height_of(const IntervalRows& rows) {
-  return static_cast<double>(rows.rows.size()) * rows.row_height + axis_height;
+  return static_cast<double>(rows.rows.size()) * rows.row_height + (rows.axis ? axis_height : 0);
 }
 
 Chart interval_rows(const IntervalRows& spec, const Measure& measure) {
@@ -85,7 +85,7 @@ Chart interval_rows(const IntervalRows& spec, const Measure& measure) {
           Label{.at = {spec.width, baseline}, .text = row.words, .anchor = Anchor::end});
     }
   }
-  draw_x_axis(chart, frame, spec.ticks, measure);
+  if (spec.axis) draw_x_axis(chart, frame, spec.ticks, measure);
   return chart;
 }
 

@@ -28,6 +28,7 @@ struct IntervalRows {
   double row_height = 30;
   double name_gutter = 0;   ///< left of the plot, for glyph and name; 0: none
   double value_gutter = 0;  ///< right of the plot, for the words; 0: none
+  bool axis = true;         ///< below; false: the rows stand in a table that says it
   double side = 6;          ///< free at both ends of the plot, so that a dot at the end is whole
 };
 

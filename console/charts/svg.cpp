@@ -202,10 +202,14 @@ std::string svg(const Chart& chart, const Palette& palette, const SvgOptions& op
   writer.text += fmt::format(
       "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}\" height=\"{1}\" viewBox=\"0 0 {0} "
       "{1}\" "
-      "role=\"img\" aria-labelledby=\"{2}-title {2}-desc\" "
-      "font-family=\"Inter, 'Helvetica Neue', Arial, sans-serif\">\n"
-      "<title id=\"{2}-title\">{3}</title>\n<desc id=\"{2}-desc\">{4}</desc>\n",
-      number(w), number(h), id, xml_escaped(chart.title), xml_escaped(chart.description));
+      "{2} font-family=\"Inter, 'Helvetica Neue', Arial, sans-serif\">\n",
+      number(w), number(h),
+      options.in_words ? std::string("aria-hidden=\"true\"")
+                       : fmt::format("role=\"img\" aria-labelledby=\"{0}-title {0}-desc\"", id));
+  if (!options.in_words)
+    writer.text +=
+        fmt::format("<title id=\"{0}-title\">{1}</title>\n<desc id=\"{0}-desc\">{2}</desc>\n", id,
+                    xml_escaped(chart.title), xml_escaped(chart.description));
   if (options.standalone) writer(Block{{0, 0, w, h}, Colour{Tone::ground, {}}, {}});
   for (const Item& item : chart.items) std::visit(writer, item);
   writer.text += "</svg>\n";

@@ -10,7 +10,8 @@ namespace stonecall::charts {
 
 struct SvgOptions {
   std::string_view id = "chart";  ///< prefix of ids, unique in the page: letters, digits, '-'
-  bool standalone = false;        ///< with XML declaration and paper, as a file of its own
+  bool in_words = false;    ///< the text around it says all of it: readers pass it over, no id
+  bool standalone = false;  ///< with XML declaration and paper, as a file of its own
 };
 
 /// SVG 1.1 text of a chart. The same chart gives the same bytes. All text is escaped, and what no

@@ -173,7 +173,7 @@ int advise(const std::string& path, const std::optional<Milliseconds>& at, std::
     return 2;
   }
   const auto whole = picture::fold(log->events);
-  Instant now = log->events.back()->received.value_or(log->events.back()->at).instant;
+  Instant now = protocol::known_at(*log->events.back()).instant;
   if (at) now = picture::start_of(*whole) + *at;
   const auto then = picture::fold(picture::known_by(log->events, now));
   out << to_json(advise::assess_with_advice(*then, now), *then).dump(2) << '\n';

@@ -11,11 +11,15 @@
 #include <regex>
 #include <set>
 #include <tuple>
+#include <unordered_map>
 
 #include <boost/algorithm/string.hpp>
+#include <boost/container_hash/hash.hpp>
 #include <boost/uuid/name_generator_sha1.hpp>
 #include <boost/uuid/string_generator.hpp>
+#include <boost/uuid/uuid_hash.hpp>
 
+#include "console/commands/moves.hpp"
 #include "console/commands/samples_table.hpp"
 #include "console/commands/speech.hpp"
 #include "console/commands/waiting.hpp"
@@ -88,10 +92,10 @@ struct Recording {
   std::string text;
 };
 
-/// An event on its way into the log: at one time plans come first, then notes, what was read from
-/// them, and the catalogue.
+/// An event on its way into the log: at one time plans come first, then notes, what follows from
+/// several of them, what was read from them, and the catalogue.
 struct Entry {
-  enum class Rank { plan, note, reading, catalogue };
+  enum class Rank { plan, note, inferred, reading, catalogue };
   Rank rank;
   EventPtr event;
 };
@@ -107,12 +111,16 @@ class Assembly {
     hear();
     put_plans();
     read();
+    if (follow()) read();  // with the stations that are known now
     match();
     if (!write()) return 2;
     out << options_.log << ": " << entries_.size() << " events: " << notes_ << " notes of "
         << recordings_.size() << (recordings_.size() == 1 ? " recording, " : " recordings, ")
         << readings_ << " facts read from them, " << catalogue_.rows.size()
-        << " catalogued samples, " << matched_ << " of them heard\n";
+        << " catalogued samples, " << matched_ << " of them heard";
+    if (inferred_ > 0)
+      out << "; " << inferred_ << (inferred_ == 1 ? " arrival" : " arrivals") << " inferred";
+    out << '\n';
     if (unmatched_.lines() > 0)
       out << unmatched_.lines() << " not matched or not read"
           << (options_.unmatched.empty() ? "" : ": see " + options_.unmatched) << '\n';
@@ -249,6 +257,8 @@ class Assembly {
   /// Each note with what was known when it was spoken. Notes that state nothing change nothing that
   /// is known, so they are left out of the picture that notes are read with.
   void read() {
+    std::erase_if(entries_, [](const Entry& entry) { return entry.rank == Entry::Rank::reading; });
+    readings_ = 0;
     Waiting waiting(err_);
     picture::Fold fold;
     auto picture = fold.picture();
@@ -305,6 +315,124 @@ class Assembly {
     return readings;
   }
 
+  /// Puts the arrivals into the log that nobody called and that are sure (see moves.hpp), each with
+  /// a remark that says so. False: there are none.
+  bool follow() {
+    const std::string base = plans_.empty() ? "BASE" : plans_.front().base.station;
+    const Moves moves = infer_moves(clues(), base);
+    for (const InferredArrival& each : moves.arrivals) {
+      Event arrival;
+      arrival.at = at_offset(each.at);
+      arrival.from = base;
+      arrival.body = Arrival{each.station};
+      arrival.id = id_of(to_json(arrival).dump());
+      Event remark;
+      remark.at = arrival.at;
+      remark.from = base;
+      Remark said;
+      said.text = "inferred: " + each.why;
+      said.about = arrival.id;
+      remark.body = std::move(said);
+      remark.id = id_of(to_json(remark).dump());
+      put(Entry::Rank::inferred, std::move(arrival));
+      put(Entry::Rank::inferred, std::move(remark));
+      unmatched_.remark("nobody called the arrival at " + each.station + "; put at " +
+                        to_string(at_offset(each.at)) + ": " + each.why);
+    }
+    for (const NowhereTold& each : moves.nowhere)
+      unmatched_.say(std::to_string(each.facts) + (each.facts == 1 ? " fact" : " facts") +
+                     " from " + to_string(at_offset(each.from)) + " to " +
+                     to_string(at_offset(each.to)) + " stand at no station" +
+                     (each.towards.empty() ? "" : ": the party was heading for " + each.towards));
+    inferred_ = moves.arrivals.size();
+    sort();
+    return inferred_ > 0;
+  }
+
+  /// What was said of moving, and what else says where the party was.
+  std::vector<Clue> clues() {
+    using What = Clue::What;
+    std::vector<Clue> found;
+    std::unordered_map<Uuid, const Event*, boost::hash<Uuid>> notes;
+    for (const Entry& entry : entries_) {
+      const Instant at = entry.event->at.instant;
+      if (const auto* note = std::get_if<VoiceNote>(&entry.event->body)) {
+        notes.emplace(entry.event->id, entry.event.get());
+        const auto still =
+            picture::is_field(*picture_, entry.event->from) ? still_at(note->text) : std::string();
+        if (!still.empty()) found.push_back({at, What::present, still, "", "“" + note->text + "”"});
+      }
+      const auto* reading = std::get_if<Reading>(&entry.event->body);
+      if (!reading) continue;
+      if (const auto* arrival = std::get_if<Arrival>(&reading->fact)) {
+        found.push_back({at, What::arrived, arrival->station, "", ""});
+      } else if (const auto* departure = std::get_if<Departure>(&reading->fact)) {
+        const std::string from = departure->station.value_or("");
+        const auto* note = std::get_if<VoiceNote>(&notes.at(reading->note)->body);
+        found.push_back({at, What::left, from, other_station(note->text, from), ""});
+      } else if (std::holds_alternative<SampleTaken>(reading->fact) ||
+                 std::holds_alternative<Tally>(reading->fact) ||
+                 std::holds_alternative<Share>(reading->fact)) {
+        found.push_back({at, What::told, "", "", ""});
+      }
+    }
+    const std::set<std::string> numbers = catalogued_numbers();
+    for (auto& [line, sample, at] : catalogue_.rows) {
+      use_planned_names(sample);
+      if (!sample.station) continue;
+      const auto* heard = heard_as(sample, numbers);
+      if (!heard && !at) continue;
+      found.push_back({heard ? heard->first : at->instant, What::present, *sample.station, "",
+                       options_.samples + ": line " + std::to_string(line) + ": " + named(sample) +
+                           " was picked there"});
+    }
+    return found;
+  }
+
+  /// The station of "still at …", empty where the note does not say so.
+  std::string still_at(const std::string& text) const {
+    std::string station;
+    each_name([&](const std::string& name, const std::string& of) {
+      for (const char* where : {"still at ", "still on ", "still in ", "still at the ",
+                                "still on the ", "still in the "})
+        if (boost::algorithm::icontains(text, where + name)) station = of;
+    });
+    return station;
+  }
+
+  /// The last station named that is not `from`.
+  std::string other_station(const std::string& text, const std::string& from) const {
+    std::string station;
+    std::ptrdiff_t last = -1;
+    each_name([&](const std::string& name, const std::string& of) {
+      const auto found = boost::algorithm::ifind_last(text, name);
+      if (of == from || found.empty() || found.begin() - text.begin() <= last) return;
+      last = found.begin() - text.begin();
+      station = of;
+    });
+    return station;
+  }
+
+  /// How the plans' stations and bases are called, with their names.
+  template <class Use>
+  void each_name(Use use) const {
+    const auto place = [&](const std::string& name, const std::vector<std::string>& spoken) {
+      use(name, name);
+      for (const std::string& other : spoken) use(other, name);
+    };
+    for (const Plan& plan : plans_) {
+      place(plan.base.station, plan.base.spoken);
+      for (const PlannedStation& stop : plan.stations) place(stop.station, stop.spoken);
+    }
+  }
+
+  std::set<std::string> catalogued_numbers() const {
+    std::set<std::string> numbers;  // such a sample is no other's
+    for (const auto& row : catalogue_.rows)
+      if (row.sample.number) numbers.insert(picture::plain_number(*row.sample.number));
+    return numbers;
+  }
+
   /// "Welded Tuff" of the catalogue is "welded tuff" of the plan, and so is what the plan says that
   /// it is called in speech.
   void use_planned_names(SampleTaken& sample) const {
@@ -355,9 +483,7 @@ class Assembly {
   }
 
   void match() {
-    std::set<std::string> numbers;  // of the catalogue: such a sample is no other's
-    for (auto& row : catalogue_.rows)
-      if (row.sample.number) numbers.insert(picture::plain_number(*row.sample.number));
+    const std::set<std::string> numbers = catalogued_numbers();
     std::set<const picture::Sample*> claimed;
     std::set<Uuid> known;
     const Timestamp end = last_moment();
@@ -458,7 +584,7 @@ class Assembly {
   std::vector<Entry> entries_;
   picture::PicturePtr picture_;
   Unmatched unmatched_;
-  std::size_t notes_ = 0, readings_ = 0, matched_ = 0;
+  std::size_t notes_ = 0, readings_ = 0, matched_ = 0, inferred_ = 0;
 };
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "console/commands/assemble.hpp"
+#include "console/commands/named_values.hpp"
 #include "console/commands/subcommand.hpp"
 
 namespace stonecall::commands {
@@ -12,24 +13,11 @@ struct Given : AssembleOptions {
   std::vector<std::string> start, offset, voice;  ///< NAME=VALUE
 };
 
-/// At the last sign: a file's name may have one, what is said of it never has.
-bool split(const std::string& option, const std::vector<std::string>& given,
-           std::map<std::string, std::string>& into) {
-  for (const std::string& each : given) {
-    const std::size_t equals = each.rfind('=');
-    if (equals == std::string::npos || equals == 0 || equals + 1 == each.size()) {
-      std::cerr << "stonecall: " << option << ": expected NAME=VALUE, not \"" << each << "\"\n";
-      return false;
-    }
-    into[each.substr(0, equals)] = each.substr(equals + 1);
-  }
-  return true;
-}
-
 bool take(Given& given) {
   std::map<std::string, std::string> offsets;
-  if (!split("--start", given.start, given.starts) ||
-      !split("--voice", given.voice, given.voices) || !split("--offset", given.offset, offsets))
+  if (!take_named("--start", "FILE=TIME", given.start, given.starts, std::cerr) ||
+      !take_named("--voice", "TAG=NAME", given.voice, given.voices, std::cerr) ||
+      !take_named("--offset", "FILE=SECONDS", given.offset, offsets, std::cerr))
     return false;
   for (const auto& [file, text] : offsets) {
     const char* const end = text.data() + text.size();

@@ -9,6 +9,7 @@
 #include <boost/asio/signal_set.hpp>
 
 #include "console/commands/feed.hpp"
+#include "console/commands/named_values.hpp"
 #include "console/commands/subcommand.hpp"
 
 namespace stonecall::commands {
@@ -72,14 +73,9 @@ void add_feed(CLI::App& app, int& exit_code) {
       "all.\n"
       "Example: stonecall feed loop.vtt --follow --start 2027-05-18T09:00:00+02:00 --offset -1.5");
   command->callback([options, &exit_code] {
-    for (const std::string& named : options->named) {
-      const std::size_t equals = named.find('=');
-      if (equals == std::string::npos || equals == 0 || equals + 1 == named.size()) {
-        std::cerr << "stonecall: --voice: expected TAG=NAME, not \"" << named << "\"\n";
-        exit_code = 2;
-        return;
-      }
-      options->voices[named.substr(0, equals)] = named.substr(equals + 1);
+    if (!take_named("--voice", "TAG=NAME", options->named, options->voices, std::cerr)) {
+      exit_code = 2;
+      return;
     }
     if (const char* token = std::getenv("STONECALL_TOKEN")) options->token = token;
     exit_code = feed_until_signal(*options);

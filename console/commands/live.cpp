@@ -11,6 +11,7 @@
 #include "console/commands/desk_options.hpp"
 #include "console/commands/subcommand.hpp"
 #include "console/desk/live_source.hpp"
+#include "console/desk/numbers_age.hpp"
 #include "protocol/plan_file.hpp"
 
 namespace stonecall::commands {
@@ -62,7 +63,7 @@ protocol::Result<std::shared_ptr<const desk::View>> view_at(const desk::Source& 
   while (true) {
     auto view = source.view();
     const bool planned = view->plan() != nullptr;
-    if (planned && view->assessment &&
+    if (planned && view->assessment && !desk::outdated(*view) &&
         view->assessment->now - picture::start_of(*view->picture) >= elapsed)
       return view;
     if (view->now != last && view->link.kind == desk::LinkState::Kind::connected) {
@@ -132,7 +133,8 @@ int live(const LiveOptions& options) {
     std::cerr << "stonecall: --server: " << address.error().what << '\n';
     return 2;
   }
-  desk::LiveSetup setup{*address, "", options.server, unsent_file(), {}, options.name};
+  desk::LiveSetup setup{*address, "", options.server, unsent_file()};
+  setup.name = options.name;
   if (!options.plan.empty()) {
     setup.plan = plan_in(options.plan);
     if (!setup.plan) return 2;

@@ -24,7 +24,7 @@ PartyAtServer::PartyAtServer(const protocol::ServerAddress& server, const protoc
 
 void PartyAtServer::take_part(const std::stop_token& stop) {
   const auto minute_of = [&](protocol::Instant at) {
-    return std::chrono::duration<double, std::ratio<60>>(at - start_.instant).count();
+    return protocol::in_minutes(at - start_.instant);
   };
   double minute = 0;
   for (; !stop.stop_requested(); std::this_thread::sleep_for(look_each)) {
@@ -34,8 +34,7 @@ void PartyAtServer::take_part(const std::stop_token& stop) {
     const auto here = std::chrono::floor<protocol::Milliseconds>(std::chrono::system_clock::now());
     minute = std::max(minute, minute_of(link.server_time(here)));
     for (const auto& event : incoming.events)
-      exercise_->send(*event,
-                      std::max(minute_of(event->received.value_or(event->at).instant), 0.0));
+      exercise_->send(*event, std::max(minute_of(protocol::known_at(*event).instant), 0.0));
     for (auto& event : exercise_->until(minute)) client_.post(std::move(event));
   }
 }

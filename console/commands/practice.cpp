@@ -7,6 +7,7 @@
 #include <map>
 #include <thread>
 
+#include <boost/asio/ip/tcp.hpp>
 #include <boost/process.hpp>
 #include <boost/process/extend.hpp>
 #include <date/date.h>
@@ -30,6 +31,7 @@ namespace stonecall::commands {
 namespace {
 
 namespace fs = std::filesystem;
+namespace net = boost::asio;
 namespace process = boost::process;
 
 struct PracticeOptions : DeskOptions {
@@ -148,6 +150,35 @@ Lines lines_at(const protocol::ServerAddress& server, const std::string& sender)
   return lines;
 }
 
+/// Why the server did not hold its log, or go on with it; empty: it did.
+std::optional<std::string> hold(const protocol::ServerAddress& server, bool held) {
+  net::ip::tcp::iostream http;
+  http.expires_after(std::chrono::seconds(5));
+  http.connect(server.host, std::to_string(server.port));
+  const std::string body = held ? R"({"paused":true})" : R"({"paused":false})";
+  http << "POST /play HTTP/1.0\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n"
+       << "Content-Length: " << body.size() << "\r\n\r\n"
+       << body << std::flush;
+  std::string version;
+  int status = 0;
+  if (http >> version >> status && status == 200) return std::nullopt;
+  return status == 0 ? "the server does not answer" : "the server said " + std::to_string(status);
+}
+
+/// The record of a pause.
+std::string pause_line(const std::string& adviser, protocol::Instant at,
+                       protocol::Milliseconds span) {
+  protocol::Event event;
+  event.id = protocol::random_uuid();
+  event.at.instant = at;
+  event.from = adviser;
+  protocol::Remark remark;
+  remark.paused_seconds = std::chrono::duration<double>(span).count();
+  remark.text = fmt::format("Practice paused for {:.0f} seconds.", *remark.paused_seconds);
+  event.body = remark;
+  return protocol::to_line(event) + '\n';
+}
+
 std::string text_in(const fs::path& file) {
   std::ifstream in(file, std::ios::binary);
   return {std::istreambuf_iterator<char>(in), {}};
@@ -236,8 +267,7 @@ int practice(PracticeOptions options) {
     given.body = protocol::PlanGiven{*material->plan};
     if (!write_file(material->played.string(), protocol::to_line(given) + '\n', std::cerr))
       return 2;
-    const protocol::Milliseconds whole(
-        static_cast<std::int64_t>(material->plan->duration_minutes * 60'000));
+    const auto whole = protocol::from_minutes(material->plan->duration_minutes);
     arguments.insert(arguments.end(), {"--play-until", protocol::elapsed_text(whole * 2)});
     log = of_run(".jsonl");
     ground = of_run(".ground.json");
@@ -254,7 +284,13 @@ int practice(PracticeOptions options) {
     if (!address) {
       return complain("the server " + program.string() + " did not start: " + text_in(complaints));
     }
-    desk::LiveSetup setup{*address, "", server.address(), of_run(".unsent"), {}, {}};
+    desk::LiveSetup setup{*address, "", fs::path(options.exercise).filename().string(),
+                          of_run(".unsent"), desk::Mode::practice};
+    std::string pauses;
+    setup.hold = [&](bool held) { return hold(*address, held); };
+    setup.paused = [&](protocol::Instant at, protocol::Milliseconds span) {
+      pauses += pause_line(options.name, at, span);
+    };
     std::optional<PartyAtServer> party;
     left_with = sit_at(options, [&](desk::Source::Wake wake) {
       auto source =
@@ -264,7 +300,7 @@ int practice(PracticeOptions options) {
     });
     party.reset();
     const Lines lines = lines_at(*address, options.name);
-    if (!write_file(record, lines.theirs, std::cerr)) return 2;
+    if (!write_file(record, lines.theirs + pauses, std::cerr)) return 2;
     if (material->plan && !write_file(log, lines.others, std::cerr)) return 2;
   }
   if (material->plan) fs::remove(material->played, error);

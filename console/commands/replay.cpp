@@ -12,6 +12,7 @@ struct ReplayOptions : DeskOptions {
   std::string log;
   double speed = 1;
   bool play = false;
+  bool end = false;  ///< laid beside
 };
 
 int replay(const ReplayOptions& options) {
@@ -58,6 +59,7 @@ int replay(const ReplayOptions& options) {
     desk::ReplaySource source(std::move(setup), workers(), {});
     if (!planned) start = source.begin();
     source.seek(at ? start + *at : source.end());
+    source.lay_end_beside(options.end);
     source.settle();
     return write_screenshot(options, *source.view());
   }
@@ -67,6 +69,7 @@ int replay(const ReplayOptions& options) {
         std::make_unique<desk::ReplaySource>(std::move(setup), workers(), std::move(wake));
     if (at) source->seek((planned ? start : source->begin()) + *at);
     source->speed(options.speed);
+    source->lay_end_beside(options.end);
     if (options.play) source->play(true);
     return source;
   });
@@ -83,6 +86,8 @@ void add_replay(CLI::App& app, int& exit_code) {
       ->check(CLI::Range(1, 600))
       ->capture_default_str();
   command->add_flag("--play", options->play, "begin playing at once");
+  command->add_flag("--end", options->end,
+                    "lay what is known at the end beside what was known then (Ctrl+E)");
   command->add_option("--screenshot", options->screenshot,
                       "write a PNG of the desk instead of opening it");
   add_desk_options(*command, *options);

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "console/commands/write_file.hpp"
+#include "console/debrief/chances.hpp"
 #include "console/debrief/score.hpp"
 #include "console/debrief/score_sheet.hpp"
 #include "protocol/log.hpp"
@@ -35,10 +36,7 @@ EventPtr said_of(const protocol::Event& call, bool came_true) {
   remark.id = protocol::random_uuid();
   remark.at = call.at;
   remark.from = call.from;
-  protocol::Remark said;
-  said.text = came_true ? debrief::came_true_words : debrief::did_not_words;
-  said.about = call.id;
-  remark.body = std::move(said);
+  remark.body = debrief::outcome_said(call.id, came_true);
   return std::make_shared<const protocol::Event>(std::move(remark));
 }
 

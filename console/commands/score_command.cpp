@@ -26,11 +26,13 @@ void add_score(CLI::App& app, int& exit_code) {
   command->callback([files, &exit_code] {
     const std::filesystem::path record(files->record);
     // The record's name is the run's: what practice calls NAME.record.jsonl has NAME.html beside
-    // it.
-    const auto run = record.stem().stem();
+    // it. Any other file, such as a replay's remarks, is no run of practice.
+    const bool practised = record.stem().extension() == ".record";
+    const auto run = practised ? record.stem().stem() : record.filename();
     files->day = run.string();
-    if (files->sheet.empty()) files->sheet = (record.parent_path() / run).string() + ".html";
-    files->runs = (record.parent_path() / "runs.jsonl").string();
+    if (files->sheet.empty())
+      files->sheet = (record.parent_path() / run).string() + (practised ? ".html" : ".score.html");
+    if (practised) files->runs = (record.parent_path() / "runs.jsonl").string();
     exit_code = score(*files, std::cout, std::cerr);
   });
 }

@@ -7,7 +7,7 @@
 #include "console/advise/hindsight.hpp"
 #include "console/advise/memory.hpp"
 #include "console/advise/way_back.hpp"
-#include "console/picture/fold.hpp"
+#include "console/debrief/unfolding.hpp"
 #include "console/plates/sample_text.hpp"
 
 namespace stonecall::debrief {
@@ -16,33 +16,9 @@ namespace {
 using picture::Picture;
 using protocol::EventPtr;
 
-Instant received(const EventPtr& event) {
-  return event->received.value_or(event->at).instant;
-}
-
 protocol::Documentation standard_of(const Picture& picture) {
   return picture.plan ? picture.plan->documentation : protocol::Documentation{};
 }
-
-/// Grows a picture from what had been received, moment by moment.
-class AsKnown {
- public:
-  explicit AsKnown(const std::vector<EventPtr>& events) : events_(events) {
-    std::ranges::stable_sort(events_, {}, received);
-  }
-
-  /// Moments may only grow.
-  picture::PicturePtr by(Instant moment) {
-    for (; next_ < events_.size() && received(events_[next_]) <= moment; ++next_)
-      fold_.add(events_[next_]);
-    return fold_.picture();
-  }
-
- private:
-  std::vector<EventPtr> events_;
-  std::size_t next_ = 0;
-  picture::Fold fold_;
-};
 
 /// How many words from the field had been said and not received at a moment.
 class OnTheWay {
@@ -124,7 +100,7 @@ std::vector<Milliseconds> planned_arrivals(const protocol::Plan& plan) {
     const auto walk = advise::walking_minutes(
         advise::legs_through(advise::way_to(plan, from, stop.station)), advise::walking_pace(plan));
     minute = stop.arrive_minutes.value_or(minute + walk.value_or(0));
-    arrivals.emplace_back(static_cast<std::int64_t>(std::round(minute * 60'000)));
+    arrivals.push_back(protocol::from_minutes(minute));
     minute += stop.allotted_minutes;
     from = stop.station;
   }
@@ -159,7 +135,7 @@ Debrief look_back(const Material& material, const Progress& progress) {
   debrief.end = material.events.front()->at.instant;
   for (const EventPtr& event : material.events) {
     ++debrief.kinds[std::string(protocol::kind_of(*event))];
-    debrief.end = std::max({debrief.end, event->at.instant, received(event)});
+    debrief.end = std::max({debrief.end, event->at.instant, protocol::known_at(*event).instant});
   }
   advise::Memory memory;
   debrief.last = advise::assess(picture, debrief.end, memory);
@@ -168,16 +144,17 @@ Debrief look_back(const Material& material, const Progress& progress) {
   debrief.spoken = advise::shares_with_counts(picture, debrief.learned.patchiness);
   debrief.outages = picture::outages(picture);
 
-  AsKnown known(material.events);
+  Unfolding known = as_known(material.events);
   const OnTheWay on_the_way(material.events, picture);
   for (std::size_t i = 0; i < picture.calls.size(); ++i) {
     const auto& call = picture.calls[i];
     const picture::PicturePtr then = known.by(call.origin.at);
     CallThen made = call_then(*then, call, memory);
     made.call = i;
-    const auto departure = advise::departure_in_hindsight(*then, made.then, picture, memory);
-    if (departure && !departure->late)
+    auto hindsight = advise::in_hindsight(*then, made.then, picture, memory);
+    if (const auto& departure = hindsight.departure; departure && !departure->late)
       made.best_in_hindsight = call.origin.at + std::chrono::minutes(departure->best);
+    made.advised_at_the_end = std::move(hindsight.advice);
     made.on_the_way = on_the_way.at(call.origin.at);
     made.followed = followed(picture, call, debrief.end);
     debrief.calls.push_back(std::move(made));

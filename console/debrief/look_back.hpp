@@ -47,6 +47,8 @@ struct CallThen {
   /// Best to leave the station, with this moment's bag and with the ground and the pace as they
   /// came to be known by the end; none: not at a station, no plan, or past the latest departure.
   std::optional<Instant> best_in_hindsight;
+  /// What is advised at the same moment by that; none as `then.advice`.
+  std::optional<advise::Advice> advised_at_the_end;
   Followed followed;
 };
 

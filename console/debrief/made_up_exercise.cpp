@@ -348,7 +348,7 @@ void MadeUpExercise::act(const Event& event, const protocol::Call& call, double 
     }
     say(at, leader, std::move(said));
   };
-  if (call.chance && !call.says) return;  // a stated chance is for the book, not for the party
+  if (protocol::only_states_a_chance(call)) return;
   answer(minute + 0.1, Answered::heard, {});
   const double acts_at = minute + plan_.link.reaction_minutes * uniform(0.4, 1);
   const auto says = call.says.value_or(protocol::Says::free);
@@ -363,7 +363,7 @@ void MadeUpExercise::act(const Event& event, const protocol::Call& call, double 
   }
   const double latest = latest_departure(station_);
   const auto minute_of = [&](const protocol::Timestamp& at) {
-    return std::chrono::duration<double, std::ratio<60>>(at.instant - plan_.start.instant).count();
+    return protocol::in_minutes(at.instant - plan_.start.instant);
   };
   switch (says) {
     case protocol::Says::stay: {
@@ -466,8 +466,7 @@ void MadeUpExercise::document(const std::string& number, double minute) {
 protocol::Uuid MadeUpExercise::say(double minute, const std::string& from, Body body) {
   Event event;
   event.id = boost::uuids::basic_random_generator<Generator>(generator_)();
-  event.at = {plan_.start.instant + Milliseconds(std::llround(minute * 60'000)),
-              plan_.start.offset};
+  event.at = {plan_.start.instant + protocol::from_minutes(minute), plan_.start.offset};
   event.from = from;
   event.body = std::move(body);
   const auto id = event.id;

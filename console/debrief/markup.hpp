@@ -40,7 +40,7 @@ Markup element(std::string_view tag, const Attributes& attributes, const Markup&
 class Table {
  public:
   struct Column {
-    std::string head;
+    Markup head;
     bool figures = false;  ///< set to the right, digits below digits
     bool name = false;     ///< given room for a name on one line
   };

@@ -61,6 +61,10 @@ Markup Pen::figure(const charts::Chart& chart, const Markup& caption) {
   return element("figure", inside);
 }
 
+Markup Pen::drawing(const charts::Chart& chart) const {
+  return Markup::verbatim(charts::svg(chart, charts::print_palette(), {.in_words = true}));
+}
+
 Markup Pen::glyphs() const {
   const auto& palette = charts::print_palette();
   std::string html = "<svg class=\"store\" width=\"0\" height=\"0\" aria-hidden=\"true\">\n";
@@ -86,7 +90,7 @@ std::string minutes_text(double minutes) {
 }
 
 std::string minutes_text(Milliseconds span) {
-  return minutes_text(static_cast<double>(span.count()) / 60'000);
+  return minutes_text(protocol::in_minutes(span));
 }
 
 std::string listed(const std::vector<std::string>& words) {

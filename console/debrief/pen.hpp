@@ -30,6 +30,9 @@ class Pen {
   /// The chart as a figure, with a caption below where there is one.
   Markup figure(const charts::Chart& chart, const Markup& caption = {});
 
+  /// The chart alone, within text that says all that it shows.
+  Markup drawing(const charts::Chart& chart) const;
+
   /// The glyphs that `kind` refers to; stands once on the page.
   Markup glyphs() const;
 

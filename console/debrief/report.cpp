@@ -41,9 +41,7 @@ Markup heading(const Debrief& debrief, const Pen& pen) {
   std::string when = pen.date() + ", from " + pen.local(debrief.start) + ". ";
   if (plan)
     when += "Back by " +
-            protocol::elapsed_minutes_text(
-                Milliseconds(static_cast<std::int64_t>(plan->duration_minutes * 60'000))) +
-            ". ";
+            protocol::elapsed_minutes_text(protocol::from_minutes(plan->duration_minutes)) + ". ";
   when += "All times are hours and minutes from the planned start.";
   head += element("p", {{"class", "soft"}}, when);
   if (plan && !plan->people.empty()) {

@@ -2,74 +2,24 @@
 
 #include <algorithm>
 #include <cmath>
-#include <unordered_map>
-
-#include <boost/container_hash/hash.hpp>
-#include <boost/uuid/uuid_hash.hpp>
 
 #include "console/advise/hindsight.hpp"
 #include "console/advise/memory.hpp"
-#include "console/picture/fold.hpp"
+#include "console/debrief/chances.hpp"
+#include "console/debrief/unfolding.hpp"
 
 namespace stonecall::debrief {
 namespace {
 
 using picture::Picture;
 using protocol::EventPtr;
-using protocol::Uuid;
 
-/// The event that this one is about: the note of a reading, the target of a correction.
-const Uuid* about(const protocol::Event& event) {
-  if (const auto* reading = std::get_if<protocol::Reading>(&event.body)) return &reading->note;
-  if (const auto* amend = std::get_if<protocol::Amend>(&event.body)) return &amend->target;
-  if (const auto* retract = std::get_if<protocol::Retract>(&event.body)) return &retract->target;
-  return nullptr;
-}
-
-/// Grows a picture from what had happened, whether or not anybody had heard of it, read it from its
-/// note or put it right: hindsight waits for none of these.
-class AsHappened {
- public:
-  /// `known` is the picture of all events: it has the times that were put right.
-  AsHappened(const std::vector<EventPtr>& events, const Picture& known) {
-    std::unordered_map<Uuid, const protocol::Event*, boost::hash<Uuid>> by_id;
-    for (const auto& event : events) by_id.emplace(event->id, event.get());
-    for (const auto& line : known.heard) by_id[line.event->id] = line.event.get();
-    for (const auto& event : events) {
-      const protocol::Event* root = by_id[event->id];
-      // A correction of a correction of a reading is as deep as it goes; more is nobody's speech.
-      for (int depth = 0; depth < 8 && about(*root); ++depth) {
-        const auto target = by_id.find(*about(*root));
-        if (target == by_id.end()) break;
-        root = target->second;
-      }
-      events_.emplace_back(root->at.instant, event);
-    }
-    std::ranges::stable_sort(events_, {}, [](const auto& each) { return each.first; });
-  }
-
-  /// Moments may only grow.
-  picture::PicturePtr by(Instant moment) {
-    for (; next_ < events_.size() && events_[next_].first <= moment; ++next_)
-      fold_.add(events_[next_].second);
-    return fold_.picture();
-  }
-
- private:
-  std::vector<std::pair<Instant, EventPtr>> events_;  ///< by when what they tell of happened
-  std::size_t next_ = 0;
-  picture::Fold fold_;
-};
-
-std::optional<advise::Departure> hindsight(const Picture& then, Instant at, const Picture& known,
-                                           advise::Memory& memory) {
-  auto departure =
-      advise::departure_in_hindsight(then, advise::assess(then, at, memory), known, memory);
-  return departure && !departure->late ? std::move(departure) : std::nullopt;
-}
-
-Instant after(Instant moment, double minutes) {
-  return moment + Milliseconds(std::llround(minutes * 60'000));
+/// With a departure that can still be made, or none.
+advise::InHindsight hindsight(const Picture& then, Instant at, const Picture& known,
+                              advise::Memory& memory) {
+  auto weighed = advise::in_hindsight(then, advise::assess(then, at, memory), known, memory);
+  if (weighed.departure && weighed.departure->late) weighed.departure.reset();
+  return weighed;
 }
 
 double acts_in_minutes(const Picture& picture) {
@@ -88,20 +38,20 @@ JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then,
   judged.call = index;
   const auto& call = call_made(debrief, index);
   const Instant at = call.origin.at;
-  const auto departure = hindsight(then, at, *debrief.picture, memory);
+  const auto weighed = hindsight(then, at, *debrief.picture, memory);
+  const auto& departure = weighed.departure;
   if (!departure) return judged;
   const auto worth_at = [&](int minute) {
     const int within = std::clamp(minute, departure->earliest, departure->latest);
     return departure->mean_gain[static_cast<std::size_t>(within - departure->earliest)];
   };
-  judged.best = after(at, departure->best);
+  judged.best = at + protocol::from_minutes(departure->best);
   judged.best_worth = departure->gain;
   if (!speaks_of_leaving(call.call)) return judged;
   double minute = departure->earliest;
   if (call.call.says == protocol::Says::stay)
-    minute =
-        std::max(minute, static_cast<double>((call.call.until->instant - at).count()) / 60'000);
-  judged.leaves = after(at, minute);
+    minute = std::max(minute, protocol::in_minutes(call.call.until->instant - at));
+  judged.leaves = at + protocol::from_minutes(minute);
   judged.worth = worth_at(static_cast<int>(std::lround(minute)));
   return judged;
 }
@@ -109,21 +59,12 @@ JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then,
 JudgedStay judge(const Debrief& debrief, const picture::Visit& visit, const Picture& then,
                  advise::Memory& memory) {
   JudgedStay stay{visit.station, visit.arrived, visit.left, {}, {}, {}};
-  if (const auto departure = hindsight(then, visit.arrived, *debrief.picture, memory)) {
-    stay.best = after(visit.arrived, departure->best);
-    stay.useful_until = after(*stay.best, -acts_in_minutes(*debrief.picture));
+  if (const auto weighed = hindsight(then, visit.arrived, *debrief.picture, memory);
+      weighed.departure) {
+    stay.best = visit.arrived + protocol::from_minutes(weighed.departure->best);
+    stay.useful_until = *stay.best - protocol::from_minutes(acts_in_minutes(*debrief.picture));
   }
   return stay;
-}
-
-std::optional<bool> outcome_of(const Debrief& debrief, const picture::CallMade& call) {
-  std::optional<bool> came_true;
-  for (const auto& each : debrief.picture->remarks) {
-    if (each.remark.about != call.origin.id) continue;
-    if (each.remark.text.starts_with(came_true_words)) came_true = true;
-    if (each.remark.text.starts_with(did_not_words)) came_true = false;
-  }
-  return came_true;
 }
 
 std::string elapsed(const Debrief& debrief, Instant at) {
@@ -154,6 +95,17 @@ std::vector<MissedKind> missed_kinds(const Debrief& debrief) {
     missed.push_back({row.rock, row.wanted, row.bagged, why_missed(debrief, row.rock, row.bagged)});
   }
   return missed;
+}
+
+std::vector<Milliseconds> pauses_in(const std::vector<EventPtr>& events,
+                                    const std::string& adviser) {
+  std::vector<Milliseconds> pauses;
+  for (const EventPtr& event : events) {
+    const auto* remark = std::get_if<protocol::Remark>(&event->body);
+    if (remark && remark->paused_seconds && event->from == adviser)
+      pauses.emplace_back(std::llround(*remark->paused_seconds * 1000));
+  }
+  return pauses;
 }
 
 }  // namespace
@@ -195,7 +147,7 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
                  const std::string& adviser) {
   ScoreSheet sheet;
   sheet.adviser = adviser;
-  AsHappened happened(events, *debrief.picture);
+  Unfolding happened = as_happened(events, *debrief.picture);
   advise::Memory memory;
   std::size_t next_call = 0;
   const auto judge_calls_before = [&](std::optional<Instant> moment) {
@@ -204,9 +156,9 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
       if (moment && call.origin.at >= *moment) return;
       if (call.origin.from != adviser) continue;
       if (call.call.chance && call.call.outcome)
-        sheet.chances.push_back(
-            {next_call, *call.call.chance, *call.call.outcome, outcome_of(debrief, call)});
-      else
+        sheet.chances.push_back({next_call, *call.call.chance, *call.call.outcome,
+                                 outcome_of(*debrief.picture, call.origin.id)});
+      if (!protocol::only_states_a_chance(call.call))
         sheet.calls.push_back(judge(debrief, next_call, *happened.by(call.origin.at), memory));
     }
   };
@@ -227,6 +179,7 @@ ScoreSheet score(const Debrief& debrief, const std::vector<EventPtr>& events,
     }
   }
   sheet.missed = missed_kinds(debrief);
+  sheet.pauses = pauses_in(events, adviser);
   return sheet;
 }
 

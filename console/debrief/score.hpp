@@ -57,6 +57,7 @@ struct ScoreSheet {
   std::vector<JudgedCall> calls;
   std::vector<StatedChance> chances;
   std::vector<MissedKind> missed;
+  std::vector<Milliseconds> pauses;  ///< in which the adviser could think, and the day could not
 
   /// Mean of (stated − outcome)² over the chances whose outcome is known (Brier 1950, Monthly
   /// Weather Review 78:1-3): 0 is perfect, always stating one half gives 0.25. None: none is known.
@@ -64,10 +65,6 @@ struct ScoreSheet {
   /// Worth given away a call, over the calls that say when to leave; none: there are none.
   std::optional<double> mean_regret() const;
 };
-
-/// What a remark about a stated chance begins with to say how it came out.
-inline constexpr std::string_view came_true_words = "came true";
-inline constexpr std::string_view did_not_words = "did not come true";
 
 /// Judges the calls that `adviser` made. `debrief` is the look back on `events`, which hold the log
 /// and the adviser's calls. Hindsight knows all of the log's evidence of the ground and the pace,

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 
 #include <fmt/format.h>
 
@@ -11,7 +12,9 @@
 #include "console/debrief/markup.hpp"
 #include "console/debrief/page.hpp"
 #include "console/debrief/pen.hpp"
+#include "console/debrief/sections/share_chart.hpp"
 #include "console/estimate/intervals.hpp"
+#include "console/plates/kinds_plate.hpp"
 
 namespace stonecall::debrief {
 namespace {
@@ -44,6 +47,13 @@ Markup glance(const Debrief& debrief, const ScoreSheet& sheet) {
                     fmt::format("of {}", sheet.stays.size()));
   if (sheet.brier())
     figures += figure("Brier score", worth_text(sheet.brier()), "always 50 % gets 0.25");
+  if (!sheet.pauses.empty()) {
+    const auto all =
+        std::accumulate(sheet.pauses.begin(), sheet.pauses.end(), Milliseconds::zero());
+    figures += figure("Paused", minutes_text(all),
+                      sheet.pauses.size() == 1 ? "in one pause"
+                                               : fmt::format("in {} pauses", sheet.pauses.size()));
+  }
   return element("ul", {{"class", "figures"}}, figures);
 }
 
@@ -187,8 +197,15 @@ Markup progress(const std::vector<PracticeRun>& earlier, const PracticeRun& now)
 Markup ground_as_it_was(const Debrief& debrief, const std::vector<StationTruth>& truth,
                         const Pen& pen) {
   constexpr double least_percent = 3;
-  Table table("Kinds that are 3 % of the ground or more. Shown: mean and 90 % interval at the end.",
-              {{"Station"}, {"Kind"}, {"Truly", true}, {"Shown", true}, {"Counted", true}});
+  Table table(
+      "Kinds that are 3 % of the ground or more. Shown: mean and 90 % interval at the end; in the "
+      "chart the filled mark, the truth as a ring below it.",
+      {{"Station", false, true},
+       {"Kind"},
+       {sections::share_axis()},
+       {"Truly", true},
+       {"Shown", true},
+       {"Counted", true}});
   int shown = 0;
   int held = 0;
   for (const StationTruth& station : truth) {
@@ -202,11 +219,15 @@ Markup ground_as_it_was(const Debrief& debrief, const std::vector<StationTruth>&
         held += row->share->low <= share.percent / 100 && share.percent / 100 <= row->share->high;
       }
       if (share.percent < least_percent) continue;
+      charts::IntervalRows::Row drawn{.name = share.rock, .series = pen.series(share.rock)};
+      const double truly = share.percent / 100;
+      if (known)
+        drawn.value = charts::Interval{row->share->mean, row->share->low, row->share->high};
+      drawn.beside = charts::Interval{truly, truly, truly};
       table.row(
-          {station.station, pen.kind(share.rock), fmt::format("{:.0f} %", share.percent),
-           known ? fmt::format("{:.0f} % ({:.0f}–{:.0f})", row->share->mean * 100,
-                               row->share->low * 100, row->share->high * 100)
-                 : std::string("nothing to go by"),
+          {station.station, pen.kind(share.rock), sections::share_in_row(std::move(drawn), pen),
+           fmt::format("{:.0f} %", share.percent),
+           known ? plates::share_text(*row->share) : std::string("nothing to go by"),
            row != stop->ground.kinds.end() ? fmt::format("{}", row->counted) : std::string("0")});
     }
   }

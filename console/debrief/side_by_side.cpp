@@ -118,7 +118,7 @@ Markup hours(Runs& runs) {
                                             runs[i].name));
   }
   std::vector<Table::Column> columns{{"Station", false, true}, {"Allotted", true}};
-  for (const char* what : {"Stayed", "Bagged", "Documented", "Counted"})
+  for (const char* what : {"Stayed", "Bagged", "Docum.", "Counted"})
     for (const Run& run : runs) columns.push_back({fmt::format("{}, {}", what, run.name), true});
   Table table("Stations in the plan's order; minutes. Others that only one run walked come last.",
               columns);
@@ -134,7 +134,7 @@ Markup hours(Runs& runs) {
         cells.emplace_back(stop && !stop->stays.empty() ? fmt::format("{:.0f}", value(*stop))
                                                         : std::string("–"));
     };
-    both([](const Stop& stop) { return sections::minutes(stop.stayed); });
+    both([](const Stop& stop) { return protocol::in_minutes(stop.stayed); });
     both([](const Stop& stop) { return static_cast<double>(stop.bagged); });
     both([](const Stop& stop) { return static_cast<double>(stop.documented); });
     both([](const Stop& stop) { return static_cast<double>(stop.ground.basis.counted); });
@@ -222,7 +222,7 @@ Markup ground(Runs& runs) {
 
 Markup kinds(Runs& runs) {
   std::vector<Table::Column> columns{{"Kind"}, {"Wanted", true}};
-  for (const char* what : {"Bagged", "Documented", "First met"})
+  for (const char* what : {"Bagged", "Docum.", "First met"})
     for (const Run& run : runs) columns.push_back({fmt::format("{}, {}", what, run.name), true});
   Table table("Kinds wanted or met in either run.", columns);
   const auto& one = runs[0].debrief.last.whole;

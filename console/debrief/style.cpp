@@ -56,23 +56,29 @@ ul.figures { list-style: none; padding: 0; max-width: none; margin-top: 20px;
   display: grid; grid-template-columns: repeat(auto-fit, minmax(120px, 1fr)); gap: 12px 16px; }
 ul.figures li { font-size: 12px; line-height: 16px; margin: 0; }
 ul.figures b { display: block; font-size: 28px; line-height: 34px; font-weight: 500; letter-spacing: -0.015em; }
-article { margin-top: 28px; padding-top: 8px; border-top: 1px solid #d2c9b6; }
+article { margin-top: 22px; padding-top: 8px; border-top: 1px solid #d2c9b6; break-inside: avoid; }
 article h3 { margin-top: 0; font-size: 12px; line-height: 16px; font-weight: 400; color: #5e6063; }
 blockquote { break-after: avoid; }
 blockquote p { margin-top: 2px; max-width: none; font-weight: 600; }
-.beside { display: grid; grid-template-columns: 1fr 1fr; gap: 32px; font-size: 12px; line-height: 17px;
-  break-inside: avoid; }
-.beside > div { min-width: 0; }
-.beside p, .beside ul { margin-top: 2px; }
-.beside li { margin-top: 1px; }
-.beside figure { margin-top: 10px; }
-article > table { margin-top: 10px; break-inside: avoid; }
-article > table th, article > table td { padding-top: 2px; padding-bottom: 2px; }
+.columns { display: grid; grid-template-columns: 1fr 1.15fr 1fr; gap: 20px; margin-top: 4px;
+  font-size: 11px; line-height: 14px; }
+.columns > div { min-width: 0; }
+.columns p, .columns ul { margin-top: 2px; }
+.columns li { margin-top: 1px; }
+.columns h4 { font-size: 11px; line-height: 14px; }
+.columns div > h4:first-child { margin-top: 4px; }
+article > table { margin-top: 8px; font-size: 11px; line-height: 14px; }
+article > table caption { font-size: 11px; line-height: 14px; padding-bottom: 2px; }
+article > table th, article > table td { padding: 0 10px 0 0; vertical-align: middle; }
+article > table thead th { vertical-align: bottom; }
+td > svg { display: block; }
+article > table th { white-space: nowrap; }
+.axis { display: flex; justify-content: space-between; width: 190px; }
 h4 { margin: 10px 0 0; font-size: 12px; line-height: 16px; font-weight: 400; color: #5e6063; break-after: avoid; }
 .whole { break-inside: avoid; }
-section > h2 + p { break-after: avoid; }
+section > h2 + p { break-after: avoid; break-inside: avoid; }
 @media (max-width: 620px) {
-  .beside { display: block; }
+  .columns { display: block; }
   table { display: block; overflow-x: auto; }
 }
 @media print {

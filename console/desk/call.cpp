@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <cmath>
 #include <cstdlib>
 
@@ -10,6 +11,7 @@
 
 #include "console/advise/turn_back.hpp"
 #include "console/charts/curves.hpp"
+#include "console/debrief/chances.hpp"
 #include "console/desk/chart_painter.hpp"
 #include "console/desk/numbers_age.hpp"
 #include "console/picture/gaps.hpp"
@@ -32,6 +34,11 @@ constexpr std::array<std::pair<Says, std::string_view>, 5> kinds_of_call{
 
 bool may_send(const View& view) {
   return view.mode != Mode::replay && view.picture;
+}
+
+/// A chance is no call: it may be stated in a replay too, where it stands beside the log.
+bool may_state(const View& view) {
+  return view.picture != nullptr;
 }
 
 const Advice* advice_of(const View& view) {
@@ -87,19 +94,37 @@ Card card_of(const View& view) {
   return card;
 }
 
-float card_height(const Canvas& canvas, const Card& card, float width) {
+float card_height(const Canvas& canvas, const Card& card, float width, Type head = Type::title) {
   const Fonts& f = canvas.fonts();
   auto lines = [&](Font font, const std::string& s) {
     return s.empty()
                ? 0
                : static_cast<float>(wrap(f, font, s, width).size()) * f.line_height(font.type);
   };
-  return lines({Type::title, Weight::semibold}, card.sentence) + lines({Type::text}, card.reason) +
+  return lines({head, Weight::semibold}, card.sentence) + lines({Type::text}, card.reason) +
          lines({Type::text}, card.sureness) + canvas.px(20);
 }
 
+/// What is advised at the same moment with all that was known at the end; empty: nothing is.
+Card end_card_of(const View& view, const ClockText& clock) {
+  const AtTheEnd* end = view.end();
+  if (!end) return {};
+  Card card{"Known at the end: nothing to advise here.", "", "", false};
+  if (!end->here.advice) return card;
+  const Advice* then = advice_of(view);
+  const Advice& advice = *end->here.advice;
+  const bool same = then && then->sentence == advice.sentence;
+  card.sentence = "Known at the end: " + (same ? std::string("the same call.") : advice.sentence);
+  card.reason = advice.reason;
+  if (!advice.depart && end->here.departure && !end->here.departure->late)
+    card.sureness = fmt::format(
+        "By that the best departure was {}.",
+        clock.minutes(view.assessment->now + protocol::from_minutes(end->here.departure->best)));
+  return card;
+}
+
 /// What is no longer current stands back: no bar, all in soft ink, within a hairline.
-void draw_card(Canvas& canvas, const Card& card, Rect box, bool current) {
+void draw_card(Canvas& canvas, const Card& card, Rect box, bool current, Type head = Type::title) {
   if (current) {
     canvas.fill(box, Ink::panel);
     canvas.fill({box.x, box.y, canvas.px(4), box.h}, card.act ? Ink::rust : Ink::edge);
@@ -124,7 +149,7 @@ void draw_card(Canvas& canvas, const Card& card, Rect box, bool current) {
     }
   };
   Ink ink = current ? Ink::ink : Ink::soft;
-  put({Type::title, Weight::semibold}, ink, card.sentence);
+  put({head, Weight::semibold}, ink, card.sentence);
   put({Type::text}, ink, card.reason);
   put({Type::text}, Ink::soft, card.sureness);
 }
@@ -144,6 +169,38 @@ std::string before_leaving(const View& view) {
             plates::sample_name(view.assessed->samples[missing.sample]) + " " + words;
   }
   return text;
+}
+
+/// Of a call that is to be heard and acted on.
+CallLife life_of_call(const picture::CallMade& call, const View& view) {
+  const picture::Reply* last = nullptr;
+  for (const auto& reply : call.replies)
+    if (reply.origin.at <= view.now) last = &reply;
+  if (last) {
+    switch (last->answer) {
+      case protocol::Answered::heard:
+        break;
+      case protocol::Answered::acting:
+        return {"acting", false};
+      case protocol::Answered::declined:
+        return {"declined", true};
+    }
+  }
+  bool late = call.call.useful_until && call.call.useful_until->instant < view.now;
+  auto age = view.now - call.origin.at;
+  if (last)
+    return {late ? "heard, no answer in time"
+                 : "heard " + age_text(view.now - last->origin.at) + " ago",
+            false};
+  if (view.mode != Mode::replay && view.link.kind != LinkState::Kind::connected && !call.received)
+    return {"waiting to go out", true};
+  if (late) return {"not heard in time", true};
+  const protocol::Plan* plan = view.plan();
+  auto there_and_back = std::chrono::duration_cast<protocol::Milliseconds>(
+      std::chrono::duration<double>(plan ? 2 * plan->link.delay_seconds : 0));
+  auto reaction = protocol::from_minutes(plan ? plan->link.reaction_minutes : 3);
+  if (age <= there_and_back) return {"on its way", false};
+  return {"sent " + age_text(age) + " ago, not heard", age > there_and_back + reaction};
 }
 
 struct ListLine {
@@ -167,8 +224,10 @@ std::vector<ListLine> list_of(const View& view) {
   if (!view.picture) return lines;
   for (const auto& call : view.picture->calls) {
     std::string text = call.call.text;
-    if (call.call.chance)
-      text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, call.call.outcome.value_or(text));
+    if (protocol::only_states_a_chance(call.call))
+      text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
+    else if (call.call.chance && call.call.outcome)
+      text += fmt::format(" {:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
     lines.push_back({call.origin.at, call.origin.id, std::move(text), life_of(call, view)});
   }
   for (const auto& q : view.picture->questions)
@@ -195,6 +254,13 @@ void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Com
   }
   if (canvas.asked("call.down")) state.row = std::min(last, state.row + 1);
   if (canvas.asked("call.up") && state.row > 0) --state.row;
+  if (state.bring) {
+    const auto row = std::ranges::find(lines, *state.bring, &ListLine::id) - lines.begin();
+    const auto place = static_cast<std::size_t>(row);
+    if (place < state.row) state.row = place;
+    if (place < lines.size() && place >= state.row + fit) state.row = place + 1 - fit;
+    state.bring.reset();
+  }
   state.row = std::min(state.row, last);
 
   float time_width = canvas.fonts().figures_width({Type::fine}, "0:00:00") + canvas.px(14);
@@ -232,6 +298,7 @@ void send(CallState& state, const View& view, Commands& out) {
 void stop_writing(CallState& state) {
   state.writing = CallState::Writing::none;
   state.typed.clear();
+  state.replacement.reset();
   state.take_keyboard = false;
   state.typing = false;
 }
@@ -242,10 +309,70 @@ void start_writing(CallState& state, CallState::Writing what) {
   state.take_keyboard = true;
 }
 
+/// The ready outcomes in turn, and the chance up and down by five percent, as they are typed.
+void offer_outcome(const View& view, CallState& state, Canvas& canvas) {
+  const double step = canvas.asked("call.more") ? 5 : canvas.asked("call.less") ? -5 : 0;
+  const bool next = canvas.asked("call.says");
+  if (step == 0 && !next) return;
+  const std::string& typed = state.replacement ? *state.replacement : state.typed;
+  double percent = 50;
+  std::string outcome;
+  // What is typed is kept as far as it goes; a chance alone is one of nothing yet.
+  if (auto stated = stated_chance(typed + (typed.ends_with('%') ? " ?" : ""))) {
+    percent = stated->chance * 100;
+    outcome = stated->outcome == "?" ? "" : stated->outcome;
+  } else if (!typed.empty() && std::isdigit(static_cast<unsigned char>(typed.front())) == 0) {
+    outcome = typed;
+  }
+  if (next) {
+    const auto ready = debrief::outcomes_to_state(*view.picture, view.now);
+    if (!ready.empty()) outcome = ready[state.outcome++ % ready.size()];
+  }
+  // Nobody is ever quite sure: the ends are left to be typed.
+  if (step != 0) percent = std::clamp(percent + step, 5.0, 95.0);
+  state.replacement = fmt::format("{:.0f} % {}", percent, outcome);
+}
+
+/// The stated chances, oldest first: those first whose outcome nobody has said, of these our own.
+std::vector<const picture::CallMade*> chances_of(const picture::Picture& picture,
+                                                 const std::string& adviser) {
+  std::vector<const picture::CallMade*> chances;
+  for (const auto& call : picture.calls)
+    if (call.call.chance && call.call.outcome) chances.push_back(&call);
+  std::ranges::stable_sort(chances, {}, [&](const picture::CallMade* each) {
+    return std::pair(debrief::outcome_of(picture, each->origin.id).has_value(),
+                     each->origin.from != adviser);
+  });
+  return chances;
+}
+
+/// Goes from chance to chance and says what came of the chosen one.
+void mark_chances(const View& view, CallState& state, Canvas& canvas, Commands& out) {
+  const bool came_true = canvas.asked("call.true");
+  const bool mark = came_true || canvas.asked("call.false");
+  if (!view.picture || (!mark && !canvas.asked("call.mark"))) return;
+  const auto chances = chances_of(*view.picture, state.adviser);
+  const auto chosen = std::ranges::find_if(chances, [&](const picture::CallMade* each) {
+    return canvas.chosen().event == each->origin.id;
+  });
+  if (mark && chosen == chances.end()) return;
+  if (mark) out.push_back(ask::Post{debrief::outcome_said((*chosen)->origin.id, came_true), {}});
+  if (chances.empty()) return;
+  const auto next = chosen == chances.end() || std::next(chosen) == chances.end()
+                        ? chances.front()
+                        : *std::next(chosen);
+  Chosen choose = canvas.chosen();
+  choose.event = next->origin.id;
+  state.bring = next->origin.id;
+  out.push_back(ask::Choose{choose});
+}
+
 /// The line in which a call or a chance is written; returns its height.
 float draw_writing(const View& view, CallState& state, Canvas& canvas, float top, Commands& out) {
   const Rect& area = canvas.area();
   bool chance = state.writing == CallState::Writing::chance;
+  const bool allowed = chance ? may_state(view) : may_send(view);
+  if (chance) offer_outcome(view, state, canvas);
   float y = top;
   if (!chance) {
     float x = area.x;
@@ -268,7 +395,7 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
       "writing", {line.x + canvas.px(2), line.y, line.w - canvas.px(4), line.h - canvas.px(2)},
       state.typed,
       chance ? "20 % another new kind here within ten minutes" : "as it should be said on the loop",
-      {Type::lead}, {.take_keyboard = state.take_keyboard});
+      {Type::lead}, {.take_keyboard = state.take_keyboard, .replacement = &state.replacement});
   if (typed.active) state.take_keyboard = false;
   state.typing = typed.active;
   canvas.rule(line.x, line.right(), line.bottom() - canvas.px(2), Ink::ink);
@@ -277,14 +404,15 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
   auto stated = chance ? stated_chance(state.typed) : std::nullopt;
   bool ready =
       chance ? stated.has_value() : state.typed.find_first_not_of(' ') != std::string::npos;
-  std::string hint = "Enter sends, Esc leaves";
+  std::string hint = chance ? "Ctrl+K a ready outcome, Ctrl+↑ ↓ by 5 %, Enter states it"
+                            : "Enter sends, Esc leaves";
   if (chance && !state.typed.empty())
     hint = stated ? fmt::format("P {:.2f} that: {}", stated->chance, stated->outcome)
                   : "begin with the chance, as 20 %, then say of what";
-  if (!may_send(view)) hint = "in replay nothing is sent";
+  if (!allowed) hint = "in replay nothing is sent";
   canvas.text({area.x, y + canvas.px(12)}, {Type::fine},
               chance && !state.typed.empty() && !stated ? Ink::rust : Ink::soft, hint);
-  if (canvas.asked("call.enter") && ready && may_send(view)) {
+  if (canvas.asked("call.enter") && ready && allowed) {
     protocol::Call call;
     call.text =
         chance ? fmt::format("{:.0f} %: {}", stated->chance * 100, stated->outcome) : state.typed;
@@ -318,7 +446,7 @@ float draw_buttons(const View& view, CallState& state, Canvas& canvas, float top
     send(state, view, out);
   if (canvas.button("write", place(1), words("Write another", "Write"), false, may_send(view)))
     start_writing(state, CallState::Writing::call);
-  if (canvas.button("chance", place(2), words("State a chance", "Chance"), false, may_send(view)))
+  if (canvas.button("chance", place(2), words("State a chance", "Chance"), false, may_state(view)))
     start_writing(state, CallState::Writing::chance);
   if (canvas.button("why", place(3), state.why ? "Less" : "Why", false,
                     advice && !advice->why.empty()))
@@ -348,36 +476,14 @@ std::optional<StatedChance> stated_chance(std::string_view typed) {
 }
 
 CallLife life_of(const picture::CallMade& call, const View& view) {
-  if (call.call.chance) return {"stated", false};
-  const picture::Reply* last = nullptr;
-  for (const auto& reply : call.replies)
-    if (reply.origin.at <= view.now) last = &reply;
-  if (last) {
-    switch (last->answer) {
-      case protocol::Answered::heard:
-        break;
-      case protocol::Answered::acting:
-        return {"acting", false};
-      case protocol::Answered::declined:
-        return {"declined", true};
-    }
-  }
-  bool late = call.call.useful_until && call.call.useful_until->instant < view.now;
-  auto age = view.now - call.origin.at;
-  if (last)
-    return {late ? "heard, no answer in time"
-                 : "heard " + age_text(view.now - last->origin.at) + " ago",
-            false};
-  if (view.mode == Mode::live && view.link.kind != LinkState::Kind::connected && !call.received)
-    return {"waiting to go out", true};
-  if (late) return {"not heard in time", true};
-  const protocol::Plan* plan = view.plan();
-  auto there_and_back = std::chrono::duration_cast<protocol::Milliseconds>(
-      std::chrono::duration<double>(plan ? 2 * plan->link.delay_seconds : 0));
-  auto reaction = std::chrono::duration_cast<protocol::Milliseconds>(
-      std::chrono::duration<double, std::ratio<60>>(plan ? plan->link.reaction_minutes : 3));
-  if (age <= there_and_back) return {"on its way", false};
-  return {"sent " + age_text(age) + " ago, not heard", age > there_and_back + reaction};
+  const bool chance = call.call.chance && call.call.outcome;
+  const auto came_true =
+      chance && view.picture ? debrief::outcome_of(*view.picture, call.origin.id) : std::nullopt;
+  const std::string outcome = !came_true ? "" : *came_true ? "came true" : "did not";
+  if (protocol::only_states_a_chance(call.call)) return {came_true ? outcome : "stated", false};
+  CallLife life = life_of_call(call, view);
+  if (came_true) life.words += ", " + outcome;
+  return life;
 }
 
 std::optional<protocol::Call> advised_call(const View& view) {
@@ -427,8 +533,9 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
       !(advice && (already_sent(view, advice->sentence) || state.sent == advice->sentence)))
     send(state, view, out);
   if (canvas.asked("call.write") && may_send(view)) start_writing(state, CallState::Writing::call);
-  if (canvas.asked("call.chance") && may_send(view))
+  if (canvas.asked("call.chance") && may_state(view))
     start_writing(state, CallState::Writing::chance);
+  mark_chances(view, state, canvas, out);
   if (canvas.asked("call.why")) state.why = !state.why;
   if (canvas.asked("call.says")) state.says = (state.says + 1) % kinds_of_call.size();
   if (canvas.asked("call.leave")) {
@@ -453,6 +560,15 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   if (box.h < wanted) canvas.tip(box, card.sentence + " " + card.reason + " " + card.sureness);
   draw_card(canvas, card, box, !outdated(view));
   y = box.bottom() + canvas.px(10);
+
+  // Beside it, hollow as everything of the end: what knowing all would have advised.
+  if (const Card end = end_card_of(view, canvas.clock()); !end.sentence.empty()) {
+    const float high = card_height(canvas, end, area.w - canvas.px(30), Type::text);
+    const Rect below{area.x, y, area.w, std::clamp(area.bottom() - y, 1.0F, high)};
+    if (below.h < high) canvas.tip(below, end.sentence + " " + end.reason + " " + end.sureness);
+    draw_card(canvas, end, below, false, Type::text);
+    y = below.bottom() + canvas.px(10);
+  }
 
   bool turning = advice && advice->kind == Advice::Kind::turn_back;
   if (turning) {
@@ -494,9 +610,9 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
       auto start = picture::start_of(*view.picture);
       if (canvas.clock().mode != TimeMode::elapsed) {
         // The axis is cut at whole minutes of the clock that is shown.
-        auto first = std::chrono::ceil<minutes>(
-            protocol::Milliseconds(static_cast<long>(advice->curve.front().minute * 60000)));
-        auto last = protocol::Milliseconds(static_cast<long>(advice->curve.back().minute * 60000));
+        auto first =
+            std::chrono::ceil<minutes>(protocol::from_minutes(advice->curve.front().minute));
+        auto last = protocol::from_minutes(advice->curve.back().minute);
         for (auto m = first; m <= last; m += minutes(10))
           plate->x_ticks.push_back(
               {static_cast<double>(m.count()), canvas.clock().minutes(start + m)});
@@ -532,6 +648,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
 std::span<const KeyLine> call_keys() {
   constexpr auto here = RegionId::call;
   static const auto sending = [](const View& v) { return may_send(v); };
+  static const auto stating = [](const View& v) { return may_state(v); };
   static const std::vector<KeyLine> lines{
       {"call.send",
        "send the advised call",
@@ -540,22 +657,32 @@ std::span<const KeyLine> call_keys() {
        false,
        sending},
       {"call.write", "write another", {{GLFW_KEY_W, 0}}, here, false, sending},
-      {"call.chance", "state a chance", {{GLFW_KEY_S, 0}}, here, false, sending},
+      {"call.chance", "state a chance", {{GLFW_KEY_S, 0}}, here, false, stating},
       {"call.enter",
        "send what is written",
        {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}},
        here,
        true,
-       sending},
+       stating},
       {"call.says",
-       "kind of the written call",
+       "kind of the written call, a ready outcome of a chance",
        {{GLFW_KEY_K, GLFW_MOD_CONTROL}},
        here,
        true,
-       sending},
+       stating},
+      {"call.mark", "to the next chance that is open", {{GLFW_KEY_M, 0}}, here, false, stating},
+      {"call.true", "the chosen chance came true", {{GLFW_KEY_T, 0}}, here, false, stating},
+      {"call.false", "it did not come true", {{GLFW_KEY_N, 0}}, here, false, stating},
       {"call.why", "why", {{GLFW_KEY_Y, 0}}, here},
       {"call.up", "newer calls", {{GLFW_KEY_UP, 0}}, here},
       {"call.down", "older calls", {{GLFW_KEY_DOWN, 0}}, here},
+      {"call.more",
+       "the written chance 5 % up",
+       {{GLFW_KEY_UP, GLFW_MOD_CONTROL}},
+       here,
+       true,
+       stating},
+      {"call.less", "5 % down", {{GLFW_KEY_DOWN, GLFW_MOD_CONTROL}}, here, true, stating},
       {"call.leave", "leave the line, nothing chosen", {{GLFW_KEY_ESCAPE, 0}}, here, true},
   };
   return lines;

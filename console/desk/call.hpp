@@ -12,14 +12,18 @@ namespace stonecall::desk {
 struct CallState {
   enum class Writing { none, call, chance };
   Writing writing = Writing::none;
+  std::string adviser;  ///< who sits here: own chances come first to say what came of them
   std::string typed;
   std::size_t says = 4;        ///< which of protocol::Says the written call is
   bool take_keyboard = false;  ///< put the cursor into the line
   bool typing = false;         ///< it has the keyboard
-  bool give_up = false;
-  bool why = false;     ///< the reasons are unfolded
-  std::string sent;     ///< sentence of the advised call sent last, so that it goes out once
-  std::size_t row = 0;  ///< first line of the list that is shown
+  /// Takes the place of what is written.
+  std::optional<std::string> replacement;
+  std::size_t outcome = 0;  ///< the ready outcome that is offered next
+  bool why = false;         ///< the reasons are unfolded
+  std::string sent;         ///< sentence of the advised call sent last, so that it goes out once
+  std::size_t row = 0;      ///< first line of the list that is shown
+  std::optional<protocol::Uuid> bring;  ///< line of the list to be brought into sight
 };
 
 Commands draw_call(const View& view, CallState& state, Canvas& canvas);

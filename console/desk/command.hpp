@@ -104,14 +104,19 @@ struct CopyText {
 struct ShowKeys {
   bool shown;
 };
+/// Lay what is known at the end beside what was known then (replay only).
+struct LayEndBeside {
+  bool beside;
+};
 struct Quit {};
 
 }  // namespace ask
 
-using Command = std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::AmendText,
-                             ask::OpenLine, ask::CloseSheet, ask::Play, ask::Speed, ask::Choose,
-                             ask::ShowEvent, ask::Focus, ask::SetTheme, ask::SetScale,
-                             ask::SetTimeMode, ask::CopyText, ask::ShowKeys, ask::Quit>;
+using Command =
+    std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::AmendText, ask::OpenLine,
+                 ask::CloseSheet, ask::Play, ask::Speed, ask::Choose, ask::ShowEvent, ask::Focus,
+                 ask::SetTheme, ask::SetScale, ask::SetTimeMode, ask::CopyText, ask::ShowKeys,
+                 ask::LayEndBeside, ask::Quit>;
 using Commands = std::vector<Command>;
 
 }  // namespace stonecall::desk

@@ -62,7 +62,7 @@ void close_sheet(Desk& desk) {
   focus_on(desk, before == desk.looked_at.end() ? RegionId::heard : *before);
 }
 
-void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
+void answer_desk_key(Desk& desk, const View& view, std::string_view id, Commands& out) {
   Settings& s = desk.settings;
   auto scaled = [&](int percent) {
     s.scale_percent = std::clamp(percent, least_scale, most_scale);
@@ -97,6 +97,8 @@ void answer_desk_key(Desk& desk, std::string_view id, Commands& out) {
     s.time_mode = next_of(s.time_mode, 3);
   else if (id == "desk.accept_sure")
     s.accept_sure = !s.accept_sure;
+  else if (id == "desk.end")
+    out.push_back(ask::LayEndBeside{!view.playback->end_beside});
   else if (id == "desk.clear") {
     desk.keys.shown = false;
     desk.chosen = {};
@@ -120,7 +122,7 @@ constexpr std::size_t notes_awaited = 8;
 /// are left to their own desks: two desks accepting the same count would count it twice.
 void accept_sure_readings(Desk& desk, const View& view, Commands& out) {
   if (desk.own_notes.empty() || !view.picture || !view.proposals) return;
-  if (!desk.settings.accept_sure || view.mode != Mode::live) {
+  if (!desk.settings.accept_sure || view.mode == Mode::replay) {
     desk.own_notes.clear();  // switched on later, it does not reach back
     return;
   }
@@ -248,7 +250,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
     if (line->region)
       asked.push_back(line->id);
     else
-      answer_desk_key(desk, line->id, out);
+      answer_desk_key(desk, view, line->id, out);
   }
 
   const ImVec2 size = ImGui::GetIO().DisplaySize;
@@ -340,7 +342,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
       return {};
     });
   }
-  desk.entry.accepts_sure = desk.settings.accept_sure && view.mode == Mode::live;
+  desk.entry.accepts_sure = desk.settings.accept_sure && view.mode != Mode::replay;
   region(RegionId::entry, layout.entry,
          [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
 

@@ -17,6 +17,11 @@ std::span<const KeyLine> entry_keys() {
        {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}},
        here,
        true},
+      {"entry.remark",
+       "pin what is typed to this moment, as a remark",
+       {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}},
+       here,
+       true},
       {"entry.older", "line typed before", {{GLFW_KEY_UP, 0}}, here, true},
       {"entry.newer", "line typed after", {{GLFW_KEY_DOWN, 0}}, here, true},
       {"entry.leave", "back to Heard; what is typed stays", {{GLFW_KEY_ESCAPE, 0}}, here, true},
@@ -38,7 +43,8 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
                   state.amending       ? "Enter amends it, Esc leaves it"
                   : state.editing      ? "Enter edits, Esc leaves it"
                   : state.accepts_sure ? "Enter notes it; sure readings count by themselves (F10)"
-                                       : "Enter notes it",
+                  : view.mode == Mode::replay ? "Enter notes it, Ctrl+Enter pins it as a remark"
+                                              : "Enter notes it",
                   Align::right) +
       canvas.px(20);
 
@@ -126,6 +132,11 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
       state.editing.reset();
       done();
     }
+  }
+  if (canvas.asked("entry.remark") && !state.editing && !state.amending &&
+      state.typed.find_first_not_of(' ') != std::string::npos) {
+    out.push_back(ask::Post{protocol::Remark{state.typed, std::nullopt, true}, std::nullopt});
+    done();
   }
   if (canvas.asked("entry.leave")) {
     if (state.editing || state.amending) done();

@@ -58,7 +58,7 @@ std::vector<Figure> figures_of(const View& view) {
       Milliseconds stay = a->clock.here + since;
       here.value = span_text(stay);
       if (a->clock.allotted_minutes) {
-        auto allotted = Milliseconds(static_cast<std::int64_t>(*a->clock.allotted_minutes * 60000));
+        auto allotted = protocol::from_minutes(*a->clock.allotted_minutes);
         here.beside = "of " + span_text(allotted) + " allotted";
         here.act = stay > allotted;
       } else {
@@ -174,10 +174,38 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
   }
 }
 
-void draw_player(const View& view, Canvas& canvas, float& right, float baseline, Commands& out) {
-  if (!view.playback) return;
-  const Playback& play = *view.playback;
+/// A sign to press, and the word for what it is now.
+void draw_play_sign(bool playing, Canvas& canvas, float& right, float baseline, Commands& out) {
   float cap = canvas.fonts().cap_height(Type::text);
+  float size = cap + canvas.px(2);
+  right -= size + canvas.px(10);
+  Rect button{right - canvas.px(5), baseline - cap - canvas.px(5), size + canvas.px(10),
+              cap + canvas.px(10)};
+  ImDrawList& d = canvas.draw();
+  if (playing) {
+    float bar = std::round(size * 0.32F);
+    d.AddRectFilled({right, baseline - cap}, {right + bar, baseline}, canvas.colour(Ink::ink));
+    d.AddRectFilled({right + size - bar, baseline - cap}, {right + size, baseline},
+                    canvas.colour(Ink::ink));
+  } else {
+    d.AddTriangleFilled({right + 1, baseline - cap - 1}, {right + 1, baseline + 1},
+                        {right + size, baseline - cap / 2}, canvas.colour(Ink::ink));
+  }
+  if (canvas.press("play", button)) out.push_back(ask::Play{!playing});
+  canvas.tip(button, playing ? "Pause (Space)" : "Play (Space)");
+  right -= canvas.px(12);
+  // The sign says it too, where there is no room for the word.
+  std::string_view word = playing ? "playing" : "paused";
+  if (right - canvas.fonts().width({Type::fine}, word) > canvas.area().x)
+    right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, word, Align::right);
+}
+
+void draw_player(const View& view, Canvas& canvas, float& right, float baseline, Commands& out) {
+  if (!view.playback) {
+    if (view.held) draw_play_sign(!*view.held, canvas, right, baseline, out);
+    return;
+  }
+  const Playback& play = *view.playback;
   std::string speed = fmt::format("{:.0f}×", play.speed);
   right -= canvas.px(26);
   float speed_w = canvas.fonts().figures_width({Type::text, Weight::medium}, "600×");
@@ -190,27 +218,7 @@ void draw_player(const View& view, Canvas& canvas, float& right, float baseline,
     out.push_back(ask::Speed{next == speeds.end() ? speeds.front() : *next});
   }
   canvas.tip(speed_r, "Speed: [ slower, ] faster");
-  float size = cap + canvas.px(2);
-  right -= size + canvas.px(10);
-  Rect button{right - canvas.px(5), baseline - cap - canvas.px(5), size + canvas.px(10),
-              cap + canvas.px(10)};
-  ImDrawList& d = canvas.draw();
-  if (play.playing) {
-    float bar = std::round(size * 0.32F);
-    d.AddRectFilled({right, baseline - cap}, {right + bar, baseline}, canvas.colour(Ink::ink));
-    d.AddRectFilled({right + size - bar, baseline - cap}, {right + size, baseline},
-                    canvas.colour(Ink::ink));
-  } else {
-    d.AddTriangleFilled({right + 1, baseline - cap - 1}, {right + 1, baseline + 1},
-                        {right + size, baseline - cap / 2}, canvas.colour(Ink::ink));
-  }
-  if (canvas.press("play", button)) out.push_back(ask::Play{!play.playing});
-  canvas.tip(button, play.playing ? "Pause (Space)" : "Play (Space)");
-  right -= canvas.px(12);
-  // The sign says it too, where there is no room for the word.
-  std::string_view word = play.playing ? "playing" : "paused";
-  if (right - canvas.fonts().width({Type::fine}, word) > canvas.area().x)
-    right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, word, Align::right);
+  draw_play_sign(play.playing, canvas, right, baseline, out);
 }
 
 std::string mode_words(const View& view) {
@@ -218,7 +226,8 @@ std::string mode_words(const View& view) {
     case Mode::live:
       return "live, " + view.source;
     case Mode::replay:
-      return "replay of " + view.source;
+      return "replay of " + view.source +
+             (view.playback && view.playback->end_beside ? ", the end laid beside" : "");
     case Mode::practice:
       return "practice on " + view.source;
   }
@@ -319,12 +328,10 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
 
   // Planned, above the line.
   if (plan) {
-    auto box = [&](double from_minutes, double minutes, const std::string& name, bool chosen) {
-      Instant from =
-          plan->start.instant + Milliseconds(static_cast<std::int64_t>(from_minutes * 60000));
+    auto box = [&](double begin, double minutes, const std::string& name, bool chosen) {
+      Instant from = plan->start.instant + protocol::from_minutes(begin);
       float x0 = std::round(ruler.x(from)),
-            x1 = std::round(
-                ruler.x(from + Milliseconds(static_cast<std::int64_t>(minutes * 60000))));
+            x1 = std::round(ruler.x(from + protocol::from_minutes(minutes)));
       Rect r{x0, top, std::max(canvas.px(3), x1 - x0), box_h};
       canvas.fill(r, chosen ? Ink::chosen : Ink::panel);
       canvas.outline(r, Ink::edge);
@@ -348,9 +355,8 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   Milliseconds zero = clock.mode == TimeMode::elapsed ? clock.start.instant.time_since_epoch()
                       : clock.mode == TimeMode::local ? Milliseconds(-clock.start.offset)
                                                       : Milliseconds(0);
-  double pixels_a_minute =
-      static_cast<double>(ruler.x1 - ruler.x0) /
-      std::max(1.0, static_cast<double>((ruler.end - ruler.begin).count()) / 60000);
+  double pixels_a_minute = static_cast<double>(ruler.x1 - ruler.x0) /
+                           std::max(1.0, protocol::in_minutes(ruler.end - ruler.begin));
   std::int64_t major = 10;
   for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720})
     if (major = step;
@@ -390,13 +396,11 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
       Rect bar{x0, walked_y, std::max(canvas.px(2), x1 - x0), walked_h};
       bool chosen = canvas.chosen().station == visit.station;
       canvas.fill(bar, chosen ? Ink::ink : Ink::walked);
-      canvas.tip(
-          {bar.x, bar.y - canvas.px(2), bar.w, bar.h + canvas.px(4)},
-          fmt::format("{}: {} to {}, {}", visit.station, clock.minutes(visit.arrived),
-                      visit.left ? clock.minutes(*visit.left) : "now",
-                      minutes_text(static_cast<double>(
-                                       (visit.left.value_or(view.now) - visit.arrived).count()) /
-                                   60000)));
+      canvas.tip({bar.x, bar.y - canvas.px(2), bar.w, bar.h + canvas.px(4)},
+                 fmt::format("{}: {} to {}, {}", visit.station, clock.minutes(visit.arrived),
+                             visit.left ? clock.minutes(*visit.left) : "now",
+                             minutes_text(protocol::in_minutes(visit.left.value_or(view.now) -
+                                                               visit.arrived))));
     }
     if (state.picture != view.picture) {
       state.picture = view.picture;
@@ -542,6 +546,7 @@ void answer_keys(const View& view, Canvas& canvas, Commands& out) {
   if (canvas.asked("hours.pin"))
     out.push_back(ask::Post{
         protocol::Remark{"pinned at " + canvas.clock().seconds(view.now), std::nullopt, true}, {}});
+  if (view.held && canvas.asked("hours.play")) out.push_back(ask::Play{*view.held});
   if (!view.playback) return;
   const Playback& play = *view.playback;
   auto seek = [&](Instant to) { out.push_back(ask::Seek{std::clamp(to, play.begin, play.end)}); };
@@ -618,8 +623,7 @@ Ruler ruler_for(const View& view, float x0, float x1) {
   Ruler ruler{view.now - 1h, view.now + 1h, x0, x1};
   if (const protocol::Plan* plan = view.plan()) {
     ruler.begin = plan->start.instant;
-    ruler.end =
-        ruler.begin + Milliseconds(static_cast<std::int64_t>(plan->duration_minutes * 60000));
+    ruler.end = ruler.begin + protocol::from_minutes(plan->duration_minutes);
   } else if (view.playback) {
     ruler.begin = view.playback->begin;
     ruler.end = view.playback->end;
@@ -637,7 +641,12 @@ std::span<const KeyLine> hours_keys() {
   constexpr auto here = RegionId::hours;
   constexpr int shift = GLFW_MOD_SHIFT, ctrl = GLFW_MOD_CONTROL, alt = GLFW_MOD_ALT;
   static const std::vector<KeyLine> lines{
-      {"hours.play", "play or pause", {{GLFW_KEY_SPACE, 0}}, here, false, has_player},
+      {"hours.play",
+       "play or pause",
+       {{GLFW_KEY_SPACE, 0}},
+       here,
+       false,
+       [](const View& v) { return v.playback || v.held; }},
       {"hours.faster", "faster", {{GLFW_KEY_RIGHT_BRACKET, 0}}, here, false, has_player},
       {"hours.slower", "slower", {{GLFW_KEY_LEFT_BRACKET, 0}}, here, false, has_player},
       {"hours.back", "10 seconds back", {{GLFW_KEY_LEFT, 0}}, here, false, has_player},

@@ -28,10 +28,38 @@ float baseline_in(const Canvas& canvas, float top, float height, Type type) {
   return top + std::round((height + canvas.fonts().cap_height(type)) / 2);
 }
 
-std::vector<std::size_t> rows_of(const Ground& ground, bool all) {
+/// What is shown: as known then, and as known at the end where that is laid beside, with the same
+/// kinds in the same order.
+struct BothTimes {
+  std::optional<Ground> end;
+
+  /// Of a view with an assessment, which is referred to.
+  BothTimes(const View& view, bool whole)
+      : then_(whole ? view.assessment->whole : view.assessment->here) {
+    const AtTheEnd* later = view.end();
+    if (!later) return;
+    end = plates::in_order_of(whole ? later->whole : later->here.here, then_);
+    ordered_ = plates::in_order_of(then_, *end);
+  }
+
+  const Ground& then() const { return ordered_ ? *ordered_ : then_; }
+
+ private:
+  const Ground& then_;
+  std::optional<Ground> ordered_;
+};
+
+/// Kinds of note; where the end is laid beside those that either time knows, for the others have
+/// nothing to compare.
+std::vector<std::size_t> rows_of(const BothTimes& known, bool all) {
+  const auto of_note = [&](std::size_t i) {
+    const auto met = [](const KindRow& row) { return row.first_seen || row.share; };
+    const KindRow& then = known.then().kinds[i];
+    return known.end ? met(then) || met(known.end->kinds[i]) : plates::says_something(then);
+  };
   std::vector<std::size_t> rows;
-  for (std::size_t i = 0; i < ground.kinds.size(); ++i)
-    if (all || plates::says_something(ground.kinds[i])) rows.push_back(i);
+  for (std::size_t i = 0; i < known.then().kinds.size(); ++i)
+    if (all || of_note(i)) rows.push_back(i);
   return rows;
 }
 
@@ -88,7 +116,10 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
       state.whole = choice.whole;
     x -= canvas.px(18);
   }
-  if (std::string late = outdated_words(view, canvas.clock()); !late.empty()) {
+  std::string late = outdated_words(view, canvas.clock());
+  if (late.empty() && view.mode == Mode::replay && view.playback && view.playback->end_beside)
+    late = view.end() ? "the end beside: Ctrl+E" : "the end is worked out";
+  if (!late.empty()) {
     float from = canvas.area().x + canvas.fonts().width({Type::title, Weight::semibold}, "Kinds") +
                  canvas.px(16);
     canvas.text({from, baseline}, label, Ink::soft,
@@ -166,11 +197,33 @@ void draw_row(const KindRow& row, std::size_t series, const Columns& c, Canvas& 
   }
 }
 
+/// The same row as known at the end, below it in smaller type.
+void draw_end_row(const KindRow& row, const Columns& c, Canvas& canvas, Rect box) {
+  const float x = canvas.area().x, fine = baseline_in(canvas, box.y, box.h, Type::fine);
+  const auto figures = [&](float right, const std::string& text) {
+    canvas.figures({x + right, fine}, label, Ink::soft, text, Align::right);
+  };
+  canvas.text({x + c.name, fine}, label, Ink::soft, "at the end");
+  figures(c.bagged - canvas.fonts().figures_width(label, " of 0") - canvas.px(1),
+          std::to_string(row.bagged));
+  figures(c.documented, row.bagged > 0 ? std::to_string(row.documented) : "–");
+  if (c.show_first)
+    figures(c.first, row.first_seen ? canvas.clock().minutes(*row.first_seen) : "–");
+  if (!row.share) {
+    canvas.text({x + c.interval, fine}, label, Ink::soft, row.first_seen ? "no basis" : "not met",
+                Align::right);
+    return;
+  }
+  figures(c.mean, plates::mean_text(*row.share));
+  if (c.show_interval) figures(c.interval, plates::interval_text(*row.share));
+}
+
 /// The table; returns the y below it.
-float draw_table(const Ground& ground, KindsState& state, Canvas& canvas, float top, float room,
+float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, float top, float room,
                  Commands& out) {
   const Rect& area = canvas.area();
-  auto rows = rows_of(ground, state.all);
+  const Ground& ground = known.then();
+  auto rows = rows_of(known, state.all);
   Columns c = columns_for(canvas, ground, rows);
   float head = canvas.px(20), axis = canvas.px(22);
   float baseline = top + canvas.px(13);
@@ -179,14 +232,17 @@ float draw_table(const Ground& ground, KindsState& state, Canvas& canvas, float 
   if (c.show_first)
     canvas.text({area.x + c.first, baseline}, label, Ink::soft, "first", Align::right);
   canvas.text({area.x + c.chart + canvas.px(6), baseline}, label, Ink::soft,
-              ellipsis(canvas.fonts(), label, "share of the ground, 90 %",
+              ellipsis(canvas.fonts(), label,
+                       known.end ? "share, 90 %; ring: the end" : "share of the ground, 90 %",
                        area.w - c.chart - canvas.px(6)));
   top += head;
   canvas.rule(area.x, area.right(), top - canvas.px(1));
 
+  // Where two lines have no room, the end is in the chart alone.
+  const bool beside = known.end && room - head - axis >= canvas.px(35);
   float pitch = std::clamp(
       std::floor((room - head - axis) / static_cast<float>(std::max<std::size_t>(1, rows.size()))),
-      canvas.px(23), canvas.px(32));
+      canvas.px(beside ? 35 : 23), canvas.px(beside ? 38 : 32));
   auto fit = static_cast<std::size_t>(std::max(1.0F, std::floor((room - head - axis) / pitch)));
   std::size_t shown = std::min(fit, rows.size()), last = rows.size() - shown;
   Rect table{area.x, top, area.w, static_cast<float>(shown) * pitch};
@@ -224,7 +280,8 @@ float draw_table(const Ground& ground, KindsState& state, Canvas& canvas, float 
           ask::Choose{with_rock(canvas, chosen ? std::nullopt : std::optional(row.rock))});
   }
   float scale = canvas.fonts().scale();
-  charts::IntervalRows plate = plates::share_plate(ground, drawn);
+  charts::IntervalRows plate = known.end ? plates::then_and_end_plate(ground, *known.end, drawn)
+                                         : plates::share_plate(ground, drawn);
   for (auto& row : plate.rows) row.words.clear();  // the table has them
   plate.width = c.chart_width / scale;
   plate.row_height = pitch / scale;
@@ -232,9 +289,14 @@ float draw_table(const Ground& ground, KindsState& state, Canvas& canvas, float 
   constexpr double quarters_from = 120;
   if (plate.width < quarters_from) plate.ticks = {{0, "0"}, {0.5, "50"}, {1, "100"}};
   paint(canvas, charts::interval_rows(plate, measure_of(canvas.fonts())), {area.x + c.chart, top});
-  for (std::size_t i = 0; i < drawn.size(); ++i)
-    draw_row(ground.kinds[drawn[i]], drawn[i], c, canvas,
-             {area.x, top + static_cast<float>(i) * pitch, area.w, pitch});
+  for (std::size_t i = 0; i < drawn.size(); ++i) {
+    const float y = top + static_cast<float>(i) * pitch;
+    const float upper = beside ? std::round(pitch * 0.72F) : pitch;
+    draw_row(ground.kinds[drawn[i]], drawn[i], c, canvas, {area.x, y, area.w, upper});
+    if (beside)
+      draw_end_row(known.end->kinds[drawn[i]], c, canvas,
+                   {area.x, y + std::round(pitch * 0.5F), area.w, std::round(pitch * 0.5F)});
+  }
 
   float y = table.bottom();
   std::size_t hidden = ground.kinds.size() - rows.size();
@@ -585,19 +647,27 @@ std::string same_ground_text(const advise::Assessment& a) {
 
 std::string kinds_as_text(const View& view, bool whole, const ClockText& clock) {
   if (!view.assessment) return {};
-  const Ground& ground = whole ? view.assessment->whole : view.assessment->here;
+  const BothTimes known(view, whole);
+  const Ground& ground = known.then();
   std::string text =
       fmt::format("{}, {} {}; {}\n", ground.station.empty() ? "whole exercise" : ground.station,
                   clock.seconds(view.now), clock.zone(), plates::basis_text(ground.basis));
-  text += "kind\tbagged\twanted\tdocumented\tfirst seen\tshare %\tlow %\thigh %\n";
-  for (const KindRow& row : ground.kinds) {
-    text += fmt::format("{}\t{}\t{}\t{}\t{}\t", row.rock, row.bagged, row.wanted, row.documented,
-                        row.first_seen ? clock.minutes(*row.first_seen) : "");
-    text += row.share ? fmt::format("{:.1f}\t{:.1f}\t{:.1f}\n", row.share->mean * 100,
-                                    row.share->low * 100, row.share->high * 100)
-                      : "no basis\t\t\n";
+  text += "kind\tbagged\twanted\tdocumented\tfirst seen\tshare %\tlow %\thigh %";
+  if (known.end) text += "\tat the end: bagged\tshare %\tlow %\thigh %";
+  const auto share = [](const KindRow& row) {
+    return row.share ? fmt::format("{:.1f}\t{:.1f}\t{:.1f}", row.share->mean * 100,
+                                   row.share->low * 100, row.share->high * 100)
+                     : std::string("no basis\t\t");
+  };
+  for (std::size_t i = 0; i < ground.kinds.size(); ++i) {
+    const KindRow& row = ground.kinds[i];
+    text +=
+        fmt::format("\n{}\t{}\t{}\t{}\t{}\t{}", row.rock, row.bagged, row.wanted, row.documented,
+                    row.first_seen ? clock.minutes(*row.first_seen) : "", share(row));
+    if (known.end)
+      text += fmt::format("\t{}\t{}", known.end->kinds[i].bagged, share(known.end->kinds[i]));
   }
-  return text;
+  return text + '\n';
 }
 
 Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
@@ -612,7 +682,8 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
     canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft, "Nothing heard yet.");
     return out;
   }
-  const Ground& ground = state.whole ? view.assessment->whole : view.assessment->here;
+  const BothTimes known(view, state.whole);
+  const Ground& ground = known.then();
   if (std::string same = state.whole ? std::string{} : same_ground_text(*view.assessment);
       !same.empty() && area.bottom() - y >= canvas.px(26 + 42 + 23)) {
     canvas.text({area.x, y + canvas.px(12)}, {Type::text},
@@ -636,7 +707,7 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   const float part = canvas.chosen().rock ? 0.6F : 1.0F;
   float room =
       std::max(std::min(free * part, free - below), std::min(free, canvas.px(42 + 23 * 5)));
-  y = draw_table(ground, state, canvas, y, room, out);
+  y = draw_table(known, state, canvas, y, room, out);
   if (!has_room(canvas, rests_on, y + canvas.px(2))) return out;
   y += canvas.paragraph({area.x, y + canvas.px(14)}, {Type::text},
                         ground.basis.any() ? Ink::soft : Ink::rust, rests_on, area.w) +

@@ -75,7 +75,7 @@ LiveSource::LiveSource(LiveSetup setup, Workers workers, Wake wake)
     std::filesystem::remove(setup_.unsent, ignored);
   }
   View first;  // says at once what sort of source this is
-  first.mode = Mode::live;
+  first.mode = setup_.mode;
   first.source = setup_.words;
   first.now = this_clock();
   first.link.kind = LinkState::Kind::connecting;
@@ -87,6 +87,7 @@ LiveSource::~LiveSource() {
   thread_.request_stop();
   rouse();
   thread_.join();
+  end_pause();
   client_.close(patience);
   auto unsent = client_.unsent();
   if (unsent.empty() || setup_.unsent.empty()) return;
@@ -117,6 +118,39 @@ void LiveSource::give(const protocol::Plan& plan, Instant now) {
   event.from = setup_.name;
   event.body = protocol::PlanGiven{plan};
   post(std::make_shared<const protocol::Event>(std::move(event)));
+}
+
+void LiveSource::play(bool playing) {
+  if (!setup_.hold) return;
+  std::lock_guard lock(mutex_);
+  to_hold_ = !playing;
+  roused_ = true;
+  changed_.notify_all();
+}
+
+void LiveSource::hold_or_go_on(Instant now) {
+  bool to_hold = false;
+  {
+    std::lock_guard lock(mutex_);
+    to_hold = to_hold_;
+  }
+  if (!setup_.hold || to_hold == pause_.has_value()) return;
+  not_held_ = setup_.hold(to_hold);
+  if (not_held_) {
+    std::lock_guard lock(mutex_);
+    to_hold_ = pause_.has_value();
+  } else if (to_hold) {
+    pause_ = Pause{std::chrono::steady_clock::now(), now};
+  } else {
+    end_pause();
+  }
+}
+
+void LiveSource::end_pause() {
+  if (!pause_) return;
+  const auto span = std::chrono::steady_clock::now() - pause_->since;
+  if (setup_.paused) setup_.paused(pause_->at, std::chrono::round<protocol::Milliseconds>(span));
+  pause_.reset();
 }
 
 void LiveSource::work(std::stop_token stop) {
@@ -167,10 +201,14 @@ void LiveSource::work(std::stop_token stop) {
     }
     link = client_.link();
     View view;
-    view.mode = Mode::live;
+    view.mode = setup_.mode;
     view.source = setup_.words;
     view.now = link.server_time(here);
-    view.picture = picture;
+    hold_or_go_on(view.now);
+    if (setup_.hold) view.held = pause_.has_value();
+    // Until the server has told its time nothing says which moment the picture is of; numbers of
+    // another moment would be shown.
+    if (link.clock_offset || !link.connected()) view.picture = picture;
     view.link = shown(link, here);
     view.link.refused = refused;
     publisher_.publish(std::move(view));

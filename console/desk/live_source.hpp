@@ -1,8 +1,13 @@
 #pragma once
 
+#include <chrono>
+#include <condition_variable>
 #include <filesystem>
+#include <functional>
+#include <mutex>
 #include <optional>
 #include <string>
+#include <thread>
 
 #include "console/desk/publisher.hpp"
 #include "console/desk/source.hpp"
@@ -16,9 +21,14 @@ struct LiveSetup {
   std::string words;             ///< the server as it was named, for the title line
   std::filesystem::path unsent;  ///< where posts that could not go out wait for
                                  ///< the next start; empty: nowhere
+  Mode mode = Mode::live;        ///< practice: a server plays what is practised on
+  /// Of practice: asks the server to hold its log, or to go on. The error is why it did not.
+  std::function<std::optional<std::string>(bool hold)> hold{};
+  /// Told of each pause that is over: when it was in the exercise, and how long by this clock.
+  std::function<void(protocol::Instant at, protocol::Milliseconds span)> paused{};
   /// Posted in this name once all that the server has was heard and no plan was among it.
-  std::optional<protocol::Plan> plan;
-  std::string name;
+  std::optional<protocol::Plan> plan{};
+  std::string name{};
 };
 
 /// An exercise as it happens. Posts are shown at once; until the server has them they count as
@@ -30,11 +40,20 @@ class LiveSource : public Source {
 
   std::shared_ptr<const View> view() const override { return publisher_.view(); }
   void post(protocol::EventPtr event) override;
+  void play(bool playing) override;  ///< of practice, if it can be held
 
  private:
+  /// A pause, while it lasts.
+  struct Pause {
+    std::chrono::steady_clock::time_point since;
+    protocol::Instant at{};
+  };
+
   void work(std::stop_token stop);
   void rouse();
   void give(const protocol::Plan& plan, protocol::Instant now);
+  void hold_or_go_on(protocol::Instant now);
+  void end_pause();
 
   const LiveSetup setup_;
   Publisher publisher_;
@@ -43,6 +62,11 @@ class LiveSource : public Source {
   std::condition_variable_any changed_;
   bool roused_ = false;
   std::vector<protocol::EventPtr> ours_;  ///< posted since the worker last looked
+  bool to_hold_ = false;                  ///< what was asked for last
+
+  // The worker's.
+  std::optional<Pause> pause_;
+  std::optional<std::string> not_held_;
 
   protocol::Client client_;
   std::jthread thread_;

@@ -273,8 +273,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       changes.empty()
           ? fmt::format("back at base by {}",
                         canvas.clock().minutes(given->start.instant +
-                                               protocol::Milliseconds(static_cast<std::int64_t>(
-                                                   given->duration_minutes * 60'000))))
+                                               protocol::from_minutes(given->duration_minutes)))
           : fmt::format("{} not posted yet", changes.size());
   float y = sheet_title(canvas, inner, "Plan: " + given->name, aside);
 
@@ -313,9 +312,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       canvas.text({inner.x, base}, name_font, Ink::ink,
                   ellipsis(f, name_font, station.station, name_room));
       auto moment = [&](double minutes) {
-        return canvas.clock().minutes(
-            shown.start.instant +
-            protocol::Milliseconds(static_cast<std::int64_t>(minutes * 60'000)));
+        return canvas.clock().minutes(shown.start.instant + protocol::from_minutes(minutes));
       };
       table.figure(0, y, station.arrive_minutes ? moment(*station.arrive_minutes) : "–", false,
                    Ink::soft);
@@ -328,7 +325,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       table.figure(2, y, number_text(station.allotted_minutes) + std::string(unit),
                    state.edits.allotted.contains(station.station), Ink::ink);
       auto stayed = picture::time_at(*view.picture, station.station, view.now);
-      double minutes = std::chrono::duration<double, std::ratio<60>>(stayed).count();
+      double minutes = protocol::in_minutes(stayed);
       table.figure(3, y, met ? fmt::format("{:.0f}{}", minutes, unit) : "–",
                    minutes > station.allotted_minutes, Ink::ink);
       table.rest(y, expected_text(station));

@@ -22,17 +22,21 @@ std::shared_ptr<const View> Publisher::view() const {
   return view_;
 }
 
-void Publisher::publish(View view) {
+void Publisher::publish(View view, picture::PicturePtr end) {
   reader_.want(view.picture);
   {
     std::lock_guard lock(mutex_);
     view.proposals = reader_.proposals();
     view.assessment = assessment_;
     view.assessed = assessed_;
+    if (!end) at_the_end_.reset();
+    view.at_the_end = at_the_end_;
     if (workers_.assess && view.picture) {
       auto apart = view.now > asked_at_ ? view.now - asked_at_ : asked_at_ - view.now;
-      if (view.picture != asked_ || apart >= numbers_hold_for) {
-        waiting_ = Task{view.picture, view.now};
+      const bool end_due = end && end != asked_end_;
+      asked_end_ = end;
+      if (view.picture != asked_ || apart >= numbers_hold_for || end_due) {
+        waiting_ = Task{view.picture, view.now, std::move(end)};
         asked_ = view.picture;
         asked_at_ = view.now;
         work_.notify_all();
@@ -69,13 +73,19 @@ void Publisher::assess(std::stop_token stop) {
     busy_ = true;
     lock.unlock();
     auto made = workers_.assess(*task.picture, task.now, memory);
+    std::shared_ptr<const AtTheEnd> looked_back;
+    if (task.end && made)
+      looked_back =
+          std::make_shared<const AtTheEnd>(at_the_end(*task.picture, *made, *task.end, memory));
     lock.lock();
     busy_ = false;
     assessment_ = std::move(made);
     assessed_ = std::move(task.picture);
+    at_the_end_ = asked_end_ ? std::move(looked_back) : nullptr;
     View next = *view_;
     next.assessment = assessment_;
     next.assessed = assessed_;
+    next.at_the_end = at_the_end_;
     view_ = std::make_shared<const View>(std::move(next));
     work_.notify_all();
     lock.unlock();

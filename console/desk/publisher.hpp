@@ -20,8 +20,9 @@ class Publisher {
   ~Publisher();
 
   std::shared_ptr<const View> view() const;
-  /// Shows this view from now on (with the newest assessment and proposals there are).
-  void publish(View view);
+  /// Shows this view from now on (with the newest assessment and proposals there are). `end`: the
+  /// picture of all there is, where that is to be laid beside.
+  void publish(View view, picture::PicturePtr end = {});
   /// Waits until nothing is being worked out or read.
   void settle() const;
 
@@ -29,6 +30,7 @@ class Publisher {
   struct Task {
     picture::PicturePtr picture;
     protocol::Instant now{};
+    picture::PicturePtr end;
   };
   void assess(std::stop_token stop);
   void more_is_read();
@@ -39,11 +41,13 @@ class Publisher {
   mutable std::condition_variable_any work_;
   std::shared_ptr<const View> view_ = std::make_shared<View>();
   std::shared_ptr<const advise::Assessment> assessment_;
-  picture::PicturePtr assessed_;  ///< what `assessment_` was worked out from
+  picture::PicturePtr assessed_;                ///< what `assessment_` was worked out from
+  std::shared_ptr<const AtTheEnd> at_the_end_;  ///< of the moment of `assessment_`
   std::optional<Task> waiting_;
   bool busy_ = false;
   picture::PicturePtr asked_;  ///< what was put into the waiting place last
   protocol::Instant asked_at_{};
+  picture::PicturePtr asked_end_;
   std::jthread thread_;
   NoteReader reader_;
 };

@@ -12,8 +12,8 @@ namespace {
 using protocol::EventPtr;
 using protocol::Instant;
 
-Instant known_of(const protocol::Event& event) {
-  return event.received.value_or(event.at).instant;
+Instant known(const EventPtr& event) {
+  return protocol::known_at(*event).instant;
 }
 
 constexpr double slowest = 1, fastest = 600;
@@ -37,7 +37,7 @@ std::vector<Landmark> landmarks_of(const std::vector<EventPtr>& events) {
     }
   };
   for (const EventPtr& event : events) {
-    const Instant at = known_of(*event);
+    const Instant at = known(event);
     std::visit([&](const auto& body) { of(at, body); }, event->body);
     if (const auto* reading = std::get_if<protocol::Reading>(&event->body);
         reading && reading->outcome != protocol::Outcome::declined)
@@ -50,7 +50,7 @@ std::vector<Landmark> landmarks_of(const std::vector<EventPtr>& events) {
       const auto target = std::find_if(events.begin(), events.end(), [&](const EventPtr& each) {
         return each->id == *remark->about;
       });
-      if (target != events.end()) marked = known_of(**target);
+      if (target != events.end()) marked = known(*target);
     }
     found.push_back({marked, Kind::pin, remark->text, beside});
   }
@@ -67,12 +67,10 @@ ReplaySource::ReplaySource(ReplaySetup setup, Workers workers, Wake wake)
       mode_(setup.mode),
       beside_(std::move(setup.beside)),
       events_(std::move(setup.events)) {
-  std::stable_sort(events_.begin(), events_.end(), [](const EventPtr& a, const EventPtr& b) {
-    return known_of(*a) < known_of(*b);
-  });
+  std::ranges::stable_sort(events_, {}, known);
   if (!events_.empty()) {
-    begin_ = known_of(*events_.front());
-    end_ = known_of(*events_.back());
+    begin_ = known(events_.front());
+    end_ = known(events_.back());
   }
   // The ruler begins with the exercise, however early its plan was filed.
   for (const EventPtr& event : events_)
@@ -87,7 +85,7 @@ ReplaySource::ReplaySource(ReplaySetup setup, Workers workers, Wake wake)
   first.mode = mode_;
   first.source = name_;
   first.now = begin_;
-  first.playback = Playback{false, speed_, begin_, end_, landmarks_};
+  first.playback = Playback{false, speed_, begin_, end_, landmarks_, false};
   publisher_.publish(std::move(first));
   thread_ = std::jthread([this](std::stop_token stop) { work(stop); });
 }
@@ -117,20 +115,19 @@ void ReplaySource::seek(Instant to) {
   move(to);
 }
 
-std::size_t ReplaySource::known_at(Instant now) const {
-  auto after = std::upper_bound(events_.begin(), events_.end(), now,
-                                [](Instant t, const EventPtr& e) { return t < known_of(*e); });
+std::size_t ReplaySource::count_known(Instant now) const {
+  auto after = std::ranges::upper_bound(events_, now, {}, known);
   return static_cast<std::size_t>(after - events_.begin());
 }
 
 void ReplaySource::step(int events) {
   std::lock_guard lock(mutex_);
   if (events_.empty()) return;
-  auto here = static_cast<std::ptrdiff_t>(known_at(position_at(Clock::now())));
+  auto here = static_cast<std::ptrdiff_t>(count_known(position_at(Clock::now())));
   auto wanted =
       std::clamp<std::ptrdiff_t>(here + events, 1, static_cast<std::ptrdiff_t>(events_.size()));
   playing_ = false;
-  move(known_of(*events_[static_cast<std::size_t>(wanted - 1)]));
+  move(known(events_[static_cast<std::size_t>(wanted - 1)]));
 }
 
 void ReplaySource::play(bool playing) {
@@ -150,14 +147,22 @@ void ReplaySource::speed(double times) {
   move(here);
 }
 
+void ReplaySource::lay_end_beside(bool beside) {
+  if (mode_ != Mode::replay) return;  // the future is hidden
+  std::lock_guard lock(mutex_);
+  end_beside_ = beside;
+  moved_ = true;
+  shown_ = false;
+  changed_.notify_all();
+}
+
 void ReplaySource::post(EventPtr event) {
   if (!beside_.empty()) {
     std::ofstream out(beside_, std::ios::app | std::ios::binary);
     out << protocol::to_line(*event) << '\n';
   }
   std::lock_guard lock(mutex_);
-  auto place = std::upper_bound(events_.begin(), events_.end(), known_of(*event),
-                                [](Instant t, const EventPtr& e) { return t < known_of(*e); });
+  auto place = std::ranges::upper_bound(events_, known(event), {}, known);
   posted_.push_back({static_cast<std::size_t>(place - events_.begin()), event});
   events_.insert(place, std::move(event));
   if (mode_ == Mode::replay)
@@ -181,6 +186,7 @@ void ReplaySource::work(std::stop_token stop) {
   lock.unlock();
   picture::History history(std::move(all));
   lock.lock();
+  picture::PicturePtr end;  ///< of all there is; null: not asked for yet
   bool unprepared = true;
   while (!stop.stop_requested()) {
     // 1× needs its seconds; faster, as often as an eye can follow.
@@ -204,18 +210,21 @@ void ReplaySource::work(std::stop_token stop) {
       from_ = end_;
     }
     furthest_ = std::max(furthest_, now);
-    const std::size_t wanted = known_at(now);
+    const std::size_t wanted = count_known(now);
     const std::vector<Posted> posted = std::exchange(posted_, {});
     View view;
-    view.playback = Playback{playing_, speed_, begin_, end_, landmarks_};
+    view.playback = Playback{playing_, speed_, begin_, end_, landmarks_, end_beside_};
     lock.unlock();
 
     for (const Posted& each : posted) history.insert(each.place, each.event);
+    if (!posted.empty()) end.reset();
+    if (view.playback->end_beside && !end) end = history.at(history.size());
     view.mode = mode_;
     view.source = name_;
     view.now = now;
     view.picture = history.at(wanted);
-    publisher_.publish(std::move(view));
+    const bool beside = view.playback->end_beside;
+    publisher_.publish(std::move(view), beside ? end : nullptr);
 
     lock.lock();
     if (!moved_) {

@@ -30,6 +30,7 @@ class ReplaySource : public Source {
   void step(int events) override;
   void play(bool playing) override;
   void speed(double times) override;
+  void lay_end_beside(bool beside) override;
 
   protocol::Instant begin() const { return begin_; }
   protocol::Instant end() const { return end_; }
@@ -41,7 +42,7 @@ class ReplaySource : public Source {
  private:
   using Clock = std::chrono::steady_clock;
   void work(std::stop_token stop);
-  std::size_t known_at(protocol::Instant now) const;
+  std::size_t count_known(protocol::Instant now) const;
   protocol::Instant position_at(Clock::time_point when) const;
   void move(protocol::Instant to);
 
@@ -64,6 +65,7 @@ class ReplaySource : public Source {
   Clock::time_point touched_{};
   bool playing_ = false;
   double speed_ = 1;
+  bool end_beside_ = false;
   protocol::Instant furthest_{};  ///< practice: nothing beyond may be asked for
   bool moved_ = true;
   bool shown_ = false;  ///< the view shows what was asked for

@@ -49,6 +49,8 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
       source.play(play->playing);
     } else if (const auto* speed = std::get_if<ask::Speed>(&command)) {
       source.speed(speed->times);
+    } else if (const auto* end = std::get_if<ask::LayEndBeside>(&command)) {
+      source.lay_end_beside(end->beside);
     } else if (const auto* copy = std::get_if<ask::CopyText>(&command)) {
       if (window) window->set_clipboard(copy->text);
     } else if (std::holds_alternative<ask::Quit>(command)) {
@@ -69,7 +71,8 @@ protocol::Result<Settings> run(Settings settings,
   Desk desk;
   desk.settings = settings;
   desk.heard.filter = settings.filter;
-  focus_on(desk, source->view()->mode == Mode::live ? RegionId::entry : RegionId::hours);
+  desk.call.adviser = sitting.name;
+  focus_on(desk, source->view()->mode == Mode::replay ? RegionId::hours : RegionId::entry);
 
   std::shared_ptr<const View> shown;
   int frames_due = settling_frames;

@@ -28,6 +28,8 @@ class Source {
   virtual void step(int /*events*/) {}
   virtual void play(bool) {}
   virtual void speed(double /*times*/) {}
+  /// Lays what is known at the end beside; only a replay has an end to show.
+  virtual void lay_end_beside(bool) {}
 };
 
 /// What a source asks of the parts that work out numbers and read notes; each may be empty.

@@ -11,6 +11,7 @@
 #include <boost/uuid/uuid_hash.hpp>
 
 #include "console/advise/assessment.hpp"
+#include "console/desk/at_the_end.hpp"
 #include "console/picture/picture.hpp"
 #include "protocol/event.hpp"
 #include "protocol/plan.hpp"
@@ -52,6 +53,8 @@ struct Playback {
   protocol::Instant begin{}, end{};
   /// In order of time; null where the future is hidden.
   std::shared_ptr<const std::vector<Landmark>> landmarks;
+  /// What is known at the end is to be laid beside; never where the future is hidden.
+  bool end_beside = false;
 };
 
 /// A fact that a voice note seems to state; counts for nothing until a person accepts it.
@@ -86,12 +89,18 @@ struct View {
   /// Null until first worked out; may be older than `picture` (see numbers_age.hpp).
   std::shared_ptr<const advise::Assessment> assessment;
   picture::PicturePtr assessed;  ///< the picture that `assessment` was worked out from
+  /// Of the same moment as `assessment`; null: not asked for, the future is hidden, or not worked
+  /// out yet.
+  std::shared_ptr<const AtTheEnd> at_the_end;
 
   std::shared_ptr<const Proposals> proposals;  ///< by note; null: none are made
 
   LinkState link;
   std::optional<Playback> playback;  ///< replay and practice
+  std::optional<bool> held;          ///< practice at a server that can hold its time: it does
 
+  /// Null where the future is hidden, whatever a source hands over.
+  const AtTheEnd* end() const { return mode == Mode::replay ? at_the_end.get() : nullptr; }
   const protocol::Plan* plan() const {
     return picture && picture->plan ? &*picture->plan : nullptr;
   }

@@ -13,6 +13,8 @@
 #include <boost/math/special_functions/beta.hpp>
 #include <boost/math/tools/roots.hpp>
 
+#include "console/estimate/caller.hpp"
+
 namespace stonecall::estimate {
 namespace {
 
@@ -20,8 +22,6 @@ namespace bm = boost::math;
 // Doubles suffice: the fourth digit of a share is never shown.
 using Doubles = bm::policies::policy<bm::policies::promote_double<false>>;
 constexpr Doubles doubles;
-
-constexpr double half_range_in_sigmas = 1.645;  // a spoken range is read as the middle 90 %
 
 double sum(std::span<const double> values) {
   return std::accumulate(values.begin(), values.end(), 0.0);
@@ -55,7 +55,7 @@ std::map<std::pair<std::size_t, std::size_t>, Said> by_kind_and_caller(
   for (const auto& share : shares) {
     assert(0 <= share.low && share.low <= share.high && share.high <= 1 && share.spread > 0);
     const double figure = share.best.value_or((share.low + share.high) / 2) - share.bias;
-    const double range_sigma = (share.high - share.low) / (2 * half_range_in_sigmas);
+    const double range_sigma = sigma_of_range(share.high - share.low);
     auto& all = said[{share.kind, share.caller}];
     all.sum += std::clamp(figure, 0.0, 1.0);
     all.range_variance_sum += range_sigma * range_sigma;

@@ -10,7 +10,6 @@ namespace stonecall::estimate {
 namespace {
 
 constexpr double setting_worth_pairs = 4;
-constexpr double half_range_in_sigmas = 1.645;
 
 double square(double x) {
   return x * x;
@@ -19,7 +18,7 @@ double square(double x) {
 double noise_of(const SpokenAndCounted& pair) {
   const auto n = static_cast<double>(pair.counted);
   const double p = (static_cast<double>(pair.met) + 0.5) / (n + 1);  // never 0 or 1
-  return p * (1 - p) * pair.design_effect / n + square(pair.range / (2 * half_range_in_sigmas));
+  return p * (1 - p) * pair.design_effect / n + square(sigma_of_range(pair.range));
 }
 
 /// What the pairs say of one value of σ², the bias still to be integrated out.

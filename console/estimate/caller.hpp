@@ -17,6 +17,12 @@ struct SpokenAndCounted {
   auto operator<=>(const SpokenAndCounted&) const = default;
 };
 
+/// Standard deviation of a spoken range (high − low, fraction), read as the middle 90 % of a
+/// normal.
+constexpr double sigma_of_range(double range) {
+  return range / (2 * 1.645);
+}
+
 /// How a caller's spoken shares differ from the tallies. Fractions.
 struct CallerRecord {
   std::int64_t pairs = 0;

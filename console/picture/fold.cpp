@@ -35,7 +35,7 @@ PicturePtr fold(std::span<const EventPtr> events) {
 std::vector<EventPtr> known_by(std::span<const EventPtr> events, Instant then) {
   std::vector<EventPtr> known;
   for (const auto& event : events) {
-    if (event->received.value_or(event->at).instant <= then) known.push_back(event);
+    if (protocol::known_at(*event).instant <= then) known.push_back(event);
   }
   return known;
 }

@@ -5,13 +5,8 @@
 #include "console/charts/ticks.hpp"
 
 namespace stonecall::plates {
-namespace {
 
-double minutes(protocol::Milliseconds span) {
-  return static_cast<double>(span.count()) / 60000;
-}
-
-}  // namespace
+using protocol::in_minutes;
 
 std::optional<charts::Crossing> advice_plate(const advise::Advice& advice,
                                              protocol::Milliseconds now_elapsed) {
@@ -26,11 +21,12 @@ std::optional<charts::Crossing> advice_plate(const advise::Advice& advice,
     plate.curve.push_back({p.minute, p.here.mean, p.here.low, p.here.high});
     plate.other.push_back({p.minute, p.elsewhere});
   }
-  plate.now = minutes(now_elapsed);
-  if (advice.depart) plate.mark = minutes(*advice.depart);
+  plate.now = in_minutes(now_elapsed);
+  if (advice.depart) plate.mark = in_minutes(*advice.depart);
   if (advice.depart_earliest && advice.depart_latest)
-    plate.span = charts::Interval{plate.mark.value_or(minutes(*advice.depart_earliest)),
-                                  minutes(*advice.depart_earliest), minutes(*advice.depart_latest)};
+    plate.span =
+        charts::Interval{plate.mark.value_or(in_minutes(*advice.depart_earliest)),
+                         in_minutes(*advice.depart_earliest), in_minutes(*advice.depart_latest)};
 
   plate.description = advice.sentence;
   if (plate.mark)

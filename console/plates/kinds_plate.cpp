@@ -1,5 +1,6 @@
 #include "console/plates/kinds_plate.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -56,6 +57,43 @@ charts::IntervalRows share_plate(const advise::Ground& ground,
     plate.rows.push_back(std::move(row));
   }
   plate.description += ". " + basis_text(ground.basis);
+  return plate;
+}
+
+advise::Ground in_order_of(const advise::Ground& ground, const advise::Ground& order) {
+  advise::Ground ordered = ground;
+  ordered.kinds.clear();
+  const auto known = [](const advise::Ground& in, const std::string& rock) {
+    return std::ranges::find(in.kinds, rock, &advise::KindRow::rock);
+  };
+  for (const auto& kind : order.kinds) {
+    const auto row = known(ground, kind.rock);
+    if (row != ground.kinds.end())
+      ordered.kinds.push_back(*row);
+    else
+      ordered.kinds.emplace_back().rock = kind.rock;
+  }
+  for (const auto& kind : ground.kinds)
+    if (known(order, kind.rock) == order.kinds.end()) ordered.kinds.push_back(kind);
+  return ordered;
+}
+
+charts::IntervalRows then_and_end_plate(const advise::Ground& then, const advise::Ground& end,
+                                        const std::vector<std::size_t>& rows) {
+  charts::IntervalRows plate = share_plate(then, rows);
+  plate.title += " as known then and as known at the end";
+  plate.description.clear();
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    auto& row = plate.rows[i];
+    const auto& was = then.kinds[rows[i]].share;
+    const auto& now = end.kinds[rows[i]].share;
+    row.faint = !was;
+    if (now) row.beside = charts::Interval{now->mean, now->low, now->high};
+    plate.description +=
+        fmt::format("{}{} then {}, at the end {}", i == 0 ? "" : "; ", row.name,
+                    was ? share_text(*was) : "no basis", now ? share_text(*now) : "no basis");
+  }
+  plate.description += ".";
   return plate;
 }
 

@@ -19,6 +19,15 @@ bool says_something(const advise::KindRow& row);
 charts::IntervalRows share_plate(const advise::Ground& ground,
                                  const std::vector<std::size_t>& rows);
 
+/// `ground` with the kinds of `order` first and in its order, those it does not know without a
+/// word.
+advise::Ground in_order_of(const advise::Ground& ground, const advise::Ground& order);
+
+/// Shares as known then, and below each, thin and hollow, as known at the end; both with the same
+/// kinds in the same order. A kind without a basis then is faint.
+charts::IntervalRows then_and_end_plate(const advise::Ground& then, const advise::Ground& end,
+                                        const std::vector<std::size_t>& rows);
+
 /// Kinds met over rocks looked at; empty points where there is no basis.
 charts::Growth growth_plate(const advise::NotSeenYet& unseen);
 

@@ -1,10 +1,12 @@
 // How many events a second the server acknowledges, how long an event takes from a sender to the
-// desks, how many it delivers flat out, what desks that never read cost, and what a large store does: start-up, catch-up, memory.
-// Where Redis, PostgreSQL and mosquitto are installed they do the same work in the same run, driven
-// by the same code, and the figures of Redis are what ours are held against. Every event is checked
-// to be acknowledged and delivered. The files lie in the temporary folder (TMPDIR).
+// desks, how many it delivers flat out, what desks that never read cost, and what a large store
+// does: start-up, catch-up, memory. Where Redis, PostgreSQL and mosquitto are installed they do the
+// same work in the same run, driven by the same code, and the figures of Redis are what ours are
+// held against. Every event is checked to be acknowledged and delivered. The files lie in the
+// temporary folder (TMPDIR).
 //
-// Usage: server_speed [--seconds S] [--rounds R] [--stored N] [--only TABLE] [--posters N…] [--of NAME…]
+// Usage: server_speed [--seconds S] [--rounds R] [--stored N] [--only TABLE] [--posters N…] [--of
+// NAME…]
 
 #include <algorithm>
 #include <array>
@@ -94,8 +96,8 @@ void acknowledged_table(const std::vector<Party>& parties, const std::vector<int
       for (const auto& figure : figures) cells.push_back(cell(figure[which], which == 0 ? 0 : 2));
       for (const char* name : {"WebSocket", "HTTP"}) {
         const auto ours = place_of(name, parties);
-        cells.push_back(
-            redis && ours ? cell(figures[*ours][which] / figures[*redis][which], 2) : "");
+        cells.push_back(redis && ours ? cell(figures[*ours][which] / figures[*redis][which], 2)
+                                      : "");
       }
       (which == 0 ? rates : tails) += row(cells);
     }

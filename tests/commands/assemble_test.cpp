@@ -117,6 +117,64 @@ TEST_CASE("what was read from a note is marked as accepted by itself, and the wo
   CHECK(readings == 3);
 }
 
+TEST_CASE("an arrival that nobody called follows from the catalogue, and the report says so") {
+  const Folder folder;
+  const std::string walked =
+      first_day +
+      "00:40:00.000 --> 00:40:04.000\n<v FERN>Heading for the Terrace.\n\n"
+      "00:52:00.000 --> 00:52:04.000\n<v FERN>Of ten, six slate, four gneiss.\n\n"
+      "00:55:00.000 --> 00:55:04.000\n<v FERN>Sample three, slate, bag thirty two.\n\n";
+  const auto made = assemble(
+      folder,
+      with(folder, "number,bag,rock,station\n1,30,gneiss,Ford\n2,31,marble,\n3,32,slate,terrace\n",
+           walked));
+  CAPTURE(made.err, made.out);
+  CHECK(made.exit_code == 0);
+  REQUIRE(made.picture->visits.size() == 2);
+  CHECK(made.picture->visits[0].left == test::clock(40).instant);
+  CHECK(made.picture->visits[1].station == "Terrace");
+  CHECK(made.picture->visits[1].arrived == test::clock(52).instant);
+  CHECK(only_sample(made, "3").station == "Terrace");
+  REQUIRE(made.picture->looks.size() == 1);
+  CHECK(made.picture->looks[0].station == "Terrace");
+  CHECK(made.picture->flags.empty());
+  CHECK(says(made, "nobody called the arrival at Terrace; put at 2027-05-18T09:52:00.000+02:00: "));
+  CHECK(says(made, "line 4: sample 3 (bag 32) was picked there"));
+  CHECK(made.out.find("1 arrival inferred") != std::string::npos);
+  // In the log it is marked as well.
+  REQUIRE(made.picture->remarks.size() == 1);
+  CHECK(made.picture->remarks[0].remark.text.starts_with("inferred: "));
+}
+
+TEST_CASE("where nothing says which station it was, what was told stands at none and is named") {
+  const Folder folder;
+  const auto made = assemble(
+      folder,
+      with(folder, "",
+           first_day +
+               "00:40:00.000 --> 00:40:04.000\n<v FERN>Heading for the Terrace.\n\n"
+               "00:55:00.000 --> 00:55:04.000\n<v FERN>Sample three, slate, bag thirty two.\n\n"));
+  CHECK(made.exit_code == 1);
+  CHECK(made.picture->visits.size() == 1);
+  CHECK(says(made,
+             "1 fact from 2027-05-18T09:55:00.000+02:00 to 2027-05-18T09:55:00.000+02:00 "
+             "stand at no station: the party was heading for Terrace"));
+}
+
+TEST_CASE("still at a station is at it, called or not") {
+  const Folder folder;
+  const auto made = assemble(
+      folder, with(folder, "",
+                   "WEBVTT\n\nNOTE start: 2027-05-18T09:00:00+02:00\n\n"
+                   "00:10:00.000 --> 00:10:04.000\n<v FERN>Still at the Ford, two more minutes.\n\n"
+                   "00:12:00.000 --> 00:12:04.000\n<v FERN>Sample one, gneiss, bag thirty.\n\n"));
+  CAPTURE(made.err);
+  REQUIRE(made.picture->visits.size() == 1);
+  CHECK(made.picture->visits[0].station == "Ford");
+  CHECK(only_sample(made, "1").station == "Ford");
+  CHECK(made.exit_code == 0);
+}
+
 TEST_CASE("nothing is read from notes where no sureness is enough") {
   const Folder folder;
   auto options = with(folder, "");

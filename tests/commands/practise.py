@@ -62,16 +62,23 @@ def practised(program, exercise, home, *options):
     # The call is sent once it is worked out: asked for until the desk's own server has one.
     store = wait_for("a store", lambda: list(runs.glob("*.store")))[0]
 
-    def sent():
-        press("F5", "ctrl+Return")
+    def stored(text, *keys):
+        press(*keys)
         found = subprocess.run(
             ["/usr/bin/python3", "-c",
              "import sqlite3, sys; db = sqlite3.connect(f'file:{sys.argv[1]}?mode=ro', uri=True);"
              "print(any(sys.argv[2] in str(row) for row in db.execute('select * from events')))",
-             str(store), f'"from":"{ADVISER}"'], capture_output=True, text=True)
+             str(store), text], capture_output=True, text=True)
         return "True" in found.stdout
 
-    wait_for("a call sent by keys", sent)
+    wait_for("a call sent by keys", lambda: stored(f'"from":"{ADVISER}"', "F5", "ctrl+Return"))
+    # A chance stated by keys alone, and what came of it.
+    press("s", "ctrl+k", "ctrl+Up", "ctrl+Up", "Return")
+    wait_for("what came of a chance, said by keys", lambda: stored("came true", "m", "t"))
+    # A pause, in the region of the hours, and on.
+    press("F2", "space")
+    time.sleep(1)
+    press("space")
     press("ctrl+q")
     out, err = desk.communicate(timeout=60)
     require(desk.returncode == 0, f"left with 0, not {desk.returncode}: {err}")
@@ -89,7 +96,15 @@ def practise_on_a_log(program, log, home):
     record, given = practised(program, log, home, "--from", "1:10", "--speed", "1")
     runs = record.parent
     said = lines_of(record)
-    require([event for event in said if event["kind"] == "call"], "the call is in the record")
+    chances = [event for event in said if event["kind"] == "call" and "chance" in event]
+    require([event for event in said if event["kind"] == "call" and "chance" not in event], "the call is in the record")
+    require([(chance["chance"], bool(chance["outcome"])) for chance in chances] == [(0.6, True)], f"one chance of 60 % is in the record: {said}")
+    require(any(event["kind"] == "remark" and event.get("about") == chances[0]["id"] for event in said), "and what came of it")
+    pauses = [event["paused_seconds"] for event in said if "paused_seconds" in event]
+    require(len(pauses) == 1 and pauses[0] > 0.5, f"the pause is in the record: {said}")
+    require("in one pause" in sheet_of(record), "and on the sheet")
+    # (1 - 0.6)^2, by hand.
+    require("<b>0.16</b>" in sheet_of(record), "the sheet has its Brier score")
     require(all(event["from"] == ADVISER for event in said), "nobody else's words are in the record")
     recorded = {event["id"] for event in lines_of(pathlib.Path(log))}
     require(not recorded & {event["id"] for event in said}, "the log's own events are not in the record")

@@ -45,6 +45,41 @@ TEST_CASE("what a sample lacked when the call was made is not what it lacks now"
   CHECK(back.calls[0].lacked[0].starts_with("8 lacks stereo pair"));
 }
 
+TEST_CASE("a call is advised once more with what came to be known after it") {
+  auto plan = small_plan();
+  plan.documentation = {{}, false, false, {}};
+  plan.duration_minutes = 80;
+  plan.stations[0].expected = {{"marble", 60}, {"slate", 40}};
+  plan.stations[1].expected = {{"gneiss", 100}};
+  Exercise exercise(plan);
+  exercise.say(10, protocol::Arrival{"Ford"});
+  exercise.say(12, call("What is there?"), "BASE");
+  // The plan has them the wrong way round: what is wanted lies at the Terrace.
+  for (int minute = 13; minute < 20; ++minute)
+    exercise.say(minute, protocol::Tally{{{"gneiss", 20}}, 20, {}});
+  exercise.say(40, protocol::Departure{"Ford"});
+  exercise.say(48, protocol::Arrival{"Terrace"});
+  exercise.say(50, protocol::Tally{{{"marble", 12}, {"slate", 8}}, 20, {}});
+  const auto back = exercise.look_back();
+  REQUIRE(back.calls[0].then.advice);
+  CAPTURE(back.calls[0].then.advice->sentence, back.calls[0].advised_at_the_end->sentence);
+  CHECK(back.calls[0].then.advice->kind == advise::Advice::Kind::stay_until);
+  REQUIRE(back.calls[0].advised_at_the_end);
+  CHECK(back.calls[0].advised_at_the_end->sentence.ends_with("then move on to Terrace."));
+  CHECK(back.calls[0].best_in_hindsight.value() <= clock(18).instant);
+}
+
+TEST_CASE("where nothing came to be known later hindsight weighs as was weighed then") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  exercise.say(12, ten(8));
+  exercise.say(12, call("Stay."), "BASE");
+  const auto back = exercise.look_back();
+  REQUIRE(back.calls[0].then.advice);
+  REQUIRE(back.calls[0].advised_at_the_end);
+  CHECK(back.calls[0].advised_at_the_end->curve == back.calls[0].then.advice->curve);
+}
+
 TEST_CASE("without times in the plan arrivals follow from walking and staying") {
   // 500 m at 3 km/h are ten minutes; then thirty are allotted.
   const auto arrivals = debrief::planned_arrivals(small_plan());

@@ -158,6 +158,18 @@ TEST_CASE("a party that obeys leaves when it is told, stays when it is told, and
   }));
 }
 
+TEST_CASE("a chance stated by the back room is nothing to the party") {
+  MadeUpExercise alone(plan(), obedient(), 3), told(plan(), obedient(), 3);
+  protocol::Call chance;
+  chance.text = "60 %: another kind turns up here within ten minutes";
+  chance.says = protocol::Says::free;
+  chance.chance = 0.6;
+  chance.outcome = "another kind turns up here within ten minutes";
+  const auto events = walked(told, 1, {{8, chance}});
+  CHECK(those<protocol::CallAnswer>(events).empty());
+  CHECK(left_first_stop(events) == left_first_stop(walked(alone)));
+}
+
 TEST_CASE("told to document a sample first, it photographs and describes it") {
   MadeUpExercise exercise(plan(), obedient(), 4);
   protocol::Call first;

@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "console/debrief/chances.hpp"
 #include "console/debrief/score_sheet.hpp"
 #include "tests/debrief/exercise.hpp"
 
@@ -121,20 +122,34 @@ TEST_CASE("only the adviser's own calls are judged") {
   CHECK(score(exercise, "BASE").calls.size() == 1);
 }
 
+TEST_CASE("the adviser's own pauses are told, and nobody else's") {
+  auto exercise = afternoon();
+  CHECK(score(exercise).pauses.empty());
+  const auto pause = [&](double minute, double seconds, const char* who) {
+    Remark remark{"Practice paused.", {}, {}};
+    remark.paused_seconds = seconds;
+    exercise.say(minute, remark, who);
+  };
+  pause(10, 90.5, "WREN");
+  pause(11, 7, "OTHER");
+  pause(50, 30, "WREN");
+  using namespace std::chrono_literals;
+  const auto sheet = score(exercise);
+  CHECK(sheet.pauses == std::vector<protocol::Milliseconds>{90'500ms, 30'000ms});
+  CHECK(score_sheet(exercise.look_back(), sheet, {}).find("in 2 pauses") != std::string::npos);
+}
+
 TEST_CASE("stated chances are scored after Brier once it is said what came of them") {
   auto exercise = afternoon();
   const auto first = exercise.say(10, chance(0.8, "marble by the hour"), "WREN");
   const auto second = exercise.say(12, chance(0.4, "a new kind at the Ford"), "WREN");
   exercise.say(13, chance(0.5, "rain"), "WREN");
   CHECK_FALSE(score(exercise).brier());
-  const auto remark = [&](std::uint32_t about, std::string_view words) {
-    Remark said;
-    said.text = words;
-    said.about = test::id(about);
-    exercise.say(60, said, "WREN");
+  const auto mark = [&](std::uint32_t chance, bool came_true) {
+    exercise.say(60, debrief::outcome_said(test::id(chance), came_true), "WREN");
   };
-  remark(first, debrief::came_true_words);
-  remark(second, debrief::did_not_words);
+  mark(first, true);
+  mark(second, false);
   const auto sheet = score(exercise);
   REQUIRE(sheet.chances.size() == 3);
   CHECK(sheet.chances[0].came_true == true);
@@ -142,8 +157,21 @@ TEST_CASE("stated chances are scored after Brier once it is said what came of th
   CHECK_FALSE(sheet.chances[2].came_true);
   // (0.2² + 0.4²)/2, by hand.
   CHECK(sheet.brier().value() == Approx(0.10));
-  remark(first, debrief::did_not_words);  // the last word counts
+  mark(first, false);  // the last word counts
   CHECK(score(exercise).brier().value() == Approx((0.64 + 0.16) / 2));
+}
+
+TEST_CASE("a call that states a chance as well is judged as a call and as a chance") {
+  auto exercise = afternoon();
+  auto both = says(Says::move_on);
+  both.chance = 0.9;
+  both.outcome = "marble at the Terrace";
+  exercise.say(10, both, "WREN");
+  exercise.say(11, chance(0.5, "rain"), "WREN");
+  const auto sheet = score(exercise);
+  REQUIRE(sheet.calls.size() == 1);
+  CHECK(sheet.calls[0].regret());
+  CHECK(sheet.chances.size() == 2);
 }
 
 TEST_CASE("a kind that fell short is named with why") {

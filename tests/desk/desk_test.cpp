@@ -1,6 +1,7 @@
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
+#include "console/advise/memory.hpp"
 #include "console/desk/fact_text.hpp"
 #include "tests/desk/headless.hpp"
 
@@ -18,7 +19,8 @@ View hallow_beck_view() {
   return view;
 }
 
-/// The shipped exercise as it was known at 1:12, with its real figures and advice.
+/// The shipped exercise as it was known at 1:12, with its real figures and advice, and what was
+/// known at the end.
 View varrow_rim_view() {
   auto log = stonecall::protocol::read_log_file(STONECALL_TESTS_DESK
                                                 "/../../replay_logs/varrow_rim.jsonl");
@@ -28,6 +30,10 @@ View varrow_rim_view() {
   view.assessment = std::make_shared<const stonecall::advise::Assessment>(
       stonecall::advise::assess_with_advice(*view.picture, view.now));
   view.assessed = view.picture;
+  stonecall::advise::Memory memory;
+  view.at_the_end = std::make_shared<const AtTheEnd>(
+      at_the_end(*view.picture, *view.assessment, *stonecall::picture::fold(log->events), memory));
+  view.playback->end_beside = true;
   return view;
 }
 
@@ -61,7 +67,12 @@ TEST_CASE("no text is cut at the edge of its region, at any size, scale and them
   auto percent = GENERATE(80, 100, 150, 200);
   Headless h(size.width, size.height);
   h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
-  static const View recorded = varrow_rim_view();
+  static const View beside = varrow_rim_view();
+  View recorded = beside;
+  if (GENERATE(true, false)) {
+    recorded.at_the_end.reset();
+    recorded.playback->end_beside = false;
+  }
   h.desk.chosen.rock = GENERATE(std::optional<std::string>{}, std::optional<std::string>{"dacite"});
   for (ThemeName name : all_themes) {
     h.desk.settings.theme = name;
@@ -150,6 +161,37 @@ TEST_CASE("the sheet of keys shows every key of the desk, on as many pages as it
   CHECK_FALSE(h.desk.keys.shown);
 }
 
+TEST_CASE("what is known at the end is laid beside in a replay alone, by one key") {
+  const View replayed = varrow_rim_view();
+  Headless h;
+  const KeyLine* line = answer(h.desk, replayed, {GLFW_KEY_E, GLFW_MOD_CONTROL}, false);
+  REQUIRE(line);
+  const auto asked = h.frame(replayed, {{GLFW_KEY_E, GLFW_MOD_CONTROL}});
+  REQUIRE(asked.size() == 1);
+  CHECK_FALSE(std::get<ask::LayEndBeside>(asked[0]).beside);  // it is there, and goes
+
+  const auto drawn = [](View view, bool with_end) {
+    if (!with_end) {
+      view.at_the_end.reset();
+      view.playback->end_beside = false;
+    }
+    Headless fresh;
+    fresh.frames(view, 3);
+    return fresh.vertices();
+  };
+  CHECK(drawn(replayed, true) != drawn(replayed, false));
+
+  // Elsewhere it is the future: no key asks for it, and if a source handed it over it would not be
+  // drawn.
+  for (Mode mode : {Mode::practice, Mode::live}) {
+    View hidden = replayed;
+    hidden.mode = mode;
+    CHECK_FALSE(answer(h.desk, hidden, {GLFW_KEY_E, GLFW_MOD_CONTROL}, false));
+    CHECK_FALSE(hidden.end());
+    CHECK(drawn(hidden, true) == drawn(hidden, false));
+  }
+}
+
 TEST_CASE("a text that reaches out of its region is noticed") {
   Headless h;
   ImGui::NewFrame();
@@ -194,6 +236,23 @@ TEST_CASE("what is typed becomes a voice note at Enter, and the line is empty fo
   h.type("next");
   h.frames(view, 2);
   CHECK(h.desk.entry.typed == "next");
+}
+
+TEST_CASE("what is typed is pinned to the moment as a remark, where Ctrl is held at Enter") {
+  Headless h;
+  View view = hallow_beck_view();
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  CHECK(h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}}).empty());  // nothing typed
+  h.type("here we should have asked");
+  h.frames(view, 2);
+  const Commands out = h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}});
+  REQUIRE(out.size() == 1);
+  const auto& remark = std::get<stonecall::protocol::Remark>(std::get<ask::Post>(out[0]).body);
+  CHECK(remark.text == "here we should have asked");
+  CHECK(remark.pin == true);
+  h.frames(view, 2);
+  CHECK(h.desk.entry.typed.empty());
 }
 
 TEST_CASE("what is typed stays when the keyboard goes elsewhere") {

@@ -28,6 +28,9 @@ class Watched {
                           "",
                           "the test's server",
                           std::move(unsent),
+                          Mode::live,
+                          {},
+                          {},
                           std::move(plan),
                           "WREN"},
                 Workers{}, [this] {

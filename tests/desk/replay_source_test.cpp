@@ -5,6 +5,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "console/advise/memory.hpp"
 #include "console/desk/numbers_age.hpp"
 #include "tests/desk/headless.hpp"
 
@@ -119,6 +120,53 @@ TEST_CASE("numbers are worked out beside and come with the picture they belong t
   auto view = source.view();
   REQUIRE(view->assessment);
   CHECK(view->assessment->events == view->picture->events);
+}
+
+TEST_CASE("what is known at the end is laid beside the moment shown, and taken away again") {
+  namespace advise = stonecall::advise;
+  Workers workers;
+  workers.assess = [](const picture::Picture& p, stonecall::protocol::Instant now,
+                      advise::Memory& memory) {
+    return std::make_shared<const advise::Assessment>(advise::assess_with_advice(p, now, memory));
+  };
+  ReplaySource source(setup(), workers, {});
+  source.seek(source.begin() + 72min);
+  source.settle();
+  CHECK_FALSE(source.view()->end());
+  source.lay_end_beside(true);
+  const auto end = picture::fold(hallow_beck());
+  advise::Memory fresh;
+  for (auto minutes : {72min, 40min}) {
+    source.seek(source.begin() + minutes);
+    source.settle();
+    const auto view = source.view();
+    CHECK(view->playback->end_beside);
+    REQUIRE(view->end());
+    const AtTheEnd expected = at_the_end(*view->picture, *view->assessment, *end, fresh);
+    CHECK(view->end()->whole == expected.whole);
+    CHECK(view->end()->here.here == expected.here.here);
+    CHECK(view->end()->here.advice == expected.here.advice);
+    CHECK(view->end()->whole.basis.counted > view->assessment->whole.basis.counted);
+  }
+  source.lay_end_beside(false);
+  source.settle();
+  CHECK_FALSE(source.view()->end());
+}
+
+TEST_CASE("where the future is hidden nothing of the end is laid beside") {
+  Workers workers;
+  workers.assess = [](const picture::Picture& p, stonecall::protocol::Instant now,
+                      stonecall::advise::Memory& memory) {
+    return std::make_shared<const stonecall::advise::Assessment>(
+        stonecall::advise::assess(p, now, memory));
+  };
+  ReplaySource source(setup(Mode::practice), workers, {});
+  source.lay_end_beside(true);
+  source.settle();
+  const auto view = source.view();
+  REQUIRE(view->assessment);
+  CHECK_FALSE(view->playback->end_beside);
+  CHECK_FALSE(view->at_the_end);
 }
 
 TEST_CASE("while numbers are worked out the older ones stay, and are known to be older") {

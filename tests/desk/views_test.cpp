@@ -247,6 +247,76 @@ TEST_CASE("a chance is posted with its outcome, and not before both are there") 
   CHECK(posted_call(out)->outcome == "another new kind");
 }
 
+TEST_CASE("a chance is stated without typing: a ready outcome by key, the chance up and down") {
+  Headless h;
+  View view = with_advice();
+  view.mode = GENERATE(Mode::live, Mode::practice, Mode::replay);
+  view.now = view.picture->visits[1].arrived + 1min;
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_S, 0}});
+  h.frames(view, 3);
+  h.frame(view, {{GLFW_KEY_K, GLFW_MOD_CONTROL}});
+  h.frames(view, 2);
+  CHECK(h.desk.call.typed == "50 % another kind turns up here within ten minutes");
+  h.frame(view, {{GLFW_KEY_K, GLFW_MOD_CONTROL}});
+  h.frames(view, 2);
+  CHECK(h.desk.call.typed.find(view.picture->visits[1].station) != std::string::npos);
+  for (int i = 0; i < 3; ++i) {
+    h.frame(view, {{GLFW_KEY_UP, GLFW_MOD_CONTROL}});
+    h.frames(view, 2);
+  }
+  h.frame(view, {{GLFW_KEY_DOWN, GLFW_MOD_CONTROL}});
+  h.frames(view, 2);
+  const auto out = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(posted_call(out));
+  CHECK(*posted_call(out)->chance == Approx(0.6));
+  CHECK(posted_call(out)->text == "60 %: " + *posted_call(out)->outcome);
+}
+
+TEST_CASE("what came of a chance is said by key, of our own first and the oldest first") {
+  Headless h;
+  View view = with_advice();
+  auto picture = std::make_shared<picture::Picture>(*view.picture);
+  picture->calls = {};
+  const auto state = [&](std::uint8_t number, const std::string& outcome) {
+    auto made = call_at(view.now - 20min + std::chrono::minutes(number));
+    made.origin.id.data[15] = number;
+    made.call.chance = 0.7;
+    made.call.outcome = outcome;
+    made.origin.from = number == 0 ? "LAMP" : "WREN";
+    picture->calls.push_back(made);
+  };
+  h.desk.call.adviser = "WREN";  // another's chance waits until our own are done
+  state(0, "rain");
+  state(1, "a third kind");
+  state(2, "marble");
+  view.picture = picture;
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  CHECK(life_of(picture->calls[1], view).words == "stated");
+
+  // Nothing is chosen: nothing is said of anything.
+  CHECK(h.frame(view, {{GLFW_KEY_T, 0}}).empty());
+  h.frame(view, {{GLFW_KEY_M, 0}});
+  CHECK(h.desk.chosen.event == picture->calls[1].origin.id);
+  const auto out = h.frame(view, {{GLFW_KEY_T, 0}});
+  REQUIRE(out.size() == 1);
+  const auto& remark = std::get<protocol::Remark>(std::get<ask::Post>(out[0]).body);
+  CHECK(remark.about == picture->calls[1].origin.id);
+  CHECK(h.desk.chosen.event == picture->calls[2].origin.id);  // on to the next
+
+  auto marked = std::make_shared<picture::Picture>(*picture);
+  marked->remarks.push_back({}).remark = remark;
+  view.picture = marked;
+  CHECK(life_of(marked->calls[1], view).words == "came true");
+  const auto other = h.frame(view, {{GLFW_KEY_N, 0}});
+  REQUIRE(other.size() == 1);
+  marked->remarks.push_back({}).remark =
+      std::get<protocol::Remark>(std::get<ask::Post>(other[0]).body);
+  CHECK(life_of(marked->calls[2], view).words == "did not");
+}
+
 TEST_CASE("Esc leaves the line and posts nothing") {
   Headless h;
   View view = with_advice();
@@ -305,6 +375,18 @@ TEST_CASE("kinds are copied as a table that says where, when and what it rests o
   CHECK(text.find(view.assessment->here.station + ", 1:12:00 elapsed; No basis") == 0);
   CHECK(text.find("\t20.0\t10.0\t30.0\n") != std::string::npos);
   CHECK(kinds_as_text(view, true, clock).rfind("whole exercise", 0) == 0);
+
+  // What is laid beside is copied too, with the kinds that were met later.
+  auto end = std::make_shared<AtTheEnd>();
+  end->here.here = view.assessment->here;
+  end->here.here.kinds.emplace_back().rock = "tuff met later";
+  end->here.here.kinds.back().bagged = 2;
+  view.at_the_end = end;
+  view.mode = Mode::replay;
+  text = kinds_as_text(view, false, clock);
+  CHECK(text.find("\tat the end: bagged\tshare %") != std::string::npos);
+  CHECK(text.find("tuff met later\t0\t0\t0\t\tno basis\t\t\t2\tno basis\t\t\n") !=
+        std::string::npos);
 }
 
 TEST_CASE("same ground or not is said by how sure it is, and no basis is an answer") {

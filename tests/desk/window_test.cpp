@@ -158,6 +158,36 @@ TEST_CASE("while the player stands still each act is taken back, whatever came b
   CHECK(s.source->view()->picture->remarks.size() == pins);
 }
 
+TEST_CASE("in a replay a chance is stated by keys, and what came of it") {
+  Sitter s;
+  focus_on(s.desk, RegionId::call);
+  s.rest();
+  const auto calls = [&] { return s.source->view()->picture->calls; };
+  const std::size_t before = calls().size();
+  s.tap(GLFW_KEY_S);
+  s.rest();
+  s.tap(GLFW_KEY_K, GLFW_MOD_CONTROL);
+  s.rest();
+  for (int i = 0; i < 4; ++i) {
+    s.tap(GLFW_KEY_DOWN, GLFW_MOD_CONTROL);
+    s.rest();
+  }
+  s.tap(GLFW_KEY_ENTER);
+  s.rest();
+  REQUIRE(calls().size() == before + 1);
+  const auto stated = calls().back();
+  CHECK(stated.call.chance == 0.3);
+  CHECK(stated.call.outcome == "another kind turns up here within ten minutes");
+  s.desk.call.adviser = "DESK";
+  s.tap(GLFW_KEY_M);
+  s.tap(GLFW_KEY_N);
+  s.rest();
+  const auto& remarks = s.source->view()->picture->remarks;
+  REQUIRE_FALSE(remarks.empty());
+  CHECK(remarks.back().remark.about == stated.origin.id);
+  CHECK(life_of(stated, *s.source->view()).words == "did not");
+}
+
 TEST_CASE("a line is taken back with the reason typed, and its history says so") {
   Sitter s;
   focus_on(s.desk, RegionId::heard);

@@ -268,6 +268,22 @@ TEST_CASE("the client knows the server's clock, also that of a log that is playe
         std::chrono::seconds(20));
 }
 
+TEST_CASE("the way of the server's word is allowed for at the pace of its clock") {
+  const auto here = time_of("2026-01-01T00:00:00Z").instant;
+  const auto said = time_of("2027-05-18T09:00:00+02:00").instant;
+  using namespace std::chrono_literals;
+  LinkState link;
+  link.round_trip = 400ms;
+  link.server_said(said, 1, here);
+  CHECK(link.server_time(here) == said + 200ms);
+  CHECK(link.server_time(here + 1s) == said + 1200ms);
+  link.server_said(said, 30, here);
+  CHECK(link.server_time(here) == said + 6s);
+  link.server_said(said, 0, here);  // held: it shows the same however long the way and the wait
+  CHECK(link.server_time(here) == said);
+  CHECK(link.server_time(here + 1h) == said);
+}
+
 TEST_CASE("closing waits for what is in the outbox, as long as it is told") {
   const Folder folder;
   const auto server = started(folder);

@@ -203,8 +203,10 @@ async def use(page, server, pictures):
     said, received = (datetime.datetime.fromisoformat(notes[0][m]) for m in ("at", "received"))
     check("with the time of the event, not of the sending", received - said > datetime.timedelta(minutes=4.9), notes)
 
+    server.post("call", text="60 %: scoria is found", says="free", chance=0.6, outcome="scoria is found")
     call = server.post("call", text="Get one more scoria, then move on.", says="get", rock="scoria")
     await page.until("a call from the back room is shown", "document.querySelector('.call')?.textContent.includes('one more scoria')")
+    check("a chance stated for the book is none", not await page.js("document.querySelector('#calls').textContent.includes('60 %')"), "60 %")
     await page.picture(pictures, "call.png")
     await page.tap("Heard")
     await page.until("and can be answered", noted("Answered: heard", "sent"))
@@ -212,6 +214,8 @@ async def use(page, server, pictures):
     await page.fill("why", "No time.")
     await page.tap("Note it")
     await page.until("and declined", noted("Answered: declined, No time.", "sent"))
+    await page.until("and then makes room for the buttons",
+                     "!document.querySelector('#calls .call') && document.querySelector('#earlier .call')?.textContent.includes('declined')")
     answers = [(e["call"], e["answer"], e.get("text")) for e in server.events() if e["kind"] == "call_answer"]
     check("the back room has both answers", answers == [(call, "heard", None), (call, "declined", "No time.")], answers)
 

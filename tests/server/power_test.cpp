@@ -66,8 +66,8 @@ Event event_of(int post) {
   return post % 2 == 0 ? note("Note " + std::to_string(post)) : look(post, 1);
 }
 
-/// Where nothing is copied or indexed beside the posts, each call to the disk comes at the same place of every
-/// run; then the faults, taken one by one, must have met every post.
+/// Where nothing is copied or indexed beside the posts, each call to the disk comes at the same
+/// place of every run; then the faults, taken one by one, must have met every post.
 void check_all_were_met(const std::set<int>& posts_met) {
   CHECK(posts_met.size() == events_in_a_run);
 }

@@ -302,7 +302,8 @@ TEST_CASE("what was said is found before it is indexed, and afterwards") {
   const Folder folder;
   auto options = options_for(folder / "store");
   const auto found = [](const Store& store) {
-    return std::pair(store.search("basalt", 10, ',')->text, store.search("red scoria", 10, ',')->count);
+    return std::pair(store.search("basalt", 10, ',')->text,
+                     store.search("red scoria", 10, ',')->count);
   };
   const auto indexed_through = [&] {
     SQLite::Database db((folder / "store").string(), SQLite::OPEN_READONLY, 5'000);
@@ -310,7 +311,8 @@ TEST_CASE("what was said is found before it is indexed, and afterwards") {
   };
   options.index_after = std::chrono::hours(1);
   auto store = opened(options);
-  REQUIRE(post(*store, {note("Basalt, vesicular."), look(1, 2), note("Red scoria."), note("Basalt again.")}));
+  REQUIRE(post(*store, {note("Basalt, vesicular."), look(1, 2), note("Red scoria."),
+                        note("Basalt again.")}));
   const auto at_once = found(*store);
   CHECK(at_once.second == 1);
   CHECK(at_once.first.find("again") != std::string::npos);

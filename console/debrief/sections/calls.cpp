@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include "console/charts/interval_rows.hpp"
+#include "console/debrief/chances.hpp"
 #include "console/debrief/sections/sections.hpp"
 #include "console/debrief/sections/share_chart.hpp"
 #include "console/plates/kinds_plate.hpp"
@@ -139,22 +139,27 @@ Markup advised(const CallThen& made, const picture::CallMade& call) {
   return text;
 }
 
-/// The advised call beside what the end of the log makes of the same moment.
-Markup known_at_the_end(const CallThen& made, Instant asked, Instant start, const Pen& pen) {
-  if (!made.best_in_hindsight) return {};
-  std::string text = fmt::format(
-      "With the ground and the pace as they came to be known, the best departure from {} was {}",
-      made.station, pen.elapsed(*made.best_in_hindsight));
-  text += fmt::format(", {} after the call", minutes_text(*made.best_in_hindsight - asked));
-  const auto& advice = made.then.advice;
-  if (advice && advice->depart) {
-    const auto later = *made.best_in_hindsight - start - *advice->depart;
-    text += std::chrono::abs(later) < std::chrono::seconds(30)
-                ? ": as advised then"
-                : fmt::format(": {} {} than advised then", minutes_text(std::chrono::abs(later)),
+/// What is advised at the same moment with all that was known at the end, and how far the best
+/// departure then lies from the one that was advised.
+Markup advised_at_the_end(const CallThen& made, Instant start, const Pen& pen) {
+  const auto& then = made.then.advice;
+  const auto& end = made.advised_at_the_end;
+  if (!then || !end) return {};
+  Markup text = element("h4", "Advised with all that was known at the end");
+  text += end->sentence == then->sentence
+              ? element("p", "The same. " + end->reason)
+              : element("p", element("b", end->sentence) + " " + end->reason);
+  if (!made.best_in_hindsight) return text;
+  std::string best = fmt::format("By that the best departure from {} was {}", made.station,
+                                 pen.elapsed(*made.best_in_hindsight));
+  if (then->depart) {
+    const auto later = *made.best_in_hindsight - start - *then->depart;
+    best += std::chrono::abs(later) < std::chrono::seconds(30)
+                ? ", as advised then"
+                : fmt::format(", {} {} than advised then", minutes_text(std::chrono::abs(later)),
                               later.count() > 0 ? "later" : "earlier");
   }
-  return element("h4", "Known at the end") + element("p", text + ".");
+  return text + element("p", {{"class", "soft"}}, best + ".");
 }
 
 Markup replies(const picture::CallMade& call, const Pen& pen) {
@@ -172,7 +177,8 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
              const Pen& pen) {
   const Followed& followed = made.followed;
   Markup list = replies(call, pen);
-  if (call.replies.empty()) list += element("li", {{"class", "act"}}, "Never answered.");
+  if (call.replies.empty() && !protocol::only_states_a_chance(call.call))
+    list += element("li", {{"class", "act"}}, "Never answered.");
   if (followed.in_time == false && followed.heard)
     list += element("li", {{"class", "act"}},
                     fmt::format("Too late: it was said to be useful until {}.",
@@ -212,33 +218,27 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
     list += element("li", fmt::format("Sample {} then {}; at the end it {}.", *call.call.sample,
                                       lack(made.sample_lacked), lack(*followed.sample_lacks)));
   }
-  if (call.call.chance && call.call.outcome)
-    list +=
-        element("li", fmt::format("Stated beforehand: {:.0f} % that “{}”. For the room to judge.",
-                                  *call.call.chance * 100, *call.call.outcome));
+  if (call.call.chance && call.call.outcome) {
+    const auto came_true = outcome_of(picture, call.origin.id);
+    list += element("li", fmt::format("Stated beforehand: {:.0f} % that “{}”. {}",
+                                      *call.call.chance * 100, *call.call.outcome,
+                                      !came_true   ? "For the room to judge."
+                                      : *came_true ? "It came true."
+                                                   : "It did not come true."));
+  }
   return element("ul", list);
 }
 
-/// The kind as known then; null where it had not been heard of.
-const advise::KindRow* known_then(const CallThen& made, const std::string& rock) {
-  const auto& kinds = made.then.here.kinds;
-  const auto found = std::ranges::find(kinds, rock, &advise::KindRow::rock);
-  return found == kinds.end() ? nullptr : &*found;
-}
-
 /// The kinds of a stop that a call is looked back on with: those that either time says something
-/// of, of these the commonest, in the plan's order.
-std::vector<std::size_t> kinds_to_compare(const CallThen& made, const Stop& stop) {
-  const auto mean = [&](const advise::KindRow* row) {
-    return row && row->share ? row->share->mean : -1;
-  };
-  const auto& kinds = stop.ground.kinds;
+/// of, of these the commonest, in the plan's order. Both grounds have the same kinds.
+std::vector<std::size_t> kinds_to_compare(const advise::Ground& then, const advise::Ground& end) {
+  const auto mean = [](const advise::KindRow& row) { return row.share ? row.share->mean : -1; };
   const auto weight = [&](std::size_t i) {
-    return std::max(mean(&kinds[i]), mean(known_then(made, kinds[i].rock)));
+    return std::max(mean(end.kinds[i]), mean(then.kinds[i]));
   };
   std::vector<std::size_t> rows;
-  for (std::size_t i = 0; i < kinds.size(); ++i)
-    if (kinds[i].bagged > 0 || weight(i) >= 0) rows.push_back(i);
+  for (std::size_t i = 0; i < end.kinds.size(); ++i)
+    if (end.kinds[i].bagged > 0 || weight(i) >= 0) rows.push_back(i);
   constexpr std::size_t most = 6;
   std::ranges::stable_sort(rows, std::greater{}, weight);
   if (rows.size() > most) rows.resize(most);
@@ -246,86 +246,50 @@ std::vector<std::size_t> kinds_to_compare(const CallThen& made, const Stop& stop
   return rows;
 }
 
-/// What either time knew of each kind at the stop, side by side.
-Markup then_and_now_table(const CallThen& made, const Stop& stop, const Pen& pen) {
-  Table table(fmt::format("Kinds at {} as known then, and as known at the end of the log. Share: "
-                          "mean and 90 % interval.",
+/// What either time knew of each kind at the stop, side by side, with a chart in each row.
+Markup then_and_end(const CallThen& made, const Stop& stop, const Pen& pen) {
+  const auto& end = stop.ground;
+  const advise::Ground then = plates::in_order_of(made.then.here, end);
+  Table table(fmt::format("Kinds at {} as known then → at the end. Share: mean and 90 % interval; "
+                          "filled: then, ring: at the end.",
                           stop.station),
               {{"Kind", false, true},
-               {"Share then, %", true},
+               {share_axis()},
+               {"Share then", true},
                {"at the end", true},
-               {"Counted then", true},
-               {"at the end", true},
-               {"Bagged then", true},
-               {"at the end", true}});
-  for (const std::size_t i : kinds_to_compare(made, stop)) {
-    const auto& now = stop.ground.kinds[i];
-    const auto* then = known_then(made, now.rock);
+               {"Counted", true},
+               {"Bagged", true}});
+  for (const std::size_t i : kinds_to_compare(then, end)) {
+    auto drawn = plates::then_and_end_plate(then, end, {i}).rows.front();
     const auto share = [](const std::optional<advise::Figure>& figure) {
       return figure ? plates::share_text(*figure) : std::string("no basis");
     };
-    table.row({pen.kind(now.rock), share(then ? then->share : std::nullopt), share(now.share),
-               fmt::format("{}", then ? then->counted : 0), fmt::format("{}", now.counted),
-               fmt::format("{}", then ? then->bagged : 0), fmt::format("{}", now.bagged)});
+    table.row({pen.kind(end.kinds[i].rock), share_in_row(std::move(drawn), pen),
+               share(then.kinds[i].share), share(end.kinds[i].share),
+               fmt::format("{} → {}", then.kinds[i].counted, end.kinds[i].counted),
+               fmt::format("{} → {}", then.kinds[i].bagged, end.kinds[i].bagged)});
   }
   return table.empty() ? Markup{} : table.markup();
 }
 
-/// Shares as known then, and below each as known at the end; none where there was no basis at
-/// either time.
-std::optional<charts::Chart> then_and_now(const CallThen& made, const Stop& stop) {
-  const std::vector<std::size_t> rows = kinds_to_compare(made, stop);
-  const bool any = std::ranges::any_of(rows, [&](std::size_t i) {
-    const auto* then = known_then(made, stop.ground.kinds[i].rock);
-    return stop.ground.kinds[i].share || (then && then->share);
-  });
-  if (!any) return std::nullopt;
-
-  charts::IntervalRows plate;
-  plate.title = "Shares at " + stop.station + " as known then and as known at the end";
-  plate.ticks = {{0, "0"}, {0.5, "50"}, {1, "100"}};
-  plate.width = 320;
-  plate.row_height = 18;
-  for (const std::size_t i : rows) {
-    const auto& now = stop.ground.kinds[i];
-    charts::IntervalRows::Row row{.name = now.rock, .series = i};
-    row.faint = true;
-    std::string words = "no basis";
-    if (const auto* then = known_then(made, now.rock); then && then->share) {
-      const auto& share = *then->share;
-      row.value = charts::Interval{share.mean, share.low, share.high};
-      row.faint = false;
-      words = plates::share_text(share);
-    }
-    if (now.share) row.beside = charts::Interval{now.share->mean, now.share->low, now.share->high};
-    plate.description +=
-        fmt::format("{}{} then {}, at the end {}", plate.description.empty() ? "" : "; ", now.rock,
-                    words, now.share ? plates::share_text(*now.share) : "no basis");
-    plate.rows.push_back(std::move(row));
-  }
-  plate.description += ".";
-  fit_names(plate);
-  return charts::interval_rows(plate);
-}
-
-Markup one(const Debrief& debrief, std::size_t number, Pen& pen) {
+Markup one(const Debrief& debrief, std::size_t number, const Pen& pen) {
   const CallThen& made = debrief.calls[number];
   const auto& picture = *debrief.picture;
   const auto& call = picture.calls[made.call];
+  const auto column = [](const std::string& head, const Markup& text) {
+    return element("div", element("h4", head) + text);
+  };
   Markup part = element(
       "h3", {{"id", fmt::format("call-{}", number + 1)}},
       fmt::format("Call {} at {}, {}", number + 1, pen.elapsed(call.origin.at), call.origin.from));
   part += element("blockquote", element("p", call.call.text));
-  Markup known = element("h4", "Known then") + evidence(made, pen, debrief.start);
-  const Markup then = element("h4", "Advised then") + advised(made, call) +
-                      known_at_the_end(made, call.origin.at, debrief.start, pen) +
-                      element("h4", "What followed") + after(made, call, picture, pen);
-  const Stop* stop = stop_at(debrief, made.then.here.station);
-  if (const auto chart = stop ? then_and_now(made, *stop) : std::nullopt)
-    known += pen.figure(*chart, "Shares at " + stop->station +
-                                    ", %: dot as known then, ring below as known at the end.");
-  part += element("div", {{"class", "beside"}}, element("div", known) + element("div", then));
-  if (stop) part += then_and_now_table(made, *stop, pen);
+  part += element("div", {{"class", "columns"}},
+                  column("Known then", evidence(made, pen, debrief.start)) +
+                      column("Advised then",
+                             advised(made, call) + advised_at_the_end(made, debrief.start, pen)) +
+                      column("What followed", after(made, call, picture, pen)));
+  if (const Stop* stop = stop_at(debrief, made.then.here.station))
+    part += then_and_end(made, *stop, pen);
   return element("article", part);
 }
 

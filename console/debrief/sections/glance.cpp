@@ -11,8 +11,8 @@ namespace {
 std::string ending(const Debrief& debrief, const Pen& pen) {
   const auto& picture = *debrief.picture;
   if (const auto back = back_at_base(picture)) {
-    const double spare = picture.plan->duration_minutes -
-                         static_cast<double>((*back - debrief.start).count()) / 60'000;
+    const double spare =
+        picture.plan->duration_minutes - protocol::in_minutes(*back - debrief.start);
     return fmt::format("The party was back at {} at {}, {} {} the planned end.",
                        picture.plan->base.station, pen.elapsed(*back),
                        minutes_text(std::abs(spare)), spare < 0 ? "after" : "before");
@@ -72,8 +72,8 @@ Markup key_figures(const Debrief& debrief, const Pen& pen) {
   if (picture.plan) {
     const auto back = back_at_base(picture);
     put("Back at base", back ? pen.elapsed(*back) : "–",
-        "of " + protocol::elapsed_minutes_text(Milliseconds(
-                    static_cast<std::int64_t>(picture.plan->duration_minutes * 60'000))));
+        "of " +
+            protocol::elapsed_minutes_text(protocol::from_minutes(picture.plan->duration_minutes)));
     const auto walked = static_cast<std::size_t>(std::ranges::count_if(
         debrief.stops, [](const Stop& s) { return s.planned_arrival && !s.stays.empty(); }));
     put("Stops reached", fmt::format("{}", walked),

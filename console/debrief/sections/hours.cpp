@@ -60,10 +60,10 @@ Markup hours(const Debrief& debrief, Pen& pen) {
                stop.planned_arrival ? protocol::elapsed_minutes_text(*stop.planned_arrival)
                                     : "not planned",
                walked ? arrived : "not walked", walked ? left : "–",
-               walked ? fmt::format("{:.0f}", minutes(stop.stayed)) : "–",
+               walked ? fmt::format("{:.0f}", protocol::in_minutes(stop.stayed)) : "–",
                stop.allotted_minutes ? fmt::format("{:.0f}", *stop.allotted_minutes) : "–",
                walked && stop.allotted_minutes
-                   ? difference(minutes(stop.stayed) - *stop.allotted_minutes)
+                   ? difference(protocol::in_minutes(stop.stayed) - *stop.allotted_minutes)
                    : "–",
                fmt::format("{}", stop.bagged), fmt::format("{}", stop.documented),
                fmt::format("{}", stop.ground.basis.counted)});

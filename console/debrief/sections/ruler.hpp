@@ -6,8 +6,6 @@
 
 namespace stonecall::debrief::sections {
 
-double minutes(Milliseconds span);
-
 /// Stations as planned and as walked, with the calls by number; as wide as the page's column and as
 /// long as the plan or the log. `pen` writes this debrief's times.
 charts::Timeline ruler(const Debrief& debrief, const Pen& pen);

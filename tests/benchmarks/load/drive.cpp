@@ -23,7 +23,8 @@ double milliseconds_since(Steady::time_point begin) {
 }
 
 Steady::time_point after(Steady::time_point begin, double seconds) {
-  return begin + std::chrono::duration_cast<Steady::duration>(std::chrono::duration<double>(seconds));
+  return begin +
+         std::chrono::duration_cast<Steady::duration>(std::chrono::duration<double>(seconds));
 }
 
 double percentile(std::vector<double>& values, double part) {

@@ -36,8 +36,8 @@ std::size_t count_of(std::string_view what, std::string_view text) {
   std::size_t count = 0;
   // memmem: std::string_view::find stops at each quotation mark of a JSON text.
   while (const void* at = ::memmem(text.data(), text.size(), what.data(), what.size())) {
-    text.remove_prefix(
-        static_cast<std::size_t>(static_cast<const char*>(at) - text.data()) + what.size());
+    text.remove_prefix(static_cast<std::size_t>(static_cast<const char*>(at) - text.data()) +
+                       what.size());
     ++count;
   }
   return count;
@@ -165,8 +165,7 @@ Follower redis_follower(std::uint16_t port, std::string last) {
   Follower follower;
   follower.connection = std::make_unique<Connection>(port);
   const auto ask_more = [&connection = *follower.connection](const std::string& after) {
-    connection.write(
-        words({"XREAD", "COUNT", "1000", "BLOCK", "0", "STREAMS", "events", after}));
+    connection.write(words({"XREAD", "COUNT", "1000", "BLOCK", "0", "STREAMS", "events", after}));
   };
   ask_more(last);
   follower.events = [ask_more, last](std::string& received) mutable {
@@ -446,7 +445,8 @@ Party postgresql(std::uint16_t port) {
   Party party;
   party.name = "PostgreSQL";
   ask(*postgresql_session(port),
-      query("CREATE TABLE IF NOT EXISTS events(seq bigserial PRIMARY KEY, id uuid UNIQUE, line text)"),
+      query("CREATE TABLE IF NOT EXISTS events(seq bigserial PRIMARY KEY, id uuid UNIQUE, line "
+            "text)"),
       through_ready);
   party.sender = [port] {
     Sender sender;
@@ -521,15 +521,15 @@ std::unique_ptr<Other> start_mosquitto(const std::filesystem::path& folder) {
                           << "set_tcp_nodelay true\nmax_inflight_messages 0\n"
                           << "max_queued_messages 0\nuser root\npersistence true\n"
                           << "persistence_location " << folder.string() << "/\n";
-  return std::make_unique<Other>(
-      std::vector<std::string>{"mosquitto", "-c", settings.string()}, port);
+  return std::make_unique<Other>(std::vector<std::string>{"mosquitto", "-c", settings.string()},
+                                 port);
 }
 
 std::unique_ptr<Other> start_postgresql(const std::filesystem::path& folder) {
   namespace fs = std::filesystem;
   fs::path programs;
-  for (const auto& version : {"/usr/lib/postgresql/15/bin", "/usr/lib/postgresql/16/bin",
-                              "/usr/lib/postgresql/17/bin"}) {
+  for (const auto& version :
+       {"/usr/lib/postgresql/15/bin", "/usr/lib/postgresql/16/bin", "/usr/lib/postgresql/17/bin"}) {
     if (fs::exists(fs::path(version) / "postgres")) programs = version;
   }
   if (programs.empty()) {
