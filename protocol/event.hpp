@@ -14,6 +14,7 @@
 #include <boost/uuid/uuid.hpp>
 #include <boost/uuid/uuid_io.hpp>
 
+#include "protocol/apart.hpp"
 #include "protocol/plan.hpp"
 #include "protocol/time.hpp"
 
@@ -24,7 +25,7 @@ using Uuid = boost::uuids::uuid;
 
 struct PlanGiven {
   static constexpr std::string_view kind = "plan";
-  Plan plan;
+  Apart<Plan> plan;  ///< never without a value in an event that was read
   bool operator==(const PlanGiven&) const = default;
 };
 
@@ -59,21 +60,21 @@ struct Tie {
 /// A statement about one sample; several may add up (see FORMAT.md).
 struct SampleTaken {
   static constexpr std::string_view kind = "sample";
-  std::optional<std::string> number;
-  std::optional<std::string> bag;
-  std::optional<std::string> rock;
-  std::optional<std::string> station;
-  std::optional<Position> place;
-  std::optional<Tie> tie;
+  Apart<std::string> number;
+  Apart<std::string> bag;
+  Apart<std::string> rock;
+  Apart<std::string> station;
+  Apart<Position> place;
+  Apart<Tie> tie;
   std::optional<double> size_mm;
   std::optional<PercentRange> buried;
-  std::optional<std::string> picked;
-  std::optional<std::string> relation;
+  Apart<std::string> picked;
+  Apart<std::string> relation;
   std::optional<PercentRange> like_it;
-  std::optional<std::string> description;
-  std::optional<std::string> shape;
-  std::optional<std::string> colour;
-  std::optional<std::string> texture;
+  Apart<std::string> description;
+  Apart<std::string> shape;
+  Apart<std::string> colour;
+  Apart<std::string> texture;
   std::optional<bool> unselective;
   bool operator==(const SampleTaken&) const = default;
 };
@@ -165,12 +166,12 @@ struct Call {
   std::string text;
   std::optional<Says> says;
   std::optional<Timestamp> until;
-  std::optional<std::string> station;
-  std::optional<std::string> rock;
-  std::optional<std::string> sample;
+  Apart<std::string> station;
+  Apart<std::string> rock;
+  Apart<std::string> sample;
   std::optional<Timestamp> useful_until;
   std::optional<double> chance;  ///< 0–1
-  std::optional<std::string> outcome;
+  Apart<std::string> outcome;
   std::optional<bool> advised;
   bool operator==(const Call&) const = default;
 };

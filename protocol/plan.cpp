@@ -3,83 +3,76 @@
 #include <algorithm>
 #include <set>
 
+#include "protocol/json_line.hpp"
+#include "protocol/plan_file.hpp"
 #include "protocol/reader.hpp"
 
 namespace stonecall::protocol {
 namespace {
 
-std::string numbered(const std::string& path, const char* list, std::size_t i, const char* member) {
-  return (path.empty() ? "" : path + ".") + list + "[" + std::to_string(i) + "]." + member;
+/// "stations[2].station", within what stands before it.
+std::string numbered(const std::string& list, std::size_t i, const char* member) {
+  return list + "[" + std::to_string(i) + "]" + (*member ? "." : "") + member;
 }
 
-/// The first entry of `list` that repeats an earlier one's name.
+/// Names that repeat an earlier one of their list.
 template <class Entry, class Projection>
-std::optional<Fault> repeated(const std::vector<Entry>& list, Projection name,
-                              const std::string& path, const char* list_name, const char* member) {
+void none_repeated(const std::vector<Entry>& list, Projection name, const std::string& path,
+                   const char* member, Faults& faults) {
   std::set<std::string, std::less<>> seen;
   for (std::size_t i = 0; i < list.size(); ++i) {
     const std::string& each = std::invoke(name, list[i]);
-    if (!seen.insert(each).second) {
-      return Fault{numbered(path, list_name, i, member), "\"" + each + "\" is listed twice",
-                   std::nullopt};
-    }
+    if (!seen.insert(each).second)
+      faults.add(numbered(path, i, member), "\"" + each + "\" is listed twice");
   }
-  return std::nullopt;
 }
 
 }  // namespace
 
-std::optional<Fault> consistent(const Plan& plan, const std::string& path) {
-  if (auto twice = repeated(plan.stations, &PlannedStation::station, path, "stations", "station"))
-    return twice;
-  if (auto twice = repeated(plan.vocabulary, &RockKind::rock, path, "vocabulary", "rock"))
-    return twice;
-  if (auto twice = repeated(plan.wanted, &WantedKind::rock, path, "wanted", "rock")) return twice;
-  if (auto twice = repeated(plan.people, &Person::name, path, "people", "name")) return twice;
+void consistent(const Plan& plan, const std::string& path, Faults& faults) {
+  const std::string prefix = path.empty() ? "" : path + ".";
+  const std::string stations = prefix + "stations", vocabulary = prefix + "vocabulary",
+                    wanted = prefix + "wanted", people = prefix + "people";
+  const bool stations_sound = faults.sound(stations), rocks_sound = faults.sound(vocabulary),
+             wanted_sound = faults.sound(wanted);
+  if (stations_sound)
+    none_repeated(plan.stations, &PlannedStation::station, stations, "station", faults);
+  if (rocks_sound) none_repeated(plan.vocabulary, &RockKind::rock, vocabulary, "rock", faults);
+  if (wanted_sound) none_repeated(plan.wanted, &WantedKind::rock, wanted, "rock", faults);
+  if (faults.sound(people)) none_repeated(plan.people, &Person::name, people, "name", faults);
 
   const auto listed = [&](const std::string& rock) {
-    return std::ranges::find(plan.vocabulary, rock, &RockKind::rock) != plan.vocabulary.end();
+    return !rocks_sound ||
+           std::ranges::find(plan.vocabulary, rock, &RockKind::rock) != plan.vocabulary.end();
   };
-  for (std::size_t i = 0; i < plan.wanted.size(); ++i) {
-    if (!listed(plan.wanted[i].rock)) {
-      return Fault{numbered(path, "wanted", i, "rock"),
-                   "\"" + plan.wanted[i].rock + "\" is not in the vocabulary; add it there",
-                   std::nullopt};
-    }
+  const auto not_listed = [&](const std::string& member, const std::string& rock) {
+    faults.add(member, "\"" + rock + "\" is not in the vocabulary; add it there");
+  };
+  for (std::size_t i = 0; wanted_sound && i < plan.wanted.size(); ++i) {
+    if (!listed(plan.wanted[i].rock)) not_listed(numbered(wanted, i, "rock"), plan.wanted[i].rock);
   }
-  for (std::size_t i = 0; i < plan.stations.size(); ++i) {
+  for (std::size_t i = 0; stations_sound && i < plan.stations.size(); ++i) {
     const auto& station = plan.stations[i];
-    if (station.station == plan.base.station) {
-      return Fault{numbered(path, "stations", i, "station"), "has the name of the base",
-                   std::nullopt};
-    }
-    if (auto twice = repeated(station.expected, &ExpectedShare::rock,
-                              numbered(path, "stations", i, "expected"), "", "rock")) {
-      return twice;
-    }
+    if (station.station == plan.base.station && faults.sound(prefix + "base"))
+      faults.add(numbered(stations, i, "station"), "has the name of the base");
+    const std::string expected = numbered(stations, i, "expected");
+    none_repeated(station.expected, &ExpectedShare::rock, expected, "rock", faults);
     double sum = 0;
-    for (const auto& expected : station.expected) {
-      sum += expected.percent;
-      if (!listed(expected.rock)) {
-        return Fault{numbered(path, "stations", i, "expected"),
-                     "\"" + expected.rock + "\" is not in the vocabulary; add it there",
-                     std::nullopt};
-      }
+    for (std::size_t j = 0; j < station.expected.size(); ++j) {
+      sum += station.expected[j].percent;
+      if (!listed(station.expected[j].rock))
+        not_listed(numbered(expected, j, "rock"), station.expected[j].rock);
     }
     constexpr double kRounding = 1e-6;
-    if (sum > 100 + kRounding) {
-      return Fault{numbered(path, "stations", i, "expected"),
-                   "adds up to " + Json(sum).dump() + " %, more than 100 %", std::nullopt};
-    }
+    if (sum > 100 + kRounding)
+      faults.add(expected, "adds up to " + Json(sum).dump() + " %, more than 100 %");
   }
   const Method& method = plan.method;
-  if (method.rare_percent > method.typical_percent) {
-    return Fault{path + "method.rare_percent",
-                 "is " + Json(method.rare_percent).dump() + ", above typical_percent, " +
-                     Json(method.typical_percent).dump(),
-                 std::nullopt};
+  if (faults.sound(prefix + "method") && method.rare_percent > method.typical_percent) {
+    faults.add(prefix + "method.rare_percent", "is " + Json(method.rare_percent).dump() +
+                                                   ", above typical_percent, " +
+                                                   Json(method.typical_percent).dump());
   }
-  return std::nullopt;
 }
 
 Result<Plan> plan_from_json(const Json& json) {
@@ -91,11 +84,32 @@ Result<Plan> plan_from_json(const Json& json) {
   return plan;
 }
 
-Result<Plan> parse_plan(std::string_view text) {
+PlanRead read_plan(std::string_view text) {
   constexpr std::size_t kPlanBytes = 1024 * 1024;
-  auto json = parse_json(text, kPlanBytes);
-  if (!json) return tl::make_unexpected(json.error());
-  return plan_from_json(*json);
+  PlanRead read;
+  const auto json = parse_json(text, kPlanBytes);
+  if (!json) {
+    read.faults.push_back(json.error());
+    return read;
+  }
+  Faults faults{true, {}};
+  Json unknown = Json::object();
+  Plan plan;
+  read_object(*json, plan, "", faults, &unknown);
+  plan.unknown = std::move(unknown);
+  for (Fault& fault : faults.list) {
+    fault.line = line_in_json(text, fault.member);
+    read.faults.push_back(std::move(fault));
+  }
+  std::ranges::stable_sort(read.faults, {}, [](const Fault& each) { return each.line; });
+  if (read.faults.empty()) read.plan = std::move(plan);
+  return read;
+}
+
+Result<Plan> parse_plan(std::string_view text) {
+  PlanRead read = read_plan(text);
+  if (!read.plan) return tl::make_unexpected(std::move(read.faults.front()));
+  return std::move(*read.plan);
 }
 
 Json to_json(const Plan& plan) {

@@ -16,30 +16,50 @@ namespace stonecall::protocol {
 Result<Fact> parse_fact(const Json& json, const std::string& path);
 Json fact_to_json(const Fact& fact);
 
+/// What was found wrong so far. Most readers have enough of the first; who checks a file wants all.
+struct Faults {
+  bool all = false;
+  std::vector<Fault> list;
+
+  bool enough() const { return !all && !list.empty(); }
+  void add(std::string member, std::string what) {
+    if (!enough()) list.push_back({std::move(member), std::move(what), std::nullopt});
+  }
+  /// Nothing is wrong with this member or within it.
+  bool sound(std::string_view member) const {
+    return std::ranges::none_of(list,
+                                [&](const Fault& each) { return each.member.starts_with(member); });
+  }
+};
+
 /// Checks that one member alone cannot say: what holds between members. Overloaded where a type has
 /// such rules.
 template <class T>
-std::optional<Fault> consistent(const T&, const std::string& /*path*/) {
-  return std::nullopt;
-}
-std::optional<Fault> consistent(const PercentRange& range, const std::string& path);
-std::optional<Fault> consistent(const Tally& tally, const std::string& path);
-std::optional<Fault> consistent(const Share& share, const std::string& path);
-std::optional<Fault> consistent(const Words& words, const std::string& path);
-std::optional<Fault> consistent(const Plan& plan, const std::string& path);
+void consistent(const T&, const std::string& /*path*/, Faults&) {}
+void consistent(const PercentRange& range, const std::string& path, Faults& faults);
+void consistent(const Tally& tally, const std::string& path, Faults& faults);
+void consistent(const Share& share, const std::string& path, Faults& faults);
+void consistent(const Words& words, const std::string& path, Faults& faults);
+void consistent(const Plan& plan, const std::string& path, Faults& faults);
 
+/// Fills a type from JSON and says what is wrong with it.
+template <class T>
+void read_object(const Json& json, T& out, const std::string& path, Faults& faults,
+                 Json* unknown = nullptr);
+/// The first fault.
 template <class T>
 std::optional<Fault> read_object(const Json& json, T& out, const std::string& path,
                                  Json* unknown = nullptr);
 
-/// Fills a type from a JSON object and stops at the first fault.
+/// Fills a type from a JSON object, as far as faults are wanted.
 class Reader {
  public:
-  Reader(const Json& json, std::string path) : json_(json), path_(std::move(path)) {}
+  Reader(const Json& json, std::string path, Faults& faults)
+      : json_(json), path_(std::move(path)), faults_(faults) {}
 
   template <class T, class Form>
   void operator()(const char* name, T& out, Form form) {
-    if (fault_) return;
+    if (faults_.enough()) return;
     known_.push_back(name);
     const auto found = json_.find(name);
     if (found == json_.end()) return fail(name, "missing");
@@ -47,18 +67,24 @@ class Reader {
   }
 
   template <class T, class Form>
+  void operator()(const char* name, Apart<T>& out, Form form) {
+    (*this)(name, out.emplace(), form);
+  }
+
+  template <class T, class Form>
   void maybe(const char* name, T& out, Form form) {
-    if (fault_) return;
+    if (faults_.enough()) return;
     known_.push_back(name);
     if (const auto found = json_.find(name); found != json_.end()) read(name, *found, out, form);
   }
 
   template <class T, class Form>
   void maybe(const char* name, std::optional<T>& out, Form form) {
-    if (fault_) return;
-    known_.push_back(name);
-    if (const auto found = json_.find(name); found != json_.end())
-      read(name, *found, out.emplace(), form);
+    maybe_in(name, out, form);
+  }
+  template <class T, class Form>
+  void maybe(const char* name, Apart<T>& out, Form form) {
+    maybe_in(name, out, form);
   }
 
   template <class T, class Form>
@@ -69,11 +95,18 @@ class Reader {
   bool knows(std::string_view name) const {
     return std::ranges::find(known_, name) != known_.end();
   }
-  const std::optional<Fault>& fault() const { return fault_; }
 
  private:
+  template <class Optional, class Form>
+  void maybe_in(const char* name, Optional& out, Form form) {
+    if (faults_.enough()) return;
+    known_.push_back(name);
+    if (const auto found = json_.find(name); found != json_.end())
+      read(name, *found, out.emplace(), form);
+  }
+
   void fail(const std::string& member, std::string what) {
-    if (!fault_) fault_ = Fault{at(member), std::move(what), std::nullopt};
+    faults_.add(at(member), std::move(what));
   }
 
   std::string at(const std::string& member) const {
@@ -158,7 +191,7 @@ class Reader {
   void read(const std::string& name, const Json& json, Fact& out, Object) {
     auto fact = parse_fact(json, at(name));
     if (!fact) {
-      fault_ = fact.error();
+      if (!faults_.enough()) faults_.list.push_back(fact.error());
       return;
     }
     out = std::move(*fact);
@@ -166,7 +199,7 @@ class Reader {
 
   template <class T>
   void read(const std::string& name, const Json& json, T& out, Object) {
-    if (auto fault = read_object(json, out, at(name))) fault_ = std::move(fault);
+    read_object(json, out, at(name), faults_);
   }
 
   template <class T, class Each>
@@ -178,7 +211,7 @@ class Reader {
     }
     out.clear();
     out.reserve(json.size());
-    for (std::size_t i = 0; i < json.size() && !fault_; ++i) {
+    for (std::size_t i = 0; i < json.size() && !faults_.enough(); ++i) {
       read(name + "[" + std::to_string(i) + "]", json[i], out.emplace_back(), form.each);
     }
   }
@@ -186,22 +219,30 @@ class Reader {
   const Json& json_;
   std::string path_;
   std::vector<std::string_view> known_;
-  std::optional<Fault> fault_;
+  Faults& faults_;
 };
 
 template <class T>
-std::optional<Fault> read_object(const Json& json, T& out, const std::string& path, Json* unknown) {
-  if (!json.is_object()) return Fault{path, "must be an object", std::nullopt};
-  Reader reader(json, path);
+void read_object(const Json& json, T& out, const std::string& path, Faults& faults, Json* unknown) {
+  if (!json.is_object()) return faults.add(path, "must be an object");
+  const std::size_t before = faults.list.size();
+  Reader reader(json, path, faults);
   describe(reader, out);
-  if (reader.fault()) return reader.fault();
-  if (auto fault = consistent(out, path)) return fault;
-  if (unknown) {
-    for (const auto& [name, value] : json.items()) {
-      if (!reader.knows(name)) (*unknown)[name] = value;
-    }
+  // A plan's parts are held against each other as far as they are sound by themselves.
+  if (faults.list.size() == before || (std::same_as<T, Plan> && faults.all))
+    consistent(out, path, faults);
+  if (faults.list.size() > before || !unknown) return;
+  for (const auto& [name, value] : json.items()) {
+    if (!reader.knows(name)) (*unknown)[name] = value;
   }
-  return std::nullopt;
+}
+
+template <class T>
+std::optional<Fault> read_object(const Json& json, T& out, const std::string& path, Json* unknown) {
+  Faults faults;
+  read_object(json, out, path, faults, unknown);
+  if (faults.list.empty()) return std::nullopt;
+  return std::move(faults.list.front());
 }
 
 /// Appends the members of a type to a JSON object.
@@ -215,7 +256,16 @@ class Writer {
   }
 
   template <class T, class Form>
+  void operator()(const char* name, const Apart<T>& value, Form form) {
+    json_[name] = write(*value, form);
+  }
+
+  template <class T, class Form>
   void maybe(const char* name, const std::optional<T>& value, Form form) {
+    if (value) json_[name] = write(*value, form);
+  }
+  template <class T, class Form>
+  void maybe(const char* name, const Apart<T>& value, Form form) {
     if (value) json_[name] = write(*value, form);
   }
   template <class T, class Form>

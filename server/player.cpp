@@ -25,7 +25,7 @@ bool is_plan(const EventPtr& event) {
 
 Timestamp start_of(const std::vector<EventPtr>& events) {
   const auto plan = std::find_if(events.begin(), events.end(), is_plan);
-  if (plan != events.end()) return std::get<protocol::PlanGiven>((*plan)->body).plan.start;
+  if (plan != events.end()) return std::get<protocol::PlanGiven>((*plan)->body).plan->start;
   return events.empty() ? Timestamp{} : events.front()->at;
 }
 

@@ -287,8 +287,8 @@ std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
   if (!picture.plan || !last || last->station == picture.plan->base.station) return std::nullopt;
   // Where a place that the plan does not know lies nobody can say: there they are taken to be on
   // the way still, after the last place that it knows.
-  const auto* known = last;
-  while (known != picture.visits.data() && !position_of(*picture.plan, known->station)) --known;
+  auto known = std::ranges::upper_bound(picture.visits, now, {}, &picture::Visit::arrived) - 1;
+  while (known != picture.visits.begin() && !position_of(*picture.plan, known->station)) --known;
   const auto& from =
       position_of(*picture.plan, known->station) ? known->station : picture.plan->base.station;
   auto back = turn_back_from(*picture.plan, from);

@@ -443,7 +443,7 @@ class Assembly {
                return boost::algorithm::iequals(said, other);
              });
     };
-    const auto put = [&](std::optional<std::string>& said, const std::string& name,
+    const auto put = [&](Apart<std::string>& said, const std::string& name,
                          const std::vector<std::string>& spoken) {
       if (said && is(*said, name, spoken)) said = name;
     };

@@ -9,6 +9,7 @@
 
 #include "console/picture/fold.hpp"
 #include "protocol/log.hpp"
+#include "protocol/plan_file.hpp"
 
 namespace stonecall::commands {
 namespace {
@@ -31,9 +32,10 @@ bool looks_like_plan(std::istream& in) {
 
 int check_plan(std::istream& in, const std::string& path, std::ostream& out) {
   const std::string text{std::istreambuf_iterator<char>(in), {}};
-  const auto plan = parse_plan(text);
+  const auto [plan, faults] = read_plan(text);
+  for (const Fault& fault : faults) out << path << ": " << to_string(fault) << '\n';
   if (!plan) {
-    out << path << ": " << to_string(plan.error()) << "\n1 fault\n";
+    out << faults.size() << (faults.size() == 1 ? " fault\n" : " faults\n");
     return 1;
   }
   out << path << ": plan \"" << plan->name << "\", " << plan->stations.size() << " stations, "

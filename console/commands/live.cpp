@@ -1,13 +1,18 @@
+#include <cerrno>
 #include <chrono>
 #include <condition_variable>
 #include <cstdlib>
+#include <cstring>
+#include <fstream>
 #include <iostream>
+#include <iterator>
 #include <mutex>
 
 #include "console/commands/desk_options.hpp"
 #include "console/commands/subcommand.hpp"
 #include "console/desk/live_source.hpp"
 #include "console/desk/numbers_age.hpp"
+#include "protocol/plan_file.hpp"
 
 namespace stonecall::commands {
 namespace {
@@ -18,6 +23,7 @@ struct LiveOptions : DeskOptions {
   std::string server = "127.0.0.1:8480";
   std::vector<std::string> screenshots;
   std::vector<std::string> times;  ///< elapsed, one for each screenshot, ascending
+  std::string plan;                ///< file
 };
 
 fs::path unsent_file() {
@@ -108,6 +114,19 @@ int write_screenshots(const LiveOptions& options, desk::LiveSetup setup) {
   return 0;
 }
 
+/// The plan of a file; none where it can not be had, all that is wrong with it then told by line.
+std::optional<protocol::Plan> plan_in(const std::string& path) {
+  std::ifstream in(path, std::ios::binary);
+  if (!in) {
+    std::cerr << "stonecall: cannot open " << path << ": " << std::strerror(errno) << '\n';
+    return std::nullopt;
+  }
+  auto read = protocol::read_plan(std::string{std::istreambuf_iterator<char>(in), {}});
+  for (const protocol::Fault& fault : read.faults)
+    std::cerr << "stonecall: " << path << ": " << protocol::to_string(fault) << '\n';
+  return std::move(read.plan);
+}
+
 int live(const LiveOptions& options) {
   auto address = protocol::parse_server_address(options.server);
   if (!address) {
@@ -115,6 +134,11 @@ int live(const LiveOptions& options) {
     return 2;
   }
   desk::LiveSetup setup{*address, "", options.server, unsent_file()};
+  setup.name = options.name;
+  if (!options.plan.empty()) {
+    setup.plan = plan_in(options.plan);
+    if (!setup.plan) return 2;
+  }
   // Not on the command line, where other users of the machine could read it.
   if (const char* token = std::getenv("STONECALL_TOKEN")) setup.token = token;
   if (!options.screenshots.empty()) return write_screenshots(options, std::move(setup));
@@ -132,6 +156,8 @@ void add_live(CLI::App& app, int& exit_code) {
                                          "(token in STONECALL_TOKEN)");
   command->add_option("--server", options->server, "address of the server, as host:port")
       ->capture_default_str();
+  command->add_option("--plan", options->plan,
+                      "plan (JSON) to give to the exercise where the server has none yet");
   command->add_option(
       "--screenshot", options->screenshots,
       "write a PNG instead of opening the desk; may be given again for a later time");

@@ -200,14 +200,14 @@ tl::expected<Material, std::string> made_up_from(protocol::Plan plan, const fs::
 
 tl::expected<Material, std::string> material_for(const PracticeOptions& options,
                                                  const fs::path& stem) {
-  if (auto plan = protocol::parse_plan(text_in(options.exercise)))
-    return made_up_from(std::move(*plan), stem, options);
+  const auto plan = protocol::parse_plan(text_in(options.exercise));
+  if (plan) return made_up_from(*plan, stem, options);
   const auto log = protocol::read_log_file(options.exercise);
   if (!log) return tl::unexpected(protocol::to_string(log.error()));
   if (log->events.empty())
-    return tl::unexpected(options.exercise +
-                          " is neither a plan nor a log: no event could be read from it "
-                          "(stonecall check says what is wrong)");
+    return tl::unexpected(
+        options.exercise + " is neither a log, since no event could be read from it, nor a plan: " +
+        protocol::to_string(plan.error()) + " (stonecall check says all that is wrong)");
   Material material{options.exercise, {}, {}};
   for (const auto& event : log->events) material.speakers.push_back(event->from);
   return material;

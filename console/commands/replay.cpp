@@ -51,7 +51,7 @@ int replay(const ReplayOptions& options) {
   bool planned = false;
   for (const protocol::EventPtr& event : setup.events)
     if (const auto* plan = std::get_if<protocol::PlanGiven>(&event->body); plan && !planned) {
-      start = plan->plan.start.instant;
+      start = plan->plan->start.instant;
       planned = true;
     }
 

@@ -43,8 +43,8 @@ std::string degrees(double value) {
   return fmt::format("{:.7f}", value);
 }
 
-template <class Each, class Name>
-std::string joined(const std::vector<Each>& all, Name name) {
+template <class List, class Name>
+std::string joined(const List& all, Name name) {
   std::string text;
   for (const auto& each : all) text += (text.empty() ? "" : "; ") + std::string(name(each));
   return text;

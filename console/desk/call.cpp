@@ -550,7 +550,13 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
 
   Card card = card_of(view);
   const float wanted = card_height(canvas, card, area.w - canvas.px(30));
-  Rect box{area.x, y, area.w, std::clamp(area.bottom() - y, 1.0F, wanted)};
+  // In a low place the buttons come before the reasons, which are on the tip; the call itself
+  // before the buttons.
+  const float sentence = canvas.px(20) + f.line_height(Type::title);
+  float card_room = area.bottom() - y;
+  if (card_room < wanted + canvas.px(44) && card_room >= sentence + canvas.px(44))
+    card_room -= canvas.px(44);
+  Rect box{area.x, y, area.w, std::clamp(card_room, 1.0F, wanted)};
   if (box.h < wanted) canvas.tip(box, card.sentence + " " + card.reason + " " + card.sureness);
   draw_card(canvas, card, box, !outdated(view));
   y = box.bottom() + canvas.px(10);
@@ -600,7 +606,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
     if (auto plate = plates::advice_plate(*advice, view.assessment->clock.elapsed);
         plate && free > canvas.px(88)) {
       plate->width = area.w / f.scale();
-      plate->height = std::min(free / f.scale() - 8, 190.0F);
+      plate->height = std::min(free / f.scale() - 8, std::max(190.0F, area.h / f.scale() * 0.4F));
       auto start = picture::start_of(*view.picture);
       if (canvas.clock().mode != TimeMode::elapsed) {
         // The axis is cut at whole minutes of the clock that is shown.

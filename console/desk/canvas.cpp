@@ -200,7 +200,7 @@ float Canvas::heading(std::string_view name, std::string_view aside) {
                            colour(Ink::focus));
   }
   if (!aside.empty()) {
-    float room = a.w - width - px(16);
+    float room = a.w - width - s_.beside_name - px(16);
     if (room > px(40))
       text({a.right(), baseline}, {Type::fine}, Ink::soft,
            ellipsis(fonts(), {Type::fine}, aside, room), Align::right);

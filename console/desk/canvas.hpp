@@ -51,6 +51,7 @@ class Canvas {
     ClockText clock;
     Pointer pointer;
     bool focused = false;
+    float beside_name = 0;  ///< room for other names right of the region's own, screen pixels
     std::span<const std::string_view> asked;  ///< ids of KeyLines pressed for this region, in order
     const Chosen* chosen = nullptr;
     ImDrawList* draw = nullptr;

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <algorithm>
+#include <array>
 #include <optional>
 #include <string>
 #include <variant>
@@ -14,14 +16,14 @@
 /// as commands.
 namespace stonecall::desk {
 
-/// The last two are sheets: they lie over the others while they have the keyboard.
-enum class RegionId { hours, heard, kinds, call, ground, entry, plan, line };
+/// The last three are sheets: they lie over the others while they have the keyboard.
+enum class RegionId { hours, heard, kinds, call, ground, entry, plan, line, link };
 /// Those that are always there.
 inline constexpr std::array all_regions{RegionId::hours, RegionId::heard,  RegionId::kinds,
                                         RegionId::call,  RegionId::ground, RegionId::entry};
-inline constexpr std::array all_sheets{RegionId::plan, RegionId::line};
+inline constexpr std::array all_sheets{RegionId::plan, RegionId::line, RegionId::link};
 constexpr bool is_sheet(RegionId region) {
-  return region == RegionId::plan || region == RegionId::line;
+  return std::ranges::find(all_sheets, region) != all_sheets.end();
 }
 
 /// What is picked out on all regions at once.

@@ -70,17 +70,18 @@ void answer_desk_key(Desk& desk, const View& view, std::string_view id, Commands
   if (auto region = region_key(id))
     focus_on(desk, *region);
   else if (id == "desk.keys")
-    desk.keys_shown = !desk.keys_shown;
+    turn_key_sheet(desk.keys);
   else if (id == "desk.next" || id == "desk.previous") {
     auto at = static_cast<std::size_t>(
         std::find(all_regions.begin(), all_regions.end(), desk.focus) - all_regions.begin());
     std::size_t step = id == "desk.next" ? 1 : all_regions.size() - 1;
     focus_on(desk, all_regions[(at + step) % all_regions.size()]);
-  } else if (id == "desk.plan") {
-    if (desk.focus == RegionId::plan)
+  } else if (id == "desk.plan" || id == "desk.link") {
+    const RegionId sheet = id == "desk.plan" ? RegionId::plan : RegionId::link;
+    if (desk.focus == sheet)
       close_sheet(desk);
     else
-      focus_on(desk, RegionId::plan);
+      focus_on(desk, sheet);
   } else if (id == "desk.search") {
     focus_on(desk, RegionId::heard);
     desk.heard.searching = desk.heard.take_keyboard = true;
@@ -99,7 +100,7 @@ void answer_desk_key(Desk& desk, const View& view, std::string_view id, Commands
   else if (id == "desk.end")
     out.push_back(ask::LayEndBeside{!view.playback->end_beside});
   else if (id == "desk.clear") {
-    desk.keys_shown = false;
+    desk.keys.shown = false;
     desk.chosen = {};
   } else if (id == "desk.undo") {
     if (!desk.posted.empty()) {
@@ -165,7 +166,10 @@ struct CarryOut {
     desk.settings.scale_percent = std::clamp(c.percent, least_scale, most_scale);
   }
   void operator()(const ask::SetTimeMode& c) const { desk.settings.time_mode = c.mode; }
-  void operator()(const ask::ShowKeys& c) const { desk.keys_shown = c.shown; }
+  void operator()(const ask::ShowKeys& c) const {
+    desk.keys = {};
+    desk.keys.shown = c.shown;
+  }
   void operator()(const ask::EditReading& c) const {
     desk.entry.amending.reset();
     desk.entry.editing = c;
@@ -186,19 +190,36 @@ struct CarryOut {
   }
 };
 
-/// Names of regions that share a place, above the one that is shown.
-void draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
-  float x = slot.names.x, baseline = slot.names.y + canvas.px(15);
+constexpr Font neighbour_font{Type::fine};
+
+/// Room that the names of those need who share a place with the region shown.
+float names_width(const Slot& slot, const Canvas& canvas) {
+  float width = 0;
+  for (RegionId region : slot.regions)
+    if (region != slot.shown)
+      width += canvas.fonts().width(neighbour_font, name_of(region)) + canvas.px(20);
+  return width;
+}
+
+/// Names of regions that share a place, right of the name of the one that is shown. True: one of
+/// them was pressed.
+bool draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
+  // On the line of its heading (Canvas::heading).
+  float baseline = slot.names.y + canvas.px(6) + canvas.fonts().cap_height(Type::title);
+  std::optional<RegionId> pressed;
+  float x = slot.names.x +
+            canvas.fonts().width({Type::title, Weight::semibold}, name_of(slot.shown)) +
+            canvas.px(20);
   for (RegionId region : slot.regions) {
-    bool shown = region == slot.shown;
+    if (region == slot.shown) continue;
     std::string_view name = name_of(region);
-    float w = canvas.text({x, baseline}, {Type::fine, shown ? Weight::semibold : Weight::regular},
-                          shown ? Ink::ink : Ink::soft, name);
-    if (canvas.press(name, {x - canvas.px(6), slot.names.y, w + canvas.px(12), slot.names.h}) &&
-        !shown)
-      focus_on(desk, region);
+    float w = canvas.text({x, baseline}, neighbour_font, Ink::soft, name);
+    if (canvas.press(name, {x - canvas.px(8), slot.names.y, w + canvas.px(16), slot.names.h}))
+      pressed = region;
     x += w + canvas.px(20);
   }
+  if (pressed) focus_on(desk, *pressed);
+  return pressed.has_value();
 }
 
 }  // namespace
@@ -246,7 +267,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
 
   Layout layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at);
   const PointerFrame nowhere{{-1e6F, -1e6F}, {}, {-1e6F, -1e6F}};
-  PointerFrame pointer = desk.keys_shown || is_sheet(desk.focus) ? nowhere : pointer_now();
+  PointerFrame pointer = desk.keys.shown || is_sheet(desk.focus) ? nowhere : pointer_now();
 
   Canvas::Setup setup;
   setup.theme = &theme(desk.settings.theme);
@@ -273,10 +294,12 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   }
 
   Commands commands;
+  float beside_name = 0;  // of the region drawn next
   auto region = [&](RegionId id, Rect area, auto&& draw) {
     setup.region = id;
     setup.area = area;
     setup.focused = desk.focus == id;
+    setup.beside_name = std::exchange(beside_name, 0);
     setup.pointer = pointer_in(pointer, area);
     // What is written is kept inside; marks may stand a little way out of it.
     float bleed = std::round(8 * fonts.scale());
@@ -294,7 +317,11 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   region(RegionId::hours, layout.hours,
          [&](Canvas& c) { return draw_hours(view, desk.hours, c, layout.compact); });
   for (const Slot& slot : layout.slots) {
-    if (slot.regions.size() > 1) draw_names(slot, desk, whole);
+    if (slot.regions.size() > 1) {
+      beside_name = names_width(slot, whole);
+      // The press is not also one on the region that lies there.
+      if (draw_names(slot, desk, whole)) pointer = nowhere;
+    }
     region(slot.shown, slot.area, [&](Canvas& c) -> Commands {
       switch (slot.shown) {
         case RegionId::heard:
@@ -309,6 +336,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
         case RegionId::entry:
         case RegionId::plan:
         case RegionId::line:
+        case RegionId::link:
           break;
       }
       return {};
@@ -319,14 +347,15 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
          [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
 
   if (is_sheet(desk.focus)) {
-    pointer = desk.keys_shown ? nowhere : pointer_now();
+    pointer = desk.keys.shown ? nowhere : pointer_now();
     region(desk.focus, {0, 0, size.x, size.y}, [&](Canvas& c) {
-      return desk.focus == RegionId::plan ? draw_plan(view, desk.plan, c)
-                                          : draw_line(view, desk.line, c);
+      return desk.focus == RegionId::plan   ? draw_plan(view, desk.plan, c)
+             : desk.focus == RegionId::link ? draw_link(view, desk.link, c)
+                                            : draw_line(view, desk.line, c);
     });
   }
   accept_sure_readings(desk, view, commands);
-  if (desk.keys_shown) draw_key_sheet(desk.focus, view, whole);
+  if (desk.keys.shown) draw_key_sheet(desk.focus, view, desk.keys, whole);
   ImGui::End();
 
   for (const Command& command : commands) std::visit(CarryOut{desk, out}, command);

@@ -9,10 +9,12 @@
 #include "console/desk/ground.hpp"
 #include "console/desk/heard.hpp"
 #include "console/desk/hours.hpp"
+#include "console/desk/key_sheet.hpp"
 #include "console/desk/keys.hpp"
 #include "console/desk/kinds.hpp"
 #include "console/desk/layout.hpp"
 #include "console/desk/line_sheet.hpp"
+#include "console/desk/link_sheet.hpp"
 #include "console/desk/plan_sheet.hpp"
 #include "console/desk/view.hpp"
 
@@ -35,7 +37,7 @@ struct Desk {
   RegionId focus = RegionId::heard;
   std::vector<RegionId> looked_at;  ///< latest first; decides what is shown where places are shared
   Chosen chosen;
-  bool keys_shown = false;
+  KeySheet keys;
   std::vector<protocol::Uuid> posted;  ///< ours, for taking the last one back
   /// Our latest post: when it is and its id.
   std::optional<std::pair<protocol::Instant, protocol::Uuid>> latest_post;
@@ -53,6 +55,7 @@ struct Desk {
   EntryState entry;
   PlanState plan;
   LineState line;
+  LinkSheetState link;
 };
 
 /// Puts the keyboard into a region.

@@ -73,7 +73,7 @@ struct ChipText {
 };
 
 struct LineText {
-  std::string operator()(const PlanGiven& p) const { return "Plan: " + p.plan.name + "."; }
+  std::string operator()(const PlanGiven& p) const { return "Plan: " + p.plan->name + "."; }
   std::string operator()(const VoiceNote& n) const { return n.text; }
   std::string operator()(const Reading& r) const {
     return fmt::format("Reading {}: {}.", to_string(r.outcome), std::visit(ChipText{}, r.fact));

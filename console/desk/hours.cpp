@@ -30,7 +30,8 @@ struct Figure {
   std::string beside;  ///< what it is measured against
   bool act = false;    ///< wants action: rust
   std::string tip;
-  bool late = false;  ///< no longer current: soft ink
+  bool late = false;       ///< no longer current: soft ink
+  std::string brief = {};  ///< the label where the whole one has no room
 };
 
 std::vector<Figure> figures_of(const View& view) {
@@ -46,6 +47,8 @@ std::vector<Figure> figures_of(const View& view) {
       call{"A call is useful until", "–", "", "", false, ""},
       word{"Last word from the field", "–", "", "", false, ""},
       documented{"Documented", "–", "", "", false, ""};
+  word.brief = "Last word";
+  documented.brief = "Docum.";
   if (a) {
     // An assessment may be a moment old; clocks run on from it.
     Milliseconds since = view.now - a->now;
@@ -131,6 +134,7 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
     float x = area.x + std::round(area.w * places[i]);
     float room = area.w * (places[i + 1] - places[i]) - canvas.px(16);
     std::string label = f.label;
+    if (!f.brief.empty() && canvas.fonts().width(label_font, label) > room) label = f.brief;
     if (!f.tip.empty() &&
         canvas.fonts().width(label_font, label + ": the field leader decides") <= room)
       label += ": the field leader decides";
@@ -692,7 +696,7 @@ Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool co
   draw_figures(view, canvas, figures_top);
   float ruler_top = area.bottom() - canvas.px(72);
   answer_keys(view, canvas, out);
-  draw_ruler(view, state, canvas, ruler_top, out);
+  if (ruler_top > figures_top) draw_ruler(view, state, canvas, ruler_top, out);
   return out;
 }
 

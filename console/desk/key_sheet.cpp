@@ -2,76 +2,131 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
+
+#include <fmt/format.h>
 
 #include "console/desk/keys.hpp"
 
 namespace stonecall::desk {
 namespace {
 
-std::string chords_of(const KeyLine& line) {
+constexpr Font words_font{Type::text}, keys_font{Type::text, Weight::medium},
+    title_font{Type::title, Weight::semibold}, hint_font{Type::fine};
+
+/// The chords of a line as far as they have room; one at least.
+std::string chords_of(const KeyLine& line, const Fonts& fonts, float room) {
   std::string out;
-  for (std::size_t i = 0; i < std::min<std::size_t>(2, line.chords.size()); ++i) {
-    std::string words = to_string(line.chords[i]);
+  for (const Chord& chord : line.chords) {
+    std::string words = to_string(chord);
     if (out.find(words) != std::string::npos) continue;
-    out += (out.empty() ? "" : ", ") + words;
+    std::string longer = out.empty() ? words : out + ", " + words;
+    if (!out.empty() && fonts.width(keys_font, longer) > room) break;
+    out = std::move(longer);
   }
-  return out;
+  return ellipsis(fonts, keys_font, out, room);
 }
+
+/// A heading or a key, with its place on the sheet.
+struct Item {
+  std::string_view heading;
+  const KeyLine* key = nullptr;
+  std::vector<std::string> words;  ///< wrapped
+  std::size_t column = 0;          ///< over all pages
+  float y = 0;                     ///< within the column
+};
 
 }  // namespace
 
-void draw_key_sheet(RegionId focus, const View& view, Canvas& canvas) {
-  constexpr Font words{Type::text}, keys{Type::text, Weight::medium},
-      title{Type::title, Weight::semibold};
+void turn_key_sheet(KeySheet& sheet) {
+  if (!sheet.shown)
+    sheet = {true, 0, 1};
+  else if (sheet.page + 1 < sheet.pages)
+    ++sheet.page;
+  else
+    sheet.shown = false;
+}
+
+void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& canvas) {
+  const Fonts& f = canvas.fonts();
   ImDrawList& screen = canvas.draw();
   const Rect& all = canvas.area();
   screen.AddRectFilled({0, 0}, {all.w, all.h}, canvas.colour(Ink::ground, 0.86F));
 
-  auto of_region = keys_of(focus);
-  auto of_desk = desk_keys();
-  float line = canvas.fonts().line_height(Type::text) + canvas.px(2);
-  float pad = canvas.px(28);
-  float key_w = canvas.px(104);
-  float column_w = key_w + canvas.px(260);
-  bool side_by_side = all.w > 2 * column_w + 3 * pad;
-  auto height_of = [&](std::size_t lines) {
-    return canvas.px(34) + line * static_cast<float>(lines);
-  };
-  float high = side_by_side
-                   ? std::max(height_of(of_region.size()), height_of(of_desk.size()))
-                   : height_of(of_region.size()) + height_of(of_desk.size()) + canvas.px(16);
-  high += 2 * pad;
-  float wide = std::min(all.w, (side_by_side ? 2 * column_w + 3 * pad : column_w + 2 * pad));
-  // Too many lines for the window: set them closer.
-  if (high > all.h) {
-    line = std::max(canvas.px(15), line * (all.h - canvas.px(80)) / high);
-    high = std::min(high, all.h);
-  }
-  Rect sheet{std::round((all.w - wide) / 2), std::round(std::max(0.0F, (all.h - high) / 2)), wide,
-             high};
-  canvas.fill(sheet, Ink::ground, canvas.px(4));
-  canvas.outline(sheet, Ink::ink, canvas.px(4));
+  const float pad = canvas.px(24), margin = canvas.px(8);
+  const float line = f.line_height(Type::text) + canvas.px(2), heading = canvas.px(34),
+              footer = canvas.px(26);
+  const float key_w = canvas.px(104);
+  const float column_w = std::min(key_w + canvas.px(260), all.w - 2 * (pad + margin));
+  const auto columns = static_cast<std::size_t>(
+      std::clamp((all.w - 2 * margin - pad) / (column_w + pad), 1.0F, 2.0F));
+  const float most = all.h - 2 * (pad + margin) - footer;
 
-  auto list = [&](float x, float y, std::string_view name, std::span<const KeyLine> lines) {
-    y += canvas.fonts().cap_height(Type::title);
-    canvas.text({x, y}, title, Ink::ink, name);
-    canvas.rule(x, x + column_w, y + canvas.px(9));
-    y += canvas.px(12) + line;
+  std::vector<Item> items;
+  const auto add = [&](std::string_view name, std::span<const KeyLine> lines) {
+    if (lines.empty()) return;
+    items.push_back({name, nullptr, {}});
     for (const KeyLine& each : lines) {
-      bool now = !each.available || each.available(view);
-      canvas.text({x, y}, keys, now ? Ink::ink : Ink::soft,
-                  ellipsis(canvas.fonts(), keys, chords_of(each), key_w - canvas.px(8)));
-      canvas.text({x + key_w, y}, words, Ink::soft, each.words);
-      y += line;
+      items.push_back({{}, &each, {}});
+      const std::string_view text = each.words;
+      for (auto [begin, end] : wrap(f, words_font, text, column_w - key_w))
+        items.back().words.emplace_back(text.substr(begin, end - begin));
     }
-    return y;
   };
-  float x = sheet.x + pad, y = sheet.y + pad;
-  float after = list(x, y, name_of(focus), of_region);
-  if (side_by_side)
-    list(x + column_w + pad, y, "Everywhere", of_desk);
-  else
-    list(x, after + canvas.px(4), "Everywhere", of_desk);
+  add(name_of(focus), keys_of(focus));
+  add("Everywhere", desk_keys());
+
+  // Down one column after the other; what is everywhere begins a column where there are two.
+  float y = 0, tallest = 0;
+  std::size_t column = 0;
+  for (Item& item : items) {
+    const float high = item.key ? line * static_cast<float>(item.words.size()) : heading;
+    const bool fresh = !item.key && y > 0 && columns > 1;
+    // A heading does not stand alone at the foot.
+    if (fresh || y + high + (item.key ? 0 : line) > most) {
+      ++column;
+      y = 0;
+    } else if (!item.key && y > 0) {
+      y += canvas.px(12);
+    }
+    item.column = column;
+    item.y = y;
+    y += high;
+    tallest = std::max(tallest, y);
+  }
+  sheet.pages = column / columns + 1;
+  sheet.page = std::min(sheet.page, sheet.pages - 1);
+
+  const float wide = std::min(all.w, static_cast<float>(columns) * (column_w + pad) + pad);
+  const float high = std::min(all.h, tallest + 2 * pad + footer);
+  const Rect paper{std::round((all.w - wide) / 2), std::round((all.h - high) / 2), wide, high};
+  canvas.fill(paper, Ink::ground, canvas.px(4));
+  canvas.outline(paper, Ink::ink, canvas.px(4));
+
+  for (const Item& item : items) {
+    if (item.column / columns != sheet.page) continue;
+    const float x = paper.x + pad + static_cast<float>(item.column % columns) * (column_w + pad);
+    const float top = paper.y + pad + item.y;
+    if (!item.key) {
+      const float baseline = top + f.cap_height(Type::title);
+      canvas.text({x, baseline}, title_font, Ink::ink, item.heading);
+      canvas.rule(x, x + column_w, baseline + canvas.px(9));
+      continue;
+    }
+    float baseline = top + std::round((line + f.cap_height(Type::text)) / 2);
+    const bool now = !item.key->available || item.key->available(view);
+    canvas.text({x, baseline}, keys_font, now ? Ink::ink : Ink::soft,
+                chords_of(*item.key, f, key_w - canvas.px(8)));
+    for (const std::string& words : item.words) {
+      canvas.text({x + key_w, baseline}, words_font, Ink::soft, words);
+      baseline += line;
+    }
+  }
+  canvas.text({paper.right() - pad, paper.bottom() - canvas.px(14)}, hint_font, Ink::soft,
+              sheet.page + 1 < sheet.pages
+                  ? fmt::format("{} of {}    F1 more    Esc away", sheet.page + 1, sheet.pages)
+                  : std::string("F1 or Esc away"),
+              Align::right);
 }
 
 }  // namespace stonecall::desk

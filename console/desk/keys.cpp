@@ -6,6 +6,7 @@
 #include "console/desk/heard.hpp"
 #include "console/desk/hours.hpp"
 #include "console/desk/line_sheet.hpp"
+#include "console/desk/link_sheet.hpp"
 #include "console/desk/plan_sheet.hpp"
 #include "console/desk/region.hpp"
 #include "console/desk/view.hpp"
@@ -85,6 +86,7 @@ std::span<const KeyLine> desk_keys() {
        {},
        true},
       {"desk.plan", "the plan as a table, to be changed", {{GLFW_KEY_F11, 0}}, {}, true},
+      {"desk.link", "link, senders and what wants a look", {{GLFW_KEY_F12, 0}}, {}, true},
       {"desk.end",
        "as known at the end beside as known then: on, off",
        {{GLFW_KEY_E, ctrl}},
@@ -116,6 +118,8 @@ std::span<const KeyLine> keys_of(RegionId region) {
       return plan_keys();
     case RegionId::line:
       return line_keys();
+    case RegionId::link:
+      return link_keys();
   }
   return {};
 }
@@ -138,6 +142,8 @@ std::string_view name_of(RegionId region) {
       return "Plan";
     case RegionId::line:
       return "Line";
+    case RegionId::link:
+      return "Link";
   }
   return {};
 }

@@ -374,6 +374,20 @@ Warnings warnings_of(const Ground& ground, const picture::Picture& picture,
   return out;
 }
 
+/// What is said of kinds not seen yet.
+std::vector<std::pair<Ink, std::string>> unseen_sentences(const Ground& ground) {
+  if (!ground.unseen)
+    return {{Ink::soft,
+             "No basis: nothing was counted without choosing. Ask for a tally, “count ten "
+             "underfoot”."}};
+  const auto& unseen = *ground.unseen;
+  return {
+      {Ink::ink, fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {:.1f}.",
+                             plates::share_text(unseen.next_is_new), unseen.new_in_ten_minutes)},
+      {Ink::soft, fmt::format("To meet any kind of 5 % or more with 95 %: {} looked at; {} done.",
+                              unseen.needed_for_five_percent, unseen.counted)}};
+}
+
 void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, float top) {
   const Rect& area = canvas.area();
   const Fonts& f = canvas.fonts();
@@ -397,20 +411,13 @@ void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, f
     if (has_room(canvas, text, y - canvas.px(1)))
       y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, ink, text, area.w);
   };
-  if (!unseen) {
-    put(Ink::soft,
-        "No basis: nothing was counted without choosing. Ask for a tally, “count ten underfoot”.");
-  } else {
-    const auto& next = unseen->next_is_new;
-    put(Ink::ink, fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {:.1f}.",
-                              plates::share_text(next), unseen->new_in_ten_minutes));
-    put(Ink::soft, fmt::format("To meet any kind of 5 % or more with 95 %: {} looked at; {} done.",
-                               unseen->needed_for_five_percent, unseen->counted));
+  for (const auto& [ink, sentence] : unseen_sentences(ground)) put(ink, sentence);
+  if (unseen) {
     float room = area.bottom() - warn - y - canvas.px(6);
     if (room >= canvas.px(64) && unseen->growth.size() > 1) {
       charts::Growth plate = plates::growth_plate(*unseen);
       plate.width = area.w / f.scale();
-      plate.height = std::min(room / f.scale(), 190.0F);
+      plate.height = std::min(room / f.scale(), std::max(190.0F, area.h / f.scale() * 0.22F));
       paint(canvas, charts::growth(plate, measure_of(f)), {area.x, y + canvas.px(4)});
     }
   }
@@ -418,7 +425,8 @@ void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, f
   y = std::max(y + canvas.px(8), area.bottom() - warn);
   if (y + canvas.px(32) + line > area.bottom() + canvas.px(4)) return;
   y = draw_section(canvas, y, "Does not fit together",
-                   warned.earlier > 0 ? fmt::format("{} more", warned.earlier) : "", Ink::rust);
+                   warned.earlier > 0 ? fmt::format("{} more, F12", warned.earlier) : "",
+                   Ink::rust);
   for (const auto& w : warnings) put(Ink::rust, w);
 }
 
@@ -687,13 +695,19 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   float line = canvas.fonts().line_height(Type::text);
   const Warnings warned = warnings_of(ground, *view.picture, canvas.clock());
   auto warnings = static_cast<float>(warned.words.size());
-  float below =
-      canvas.px(64) + 6 * line + (warnings > 0 ? canvas.px(36) + 1.5F * warnings * line : 0);
-  float free = area.bottom() - y;
-  float room =
-      std::max(std::min(free * 0.6F, free - below), std::min(free, canvas.px(42 + 23 * 5)));
-  y = draw_table(known, state, canvas, y, room, out);
   const std::string rests_on = plates::basis_text(ground.basis);
+  const auto high = [&](const std::string& text) {
+    return line * static_cast<float>(wrap(canvas.fonts(), {Type::text}, text, area.w).size());
+  };
+  float below =
+      canvas.px(72) + high(rests_on) + (warnings > 0 ? canvas.px(36) + 1.5F * warnings * line : 0);
+  for (const auto& [ink, sentence] : unseen_sentences(ground)) below += high(sentence);
+  float free = area.bottom() - y;
+  // The samples of a chosen kind want room of their own.
+  const float part = canvas.chosen().rock ? 0.6F : 1.0F;
+  float room =
+      std::max(std::min(free * part, free - below), std::min(free, canvas.px(42 + 23 * 5)));
+  y = draw_table(known, state, canvas, y, room, out);
   if (!has_room(canvas, rests_on, y + canvas.px(2))) return out;
   y += canvas.paragraph({area.x, y + canvas.px(14)}, {Type::text},
                         ground.basis.any() ? Ink::soft : Ink::rust, rests_on, area.w) +

@@ -12,10 +12,13 @@ constexpr float gutter = 32;     // between columns; the hairline stands in its 
 constexpr float stack_gap = 20;  // between regions of a column
 constexpr float hours_high = 180;
 constexpr float hours_low = 156;
+constexpr float hours_without_ruler = 82;
 constexpr float entry_high = 40;
 constexpr float names_high = 24;
-constexpr float widest_heard = 640;
-constexpr float widest_kinds = 820;
+// On a wall display lines of text stay short enough to read; curves and the plan view take the
+// rest.
+constexpr float widest_heard = 900;
+constexpr float widest_kinds = 1100;
 
 constexpr float three_columns_from = 1180;
 constexpr float two_columns_from = 780;
@@ -23,6 +26,7 @@ constexpr float stack_right_from = 500;  // height that Call over Ground needs
 constexpr float stack_both_from = 640;   // height that two over two needs
 constexpr float low_column = 560;        // below this Call takes more of its column
 constexpr float compact_below = 780;     // window height
+constexpr float ruler_from = 440;        // window height
 
 }  // namespace
 
@@ -39,7 +43,12 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
 
   float left = px(margin), right = std::max(left + 1, width - px(margin));
   float full = right - left;
-  out.hours = {left, px(14), full, px(out.compact ? hours_low : hours_high)};
+  const bool ruler =
+      height / scale >= ruler_from || (!wanted.empty() && wanted.front() == RegionId::hours);
+  out.hours = {left, px(14), full,
+               px(!ruler        ? hours_without_ruler
+                  : out.compact ? hours_low
+                                : hours_high)};
   out.entry = {left, height - px(entry_high) - px(8), full, px(entry_high)};
   float top_rule = out.hours.bottom() + px(4);
   float bottom_rule = out.entry.y - px(6);
@@ -61,7 +70,7 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     Slot slot;
     slot.shown = shown_of(regions);
     slot.names = {r.x, r.y, r.w, regions.size() > 1 ? px(names_high) : 0};
-    slot.area = {r.x, r.y + slot.names.h, r.w, std::max(1.0F, r.h - slot.names.h)};
+    slot.area = {r.x, r.y, r.w, std::max(1.0F, r.h)};
     slot.regions = std::move(regions);
     out.slots.push_back(std::move(slot));
   };

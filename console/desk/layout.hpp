@@ -7,17 +7,17 @@
 namespace stonecall::desk {
 
 /// A place on the desk. Where there is not room for all regions some share one place; then `shown`
-/// is drawn and the names of the others stand above it.
+/// is drawn and the names of the others stand beside its own in the heading.
 struct Slot {
   Rect area;   ///< of the region shown
-  Rect names;  ///< the line of names; empty (h = 0) where the place has one region
+  Rect names;  ///< the line of its heading; empty (h = 0) where the place has one region
   std::vector<RegionId> regions;
   RegionId shown{};
 };
 
 struct Layout {
   Rect hours, entry;
-  bool compact = false;     ///< Hours without its title line
+  bool compact = false;     ///< Hours with its lines set closer
   std::vector<Slot> slots;  ///< places of Heard, Kinds, Call and Ground
   struct Line {
     float x0, y0, x1, y1;
@@ -30,7 +30,7 @@ struct Layout {
 
 /// Divides a window of `width` × `height` pixels. Three columns where each gets at least 360 px ×
 /// scale, else two, else one. `wanted` is the region last looked at: it is shown where a place is
-/// shared.
+/// shared. In a very low window the ruler is there while Hours was looked at last.
 Layout lay_out(float width, float height, float scale, const std::vector<RegionId>& wanted);
 
 }  // namespace stonecall::desk

@@ -111,6 +111,15 @@ void LiveSource::post(EventPtr event) {
   changed_.notify_all();
 }
 
+void LiveSource::give(const protocol::Plan& plan, Instant now) {
+  protocol::Event event;
+  event.id = protocol::random_uuid();
+  event.at = {now, plan.start.offset};
+  event.from = setup_.name;
+  event.body = protocol::PlanGiven{plan};
+  post(std::make_shared<const protocol::Event>(std::move(event)));
+}
+
 void LiveSource::play(bool playing) {
   if (!setup_.hold) return;
   std::lock_guard lock(mutex_);
@@ -149,6 +158,7 @@ void LiveSource::work(std::stop_token stop) {
   picture::PicturePtr picture;
   std::vector<EventPtr> all;  // to fold anew without a post that was refused
   std::optional<LinkState::Refused> refused;
+  std::optional<protocol::Plan> plan = setup_.plan;  // to be given yet
   while (!stop.stop_requested()) {
     protocol::LinkState link = client_.link();
     std::vector<EventPtr> added;
@@ -184,6 +194,11 @@ void LiveSource::work(std::stop_token stop) {
       picture = fold.picture();
     }
     const Instant here = this_clock();
+    // Looked at before the events were taken: all that the server had is among them.
+    if (link.phase == Phase::live && plan) {
+      if (!picture || !picture->plan) give(*plan, link.server_time(here));
+      plan.reset();
+    }
     link = client_.link();
     View view;
     view.mode = setup_.mode;

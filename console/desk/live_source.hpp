@@ -26,6 +26,9 @@ struct LiveSetup {
   std::function<std::optional<std::string>(bool hold)> hold{};
   /// Told of each pause that is over: when it was in the exercise, and how long by this clock.
   std::function<void(protocol::Instant at, protocol::Milliseconds span)> paused{};
+  /// Posted in this name once all that the server has was heard and no plan was among it.
+  std::optional<protocol::Plan> plan{};
+  std::string name{};
 };
 
 /// An exercise as it happens. Posts are shown at once; until the server has them they count as
@@ -48,6 +51,7 @@ class LiveSource : public Source {
 
   void work(std::stop_token stop);
   void rouse();
+  void give(const protocol::Plan& plan, protocol::Instant now);
   void hold_or_go_on(protocol::Instant now);
   void end_pause();
 

@@ -179,9 +179,9 @@ struct Table {
 
 std::string plan_line_text(const protocol::PlanGiven& given, const protocol::EventPtr& replaced) {
   const auto* before = replaced ? std::get_if<protocol::PlanGiven>(&replaced->body) : nullptr;
-  if (!before) return "Plan: " + given.plan.name + ".";
+  if (!before) return "Plan: " + given.plan->name + ".";
   std::string text;
-  for (const std::string& change : plan_changes(before->plan, given.plan))
+  for (const std::string& change : plan_changes(*before->plan, *given.plan))
     text += (text.empty() ? "Plan changed: " : "; ") + change;
   return text.empty() ? "Plan given again, the same." : text + ".";
 }
@@ -262,10 +262,10 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
   const Plan shown = with_edits(*given, state.edits);
 
   const float pitch = canvas.px(22);
-  const float head = pitch + canvas.px(6), gap = canvas.px(10);
+  const float head = pitch + canvas.px(6), gap = canvas.px(18);
   constexpr float title_high = 44, foot_high = 26;
   float history_high = history.empty() ? 0 : 24 + 20 * static_cast<float>(history.size());
-  float wanted_high = 36 + title_high + 2 * 28 + 10 + 22 * static_cast<float>(rows.size()) +
+  float wanted_high = 36 + title_high + 2 * 28 + 18 + 22 * static_cast<float>(rows.size()) +
                       history_high + foot_high;
   Rect inner = lay_sheet(canvas, 980, wanted_high);
   auto changes = plan_changes(*given, shown);
@@ -321,11 +321,12 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       });
       const bool met = visit != view.picture->visits.end();
       table.figure(1, y, met ? canvas.clock().minutes(visit->arrived) : "–", false, Ink::soft);
-      table.figure(2, y, number_text(station.allotted_minutes) + " min",
+      const std::string_view unit = inner.w < canvas.px(700) ? "" : " min";
+      table.figure(2, y, number_text(station.allotted_minutes) + std::string(unit),
                    state.edits.allotted.contains(station.station), Ink::ink);
       auto stayed = picture::time_at(*view.picture, station.station, view.now);
       double minutes = protocol::in_minutes(stayed);
-      table.figure(3, y, met ? fmt::format("{:.0f} min", minutes) : "–",
+      table.figure(3, y, met ? fmt::format("{:.0f}{}", minutes, unit) : "–",
                    minutes > station.allotted_minutes, Ink::ink);
       table.rest(y, expected_text(station));
     } else {

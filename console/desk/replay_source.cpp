@@ -75,7 +75,7 @@ ReplaySource::ReplaySource(ReplaySetup setup, Workers workers, Wake wake)
   // The ruler begins with the exercise, however early its plan was filed.
   for (const EventPtr& event : events_)
     if (const auto* plan = std::get_if<protocol::PlanGiven>(&event->body)) {
-      begin_ = std::max(begin_, std::min(plan->plan.start.instant, end_));
+      begin_ = std::max(begin_, std::min(plan->plan->start.instant, end_));
       break;
     }
   from_ = furthest_ = begin_;

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "console/picture/shared_list.hpp"
 #include "protocol/event.hpp"
 
 /// What is known at one moment: the result of folding the events heard so far. No statistics here.
@@ -67,9 +68,9 @@ struct Sample {
   std::string shape;
   std::string colour;
   std::string texture;
-  std::vector<PhotoTaken> photos;
-  std::vector<Origin> statements;
-  std::vector<Contradiction> contradictions;
+  SharedList<PhotoTaken> photos;
+  SharedList<Origin> statements;
+  SharedList<Contradiction> contradictions;
   bool operator==(const Sample&) const = default;
 };
 
@@ -175,20 +176,22 @@ struct Outage {
   bool operator==(const Outage&) const = default;
 };
 
+/// Cheap to make and to keep: the long lists share what they have in common with those of other
+/// pictures.
 struct Picture {
-  std::optional<protocol::Plan> plan;
+  protocol::Apart<protocol::Plan> plan;
   std::vector<std::string>
       kinds;  ///< rocks: the plan's vocabulary in its order, then others as first heard of
-  std::vector<Visit> visits;    ///< in order; only the last may be open
-  std::vector<Sample> samples;  ///< in order of the first word of each
-  std::vector<Look> looks;
-  std::vector<SpokenShare> shares;
-  std::vector<Sighting> sightings;
-  std::vector<CallMade> calls;
-  std::vector<QuestionAsked> questions;
-  std::vector<Remarked> remarks;
-  std::vector<Flag> flags;
-  std::vector<HeardLine>
+  SharedList<Visit> visits;    ///< in order; only the last may be open
+  SharedList<Sample> samples;  ///< in order of the first word of each
+  SharedList<Look> looks;
+  SharedList<SpokenShare> shares;
+  SharedList<Sighting> sightings;
+  SharedList<CallMade> calls;
+  SharedList<QuestionAsked> questions;
+  SharedList<Remarked> remarks;
+  SharedList<Flag> flags;
+  SharedList<HeardLine>
       heard;               ///< all events but readings of a note that is here, in order of time
   std::size_t events = 0;  ///< folded, retracted ones included
   std::size_t not_understood = 0;  ///< of an unknown kind

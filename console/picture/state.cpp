@@ -1,6 +1,7 @@
 #include "console/picture/state.hpp"
 
 #include <algorithm>
+#include <functional>
 #include <limits>
 
 namespace stonecall::picture {
@@ -73,6 +74,8 @@ class Applier {
     state_.last_sample = index;
     if (said.number) put(sample, "number", sample.number, plain_number(*said.number));
     if (said.bag) put(sample, "bag", sample.bag, plain_number(*said.bag));
+    if (said.number || said.bag)
+      state_.labels.change(index) = {label_of(sample.number), label_of(sample.bag)};
     if (said.rock) {
       put(sample, "rock", sample.rock, *said.rock);
       mention(*said.rock);
@@ -173,14 +176,30 @@ class Applier {
     return open ? open->station : std::string{};
   }
 
+  static std::uint32_t label_of(const std::string& text) {
+    return static_cast<std::uint32_t>(std::hash<std::string>{}(text));
+  }
+
+  /// The last sample whose label is that of `text` and that fits.
+  template <class Fits>
+  std::optional<std::size_t> find_labelled(std::uint32_t State::Labels::*label,
+                                           const std::string& text, Fits&& fits) const {
+    const std::uint32_t wanted = label_of(text);
+    for (std::size_t i = state_.labels.size(); i-- > 0;)
+      if (state_.labels[i].*label == wanted && fits(state_.samples[i])) return i;
+    return std::nullopt;
+  }
+
   std::optional<std::size_t> find_number(const std::string& number) const {
-    return find_last(state_.samples, [&](const Sample& each) { return each.number == number; });
+    return find_labelled(&State::Labels::number, number,
+                         [&](const Sample& each) { return each.number == number; });
   }
 
   std::size_t new_sample(std::string number) {
     Sample sample;
     sample.number = std::move(number);
     sample.first = origin_.at;
+    state_.labels.push_back({label_of(sample.number), label_of(sample.bag)});
     state_.samples.push_back(std::move(sample));
     return state_.samples.size() - 1;
   }
@@ -191,7 +210,7 @@ class Applier {
     }
     if (said.bag) {
       const std::string bag = plain_number(*said.bag);
-      const auto found = find_last(state_.samples, [&](const Sample& each) {
+      const auto found = find_labelled(&State::Labels::bag, bag, [&](const Sample& each) {
         return each.bag == bag && (!said.number || each.number.empty());
       });
       if (found) return *found;
@@ -282,16 +301,16 @@ void apply(State& state, const Event& event, const Origin& origin) {
 Picture finished(const State& state) {
   Picture picture;
   picture.plan = state.plan;
-  picture.visits = state.visits.plain();
-  picture.samples = state.samples.plain();
-  picture.looks = state.looks.plain();
-  picture.shares = state.shares.plain();
-  picture.sightings = state.sightings.plain();
-  picture.calls = state.calls.plain();
-  picture.questions = state.questions.plain();
-  picture.remarks = state.remarks.plain();
-  picture.flags = state.flags.plain();
-  picture.heard = state.heard.plain();
+  picture.visits = state.visits;
+  picture.samples = state.samples;
+  picture.looks = state.looks;
+  picture.shares = state.shares;
+  picture.sightings = state.sightings;
+  picture.calls = state.calls;
+  picture.questions = state.questions;
+  picture.remarks = state.remarks;
+  picture.flags = state.flags;
+  picture.heard = state.heard;
   picture.not_understood = state.not_understood;
 
   if (state.plan) {

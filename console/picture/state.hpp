@@ -1,5 +1,7 @@
 #pragma once
 
+#include <cstdint>
+
 #include "console/picture/picture.hpp"
 #include "console/picture/shared_list.hpp"
 
@@ -8,10 +10,16 @@ namespace stonecall::picture {
 /// The part of a picture that grows event by event; copied to make a checkpoint, so the long lists
 /// share what they have in common.
 struct State {
-  std::optional<protocol::Plan> plan;
+  protocol::Apart<protocol::Plan> plan;
   EventPtr plan_event;  ///< that gave it
   SharedList<Visit> visits;
   SharedList<Sample> samples;
+  /// Of each sample hashes of its number and bag: a sample nobody spoke of yet is looked for among
+  /// all, and there may be thousands.
+  struct Labels {
+    std::uint32_t number = 0, bag = 0;
+  };
+  SharedList<Labels> labels;
   SharedList<Look> looks;
   SharedList<SpokenShare> shares;
   SharedList<Sighting> sightings;

@@ -33,7 +33,7 @@ Events recorded(const std::string& name) {
     const auto* given = std::get_if<PlanGiven>(&event->body);
     if (!given) continue;
     Event quicker = *event;
-    std::get<PlanGiven>(quicker.body).plan.method.draws = 20;
+    std::get<PlanGiven>(quicker.body).plan.change().method.draws = 20;
     event = std::make_shared<const Event>(std::move(quicker));
   }
   std::ranges::stable_sort(log->events, {}, [](const EventPtr& event) { return known_of(*event); });

@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 
 #include "console/advise/memory.hpp"
+#include "console/desk/fact_text.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -75,8 +76,8 @@ TEST_CASE("no text is cut at the edge of its region, at any size, scale and them
   h.desk.chosen.rock = GENERATE(std::optional<std::string>{}, std::optional<std::string>{"dacite"});
   for (ThemeName name : all_themes) {
     h.desk.settings.theme = name;
-    for (RegionId shown :
-         {RegionId::heard, RegionId::kinds, RegionId::call, RegionId::ground, RegionId::plan}) {
+    for (RegionId shown : {RegionId::heard, RegionId::kinds, RegionId::call, RegionId::ground,
+                           RegionId::plan, RegionId::link}) {
       focus_on(h.desk, shown);
       h.frames(recorded, 2);
       std::vector<std::string> cut;
@@ -87,6 +88,77 @@ TEST_CASE("no text is cut at the edge of its region, at any size, scale and them
       CHECK(cut.empty());
     }
   }
+}
+
+TEST_CASE("no text is cut on the sheet of keys and on that of a line, at any size and scale") {
+  struct Size {
+    float width, height;
+  };
+  auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{1600, 900},
+                       Size{3840, 2160});
+  auto percent = GENERATE(80, 100, 150, 200);
+  Headless h(size.width, size.height);
+  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  static const View recorded = varrow_rim_view();
+  auto cut_now = [&] {
+    h.frames(recorded, 2);
+    std::vector<std::string> cut;
+    h.desk.cut = &cut;
+    h.frame(recorded);
+    h.desk.cut = nullptr;
+    return cut;
+  };
+  for (RegionId shown : all_regions) {
+    focus_on(h.desk, shown);
+    h.frame(recorded, {{GLFW_KEY_F1, 0}});
+    for (std::size_t pages = 0; h.desk.keys.shown; ++pages) {
+      CAPTURE(size.width, size.height, percent, name_of(shown), h.desk.keys.page);
+      CHECK(cut_now().empty());
+      REQUIRE(pages < 8);
+      h.frame(recorded, {{GLFW_KEY_F1, 0}});
+    }
+  }
+  // A sample has the most members; a note with readings has rows for each of them.
+  for (const auto& line : recorded.picture->heard) {
+    const bool sample = std::holds_alternative<stonecall::protocol::SampleTaken>(line.event->body);
+    if (!sample && line.readings.size() < 3) continue;
+    h.desk.chosen.event = line.event->id;
+    for (int key : {GLFW_KEY_H, GLFW_KEY_X}) {
+      focus_on(h.desk, RegionId::heard);
+      h.frames(recorded, 4);  // a field that had the keyboard lets go of it in the second
+      h.frame(recorded, {{key, 0}});
+      CAPTURE(size.width, size.height, percent, key, line_text(*line.event));
+      REQUIRE(h.desk.focus == RegionId::line);
+      CHECK(cut_now().empty());
+      // Out of the field of the reason first, then out of the sheet.
+      for (int escapes = 0; h.desk.focus == RegionId::line && escapes < 2; ++escapes) {
+        h.frame(recorded, {{GLFW_KEY_ESCAPE, 0}});
+        h.frames(recorded, 2);
+      }
+    }
+    if (sample) break;
+  }
+}
+
+TEST_CASE("the sheet of keys shows every key of the desk, on as many pages as it needs") {
+  auto height = GENERATE(720.0F, 1080.0F);
+  auto percent = GENERATE(100, 200);
+  Headless h(1280, height);
+  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  View recorded = hallow_beck_view();
+  focus_on(h.desk, RegionId::hours);
+  std::size_t pages = 0;
+  for (h.frame(recorded, {{GLFW_KEY_F1, 0}}); h.desk.keys.shown;
+       h.frame(recorded, {{GLFW_KEY_F1, 0}})) {
+    CHECK(h.desk.keys.page == pages);
+    ++pages;
+    REQUIRE(pages < 8);
+  }
+  CHECK(pages == h.desk.keys.pages);
+  if (percent == 200 && height < 1000) CHECK(pages > 1);
+  h.frame(recorded, {{GLFW_KEY_F1, 0}});
+  h.frame(recorded, {{GLFW_KEY_ESCAPE, 0}});
+  CHECK_FALSE(h.desk.keys.shown);
 }
 
 TEST_CASE("what is known at the end is laid beside in a replay alone, by one key") {
@@ -277,10 +349,10 @@ TEST_CASE("the sheet of keys is drawn for every region, and nothing behind it is
   View view = hallow_beck_view();
   for (RegionId region : all_regions) {
     focus_on(h.desk, region);
-    h.desk.keys_shown = false;
+    h.desk.keys.shown = false;
     h.frames(view, 2);
     h.frame(view, {{GLFW_KEY_F1, 0}});
-    CHECK(h.desk.keys_shown);
+    CHECK(h.desk.keys.shown);
     h.point(600, 150);
     h.hold(true);
     CHECK(h.frame(view).empty());
@@ -404,4 +476,55 @@ TEST_CASE("a moment is pinned by key, for the debrief") {
   const auto& remark = std::get<stonecall::protocol::Remark>(std::get<ask::Post>(asked[0]).body);
   CHECK(remark.pin == true);
   CHECK(remark.text == "pinned at 1:12:00");
+}
+
+TEST_CASE("where regions share a place, a press on a name beside the heading shows that region") {
+  Headless h(640, 720);
+  View recorded = hallow_beck_view();
+  focus_on(h.desk, RegionId::heard);
+  h.frames(recorded, 2);
+  const Layout layout = lay_out(640, 720, 1, h.desk.looked_at);
+  REQUIRE(layout.slots.size() == 1);
+  const Rect names = layout.slots[0].names;
+  // Right of "Heard" stand Kinds, Call and Ground.
+  std::vector<RegionId> met;
+  for (float x = names.x + 60; x < names.x + 240; x += 6) {
+    h.point(x, names.y + names.h / 2);
+    h.frame(recorded);
+    h.hold(true);
+    h.frame(recorded);
+    h.hold(false);
+    h.frames(recorded, 2);
+    if (h.desk.focus != RegionId::heard &&
+        std::find(met.begin(), met.end(), h.desk.focus) == met.end())
+      met.push_back(h.desk.focus);
+    focus_on(h.desk, RegionId::heard);
+    h.frames(recorded, 2);
+  }
+  CHECK(met == std::vector{RegionId::kinds, RegionId::call, RegionId::ground});
+}
+
+TEST_CASE("the advised call can be sent by hand at the largest type in a small window") {
+  Headless h(1280, 720);
+  h.fonts.build(*ImGui::GetIO().Fonts, 2);
+  View live = varrow_rim_view();
+  live.mode = Mode::live;
+  live.playback.reset();
+  focus_on(h.desk, RegionId::call);
+  h.frames(live, 2);
+  const Layout layout = lay_out(1280, 720, 2, h.desk.looked_at);
+  REQUIRE(layout.slot_of(RegionId::call));
+  const Rect area = layout.slot_of(RegionId::call)->area;
+  std::size_t sent = 0;
+  for (float y = area.bottom() - 6; y > area.y && sent == 0; y -= 12) {
+    h.point(area.x + 40, y);
+    h.frame(live);
+    h.hold(true);
+    for (const Command& command : h.frame(live))
+      if (const auto* post = std::get_if<ask::Post>(&command))
+        sent += std::holds_alternative<stonecall::protocol::Call>(post->body) ? 1 : 0;
+    h.hold(false);
+    h.frames(live, 2);
+  }
+  CHECK(sent == 1);
 }

@@ -19,6 +19,7 @@ class Headless {
   explicit Headless(float width = 1600, float height = 900) : context_(ImGui::CreateContext()) {
     ImGuiIO& io = ImGui::GetIO();
     io.IniFilename = nullptr;
+    io.BackendFlags |= ImGuiBackendFlags_RendererHasVtxOffset;  // as the window's painter says
     io.DeltaTime = 1.0F / 60;
     io.DisplaySize = {width, height};
     io.KeyMap[ImGuiKey_Enter] = GLFW_KEY_ENTER;

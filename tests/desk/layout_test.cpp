@@ -63,3 +63,13 @@ TEST_CASE("the margin is 24 pixels times the scale") {
   CHECK(lay_out(1600, 900, 1, {}).hours.x == 24);
   CHECK(lay_out(3200, 1800, 2, {}).hours.x == 48);
 }
+
+TEST_CASE("in a very low window the ruler makes room for the others until Hours is looked at") {
+  using enum RegionId;
+  const Layout looking_at_call = lay_out(1280, 720, 2, {call, hours});
+  const Layout looking_at_hours = lay_out(1280, 720, 2, {hours, call});
+  CHECK(looking_at_call.hours.h < looking_at_hours.hours.h);
+  REQUIRE(looking_at_call.slot_of(call));
+  CHECK(looking_at_call.slot_of(call)->area.h >= 180 * 2);
+  CHECK(lay_out(1280, 720, 1, {call}).hours.h == lay_out(1280, 720, 1, {hours}).hours.h);
+}

@@ -8,6 +8,7 @@
 
 #include "tests/server/exercise.hpp"
 #include "tests/server/running.hpp"
+#include "tests/support/events.hpp"
 
 using namespace stonecall::desk;
 using stonecall::protocol::EventPtr;
@@ -21,8 +22,17 @@ namespace {
 /// A live source, watched: waits for what is to come instead of sleeping.
 class Watched {
  public:
-  explicit Watched(std::uint16_t port, std::filesystem::path unsent = {})
-      : source_(LiveSetup{{"127.0.0.1", port}, "", "the test's server", std::move(unsent)},
+  explicit Watched(std::uint16_t port, std::filesystem::path unsent = {},
+                   std::optional<stonecall::protocol::Plan> plan = {})
+      : source_(LiveSetup{{"127.0.0.1", port},
+                          "",
+                          "the test's server",
+                          std::move(unsent),
+                          Mode::live,
+                          {},
+                          {},
+                          std::move(plan),
+                          "WREN"},
                 Workers{}, [this] {
                   const std::lock_guard lock(mutex_);
                   woken_.notify_all();
@@ -142,4 +152,24 @@ TEST_CASE("what could not go out before the desk was left goes out the next time
   desk.when([](const View& v) { return heard(v) == 1 && all_stored(v) && v.link.waiting == 0; });
   CHECK(times_stored(port, said) == 1);
   CHECK_FALSE(std::filesystem::exists(unsent));
+}
+
+TEST_CASE("a plan opened with the desk is given to an exercise that has none, once") {
+  const Folder folder;
+  const Program server("--store " + (folder / "store").string());
+  const auto plan = stonecall::test::small_plan();
+  {
+    Watched desk(server.port(), {}, plan);
+    auto view = desk.when([](const View& v) { return v.plan() && all_stored(v); });
+    CHECK(*view->plan() == plan);
+    CHECK(view->picture->heard.back().event->from == "WREN");
+  }
+  auto other = plan;
+  other.name = "Another";
+  Watched again(server.port(), {}, other);
+  again.when([](const View& v) { return v.plan() && v.link.kind == Kind::connected; });
+  // What is said after it would come after the other plan.
+  again.say("Here again.");
+  auto view = again.when([](const View& v) { return heard(v) == 2 && all_stored(v); });
+  CHECK(*view->plan() == plan);
 }

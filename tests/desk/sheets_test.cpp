@@ -118,7 +118,7 @@ TEST_CASE("an allotment is changed on the plan sheet by key and posted as a new 
   CHECK(posted<protocol::PlanGiven>(t.press(GLFW_KEY_UP)).empty());
   auto plans = posted<protocol::PlanGiven>(t.press(GLFW_KEY_ENTER, GLFW_MOD_CONTROL));
   REQUIRE(plans.size() == 1);
-  CHECK(plans[0].plan.stations[1].allotted_minutes == 45);
+  CHECK(plans[0].plan->stations[1].allotted_minutes == 45);
   CHECK(posted<protocol::PlanGiven>(t.press(GLFW_KEY_ENTER, GLFW_MOD_CONTROL)).empty());
   t.press(GLFW_KEY_ESCAPE);
   CHECK(t.h.desk.focus == RegionId::kinds);
@@ -158,7 +158,7 @@ TEST_CASE(
   t.press(GLFW_KEY_ENTER);
   auto plans = posted<protocol::PlanGiven>(t.press(GLFW_KEY_ENTER, GLFW_MOD_CONTROL));
   REQUIRE(plans.size() == 1);
-  auto wanted = std::ranges::find(plans[0].plan.wanted, "pumice", &protocol::WantedKind::rock);
+  auto wanted = std::ranges::find(plans[0].plan->wanted, "pumice", &protocol::WantedKind::rock);
   CHECK(wanted->number == 3);
   CHECK(wanted->weight == 2.5);
 }
@@ -187,8 +187,8 @@ TEST_CASE(
   t.post(protocol::PlanGiven{with_edits(*t.view.plan(), other)});
   auto plans = posted<protocol::PlanGiven>(t.press(GLFW_KEY_ENTER, GLFW_MOD_CONTROL));
   REQUIRE(plans.size() == 1);
-  CHECK(plans[0].plan.stations[0].allotted_minutes == 23);
-  CHECK(plans[0].plan.stations[3].allotted_minutes == 30);
+  CHECK(plans[0].plan->stations[0].allotted_minutes == 23);
+  CHECK(plans[0].plan->stations[3].allotted_minutes == 30);
 }
 
 TEST_CASE("values of an event read as they are written, and loosely typed ones are understood") {
@@ -360,4 +360,58 @@ TEST_CASE("nothing under a sheet is pressed") {
   for (const Command& command : t.h.frame(t.view))
     CHECK_FALSE(std::holds_alternative<ask::Seek>(command));
   t.h.hold(false);
+}
+
+TEST_CASE("the sheet of the link says since when it is lost, and what waits to go out") {
+  Table t;
+  const ClockText clock = clock_of(t.view);
+  CHECK(link_text(t.view, clock) == "No link: a recorded log.");
+  t.view.mode = Mode::live;
+  t.view.source = "127.0.0.1:7700";
+  t.view.link.kind = LinkState::Kind::connected;
+  t.view.link.since = t.view.plan()->start.instant + 12min;
+  CHECK(link_text(t.view, clock) == "Connected to 127.0.0.1:7700 since 0:12:00.");
+  t.view.link.kind = LinkState::Kind::lost;
+  t.view.link.words = "connection refused";
+  t.view.link.waiting = 2;
+  t.view.link.clock_offset = -95s;
+  CHECK(link_text(t.view, clock) ==
+        "Lost since 0:12:00: connection refused. It is tried again by itself. 2 of ours wait to "
+        "go out. This machine's clock is 1:35 ahead of the server's.");
+}
+
+TEST_CASE("a sender's clock is said to be ahead or behind, or nothing where nobody can say") {
+  picture::Sender sender;
+  CHECK(sender_clock_text(sender) == "–");
+  sender.clock_ahead = 2s;
+  CHECK(sender_clock_text(sender) == "agrees");
+  sender.clock_ahead = 45s;
+  CHECK(sender_clock_text(sender) == "ahead 45 s");
+  sender.clock_ahead = -2min;
+  CHECK(sender_clock_text(sender) == "behind 2:00");
+}
+
+TEST_CASE("a bag given twice is listed as wanting a look, and Enter shows the line that gave it") {
+  Table t;
+  protocol::SampleTaken first, again;
+  first.number = "901";
+  again.number = "902";
+  first.bag = again.bag = "777";
+  t.post(first);
+  auto second = t.post(again);
+  t.press(GLFW_KEY_F12);
+  REQUIRE(t.h.desk.focus == RegionId::link);
+  // The newest stands first; go to the one about the bag.
+  const auto& flags = t.view.picture->flags;
+  auto about_bag = std::ranges::find(flags, picture::Flag::What::same_bag, &picture::Flag::what);
+  REQUIRE(about_bag != flags.end());
+  for (auto above = flags.end() - about_bag - 1; above > 0; --above) t.press(GLFW_KEY_DOWN);
+  t.press(GLFW_KEY_ENTER);
+  CHECK(t.h.desk.focus == RegionId::heard);
+  CHECK(t.h.desk.chosen.event == second->id);
+  // F12 opens it and puts it away again.
+  t.press(GLFW_KEY_F12);
+  CHECK(t.h.desk.focus == RegionId::link);
+  t.press(GLFW_KEY_F12);
+  CHECK(t.h.desk.focus == RegionId::heard);
 }

@@ -278,7 +278,7 @@ TEST_CASE("what came of a chance is said by key, of our own first and the oldest
   Headless h;
   View view = with_advice();
   auto picture = std::make_shared<picture::Picture>(*view.picture);
-  picture->calls.clear();
+  picture->calls = {};
   const auto state = [&](std::uint8_t number, const std::string& outcome) {
     auto made = call_at(view.now - 20min + std::chrono::minutes(number));
     made.origin.id.data[15] = number;
@@ -307,12 +307,12 @@ TEST_CASE("what came of a chance is said by key, of our own first and the oldest
   CHECK(h.desk.chosen.event == picture->calls[2].origin.id);  // on to the next
 
   auto marked = std::make_shared<picture::Picture>(*picture);
-  marked->remarks.emplace_back().remark = remark;
+  marked->remarks.push_back({}).remark = remark;
   view.picture = marked;
   CHECK(life_of(marked->calls[1], view).words == "came true");
   const auto other = h.frame(view, {{GLFW_KEY_N, 0}});
   REQUIRE(other.size() == 1);
-  marked->remarks.emplace_back().remark =
+  marked->remarks.push_back({}).remark =
       std::get<protocol::Remark>(std::get<ask::Post>(other[0]).body);
   CHECK(life_of(marked->calls[2], view).words == "did not");
 }

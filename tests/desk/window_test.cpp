@@ -123,6 +123,28 @@ TEST_CASE("an allotment changed on the plan sheet holds from then on, and one ke
   CHECK(allotted() == 40);
 }
 
+TEST_CASE(
+    "a bag noted twice is found on the sheet of the link, which leads to the line that gave it") {
+  Sitter s;
+  focus_on(s.desk, RegionId::heard);
+  s.rest();
+  for (const char* number : {"801", "802"}) {
+    stonecall::protocol::SampleTaken sample;
+    sample.number = number;
+    sample.bag = "555";
+    carry_out({ask::Post{sample, std::nullopt}}, s.desk, *s.source, {"DESK"}, s.window.get());
+    s.rest();
+  }
+  s.tap(GLFW_KEY_F12);
+  s.rest();
+  REQUIRE(s.desk.focus == RegionId::link);
+  s.tap(GLFW_KEY_ENTER);
+  s.rest();
+  CHECK(s.desk.focus == RegionId::heard);
+  REQUIRE(s.desk.chosen.event);
+  CHECK(*s.desk.chosen.event == s.desk.posted.back());
+}
+
 TEST_CASE("while the player stands still each act is taken back, whatever came before it") {
   Sitter s;
   focus_on(s.desk, RegionId::hours);

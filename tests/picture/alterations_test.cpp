@@ -77,7 +77,7 @@ TEST_CASE("the reading of a note has a history of its own, corrections that were
   CHECK(done[0].changes == std::vector<MemberChange>{{"rock", Json(), "slate"}});
   CHECK(done[1].changes == std::vector<MemberChange>{{"bag", "31", "32"}});
   CHECK(picture::alterations(*picture, id(1)).empty());
-  CHECK(picture->samples.at(0).bag == "32");
+  CHECK(picture->samples[0].bag == "32");
 }
 
 TEST_CASE("an amendment that could not be worked in says why") {

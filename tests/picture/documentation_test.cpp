@@ -36,7 +36,7 @@ TEST_CASE(
 
 TEST_CASE("left and right picture make a stereo pair, one of them does not") {
   auto sample = documented_sample();
-  sample.photos.erase(sample.photos.begin());
+  sample.photos = {sample.photos.begin() + 1, sample.photos.end()};
   sample.photos.push_back({{}, protocol::View::stereo_left, {}});
   CHECK(picture::gaps(sample, {}) == std::vector{Gap::stereo_pair});
   sample.photos.push_back({{}, protocol::View::stereo_right, {}});

@@ -252,10 +252,10 @@ TEST_CASE(
   photo.direction_degrees = std::fmod(sun + 180, 360);
   s.photos = {photo};
   CHECK(plates::photo_doubts(s, *p.plan).empty());
-  s.photos[0].direction_degrees = sun;
+  s.photos.change(0).direction_degrees = sun;
   REQUIRE(plates::photo_doubts(s, *p.plan).size() == 1);
   CHECK(plates::photo_doubts(s, *p.plan)[0].find("down-sun picture was taken up-sun") == 0);
-  s.photos[0].direction_degrees.reset();
+  s.photos.change(0).direction_degrees.reset();
   CHECK(plates::photo_doubts(s, *p.plan).empty());
 }
 
@@ -289,9 +289,9 @@ TEST_CASE(
   CHECK(item("where it lay").stands == "40 m at 120° from base");
   CHECK(item("bag number").stands == "31");
   CHECK(item("why it was picked").stands == "the only red one");
-  s.photos[1].direction_degrees.reset();
+  s.photos.change(1).direction_degrees.reset();
   CHECK(item("down-sun picture").stands == "taken, direction not told");
-  s.photos[0].view = protocol::View::stereo_left;  // half a pair is no pair
+  s.photos.change(0).view = protocol::View::stereo_left;  // half a pair is no pair
   CHECK(item("stereo pair").missing);
   CHECK(item("stereo pair").stands.find("left half") == 0);
 }
@@ -314,7 +314,7 @@ TEST_CASE("what a sample lacks is one phrase") {
 
 TEST_CASE("hostile names of places and rocks stay text in the printed plate") {
   auto p = walked();
-  p.plan->stations[0].station = "<script>alert(1)</script>";
+  p.plan.change().stations[0].station = "<script>alert(1)</script>";
   auto plate = plates::ground_plate(p, nullptr, at(60));
   auto chart = charts::plan_view(plate.view, 500, 300, charts::fitted(plate.view, 500, 300)).chart;
   CHECK(charts::svg(chart).find("<script>") == std::string::npos);

@@ -126,3 +126,36 @@ TEST_CASE("a log that can not be opened says so") {
   REQUIRE_FALSE(log);
   CHECK_THAT(log.error().what, Catch::Contains("cannot open /nowhere/at/all.jsonl: No such file"));
 }
+
+TEST_CASE("a long log read side by side comes out as read line by line") {
+  // Several batches of lines, with what is wrong in them at their ends and in between.
+  std::string text;
+  for (std::uint32_t n = 1; n <= 9000; ++n) {
+    if (n % 1000 == 0) text += "{\"torn\": \n";
+    if (n % 1500 == 0) text += line(n / 2) + "\n";  // once more
+    if (n % 700 == 0) text += "\r\n";
+    if (n % 4000 == 0) text.append(200'000, 'x').append(1, '\n');
+    text += to_line(test::event(n, n, VoiceNote{std::string(100 + n % 50, 'a'), {}, {}})) + "\n";
+  }
+  text += line(9001).substr(0, 50);
+
+  std::vector<EventPtr> events;
+  std::vector<Fault> faults;
+  LogReader reader([&](LogReader::Item item) {
+    if (auto* event = std::get_if<Event>(&item))
+      events.push_back(std::make_shared<const Event>(std::move(*event)));
+    else
+      faults.push_back(std::get<Fault>(std::move(item)));
+  });
+  const std::size_t piece = GENERATE(std::size_t{977}, std::size_t{1} << 20);
+  for (std::size_t at = 0; at < text.size(); at += piece)
+    reader.feed(std::string_view(text).substr(at, piece));
+  reader.finish();
+
+  const Log log = read(text);
+  CHECK(faults.size() > 15);
+  CHECK(texts(log.faults) == texts(faults));
+  REQUIRE(log.events.size() == events.size());
+  CHECK(std::ranges::equal(log.events, events,
+                           [](const EventPtr& a, const EventPtr& b) { return *a == *b; }));
+}

@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include "protocol/json_line.hpp"
+#include "protocol/plan_file.hpp"
 #include "tests/support/events.hpp"
 
 using namespace stonecall;
@@ -88,4 +90,99 @@ TEST_CASE("a mistake in the JSON of a plan file names the line") {
   const auto plan = parse_plan("{\n \"name\": \"A\",\n oops\n}");
   REQUIRE_FALSE(plan);
   CHECK_THAT(plan.error().what, Catch::Contains("line 3"));
+}
+
+namespace {
+
+/// "line: fault" of each fault of a plan's text.
+std::vector<std::string> faults_of(std::string_view text) {
+  std::vector<std::string> all;
+  for (const auto& fault : read_plan(text).faults) all.push_back(to_string(fault));
+  return all;
+}
+
+}  // namespace
+
+TEST_CASE("everything that is wrong in a plan file is named by the line it stands on") {
+  const std::string text = R"({
+  "name": "A",
+  "start": "tomorrow",
+  "duration_minutes": 60,
+  "base": {"station": "base", "latitude": 91,
+    "longitude": 9},
+  "stations": [
+    {"station": "S1", "latitude": 45, "longitude": 9, "allotted_minutes": 20},
+    {
+      "station": "S2",
+      "latitude": 45, "longitude": 9,
+      "allotted_minutes": "twenty"
+    },
+    {"station": "S3", "longitude": 9,
+     "allotted_minutes": 20}
+  ],
+  "wanted": [
+    {"rock": "gneiss", "number": 2},
+    {"rock": "jade", "number": 0}
+  ],
+  "vocabulary": [{"rock": "gneiss"}]
+})";
+  const auto faults = faults_of(text);
+  REQUIRE(faults.size() == 5);
+  CHECK_THAT(faults[0], Catch::StartsWith("line 3: \"start\": not an RFC 3339 time"));
+  CHECK(faults[1] == "line 5: \"base.latitude\": must lie within -90.0 and 90.0");
+  CHECK(faults[2] == "line 12: \"stations[1].allotted_minutes\": must be a number");
+  CHECK(faults[3] == "line 14: \"stations[2].latitude\": missing");
+  CHECK(faults[4] == "line 19: \"wanted[1].number\": must be a whole number within 1 and 1000");
+}
+
+TEST_CASE("what a plan refers to but does not list is named by line, each time") {
+  const std::string text = R"({"name": "A", "start": "2027-05-18T09:00:00Z", "duration_minutes": 60,
+  "base": {"station": "base", "latitude": 45, "longitude": 9},
+  "stations": [
+    {"station": "S1", "latitude": 45, "longitude": 9, "allotted_minutes": 20,
+     "expected": [
+       {"rock": "gneiss", "percent": 60},
+       {"rock": "slate", "percent": 20}
+     ]},
+    {"station": "S1", "latitude": 45, "longitude": 9, "allotted_minutes": 20}
+  ],
+  "wanted": [{"rock": "jade", "number": 2}],
+  "vocabulary": [{"rock": "gneiss"}]})";
+  CHECK(faults_of(text) ==
+        std::vector<std::string>{
+            "line 7: \"stations[0].expected[1].rock\": \"slate\" is not in the vocabulary; add it "
+            "there",
+            "line 9: \"stations[1].station\": \"S1\" is listed twice",
+            "line 11: \"wanted[0].rock\": \"jade\" is not in the vocabulary; add it there"});
+}
+
+TEST_CASE("a wrong part of a plan does not hide what is wrong in the others") {
+  const auto faults = faults_of(R"({"name": "A",
+  "base": {"station": "base", "latitude": 45, "longitude": 9}, "stations": 7,
+  "wanted": [{"rock": "jade", "number": 2}],
+  "vocabulary": [{"rock": "gneiss"}]})");
+  REQUIRE(faults.size() == 4);
+  CHECK(faults[0] == "line 1: \"start\": missing");
+  CHECK(faults[1] == "line 1: \"duration_minutes\": missing");
+  CHECK(faults[2] == "line 2: \"stations\": must be a list");
+  CHECK_THAT(faults[3], Catch::StartsWith("line 3: \"wanted[0].rock\": \"jade\" is not in"));
+}
+
+TEST_CASE("whoever wants only the first fault of a plan is told its line too") {
+  const auto plan = parse_plan("{\n \"name\": \"A\",\n \"start\": 7\n}");
+  REQUIRE_FALSE(plan);
+  CHECK(to_string(plan.error()) == "line 1: \"duration_minutes\": missing");
+}
+
+TEST_CASE("the line of a member is found past brackets in texts, escapes and doubled members") {
+  const std::string text =
+      "{\"a\": \"}]\\\"{\",\n \"b\": [1, {\"c\": [[]],\n \"\\u0064\": 2}],\n \"b\\n\": 0,\n "
+      "\"a\":\n 5}";
+  CHECK(line_in_json(text, "") == 1);
+  CHECK(line_in_json(text, "b") == 2);
+  CHECK(line_in_json(text, "b[1].d") == 3);
+  CHECK(line_in_json(text, "b[1].missing") == 2);
+  CHECK(line_in_json(text, "b[7]") == 2);
+  CHECK(line_in_json(text, "a") == 6);
+  CHECK(line_in_json("[]", "[0].x") == 1);
 }
