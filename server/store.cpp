@@ -41,7 +41,10 @@ constexpr auto open_again_after = std::chrono::seconds(1);
 // post waits for it; under a load without pauses only once it is far behind.
 constexpr std::size_t index_at_once = 256;
 constexpr Sequence index_far_behind = 200'000;
+// Single posts are committed where they come from; many are better committed beside the reading of
+// the next.
 constexpr int quick_commits_in_a_row = 16;
+constexpr std::size_t few_posts = 2;
 constexpr auto for_ever = std::chrono::hours(1);
 
 /// The line as stored: the server's members stand where the canonical form has them.
@@ -370,7 +373,8 @@ class Store::Writer {
     {
       const std::lock_guard lock(mutex_);
       const bool quick = work && last_commit_ - begin < options_.quick_commit;
-      quick_in_a_row_ = quick ? std::min(quick_in_a_row_ + 1, quick_commits_in_a_row) : 0;
+      const bool few = group.size() <= few_posts;
+      quick_in_a_row_ = quick && few ? std::min(quick_in_a_row_ + 1, quick_commits_in_a_row) : 0;
       waiting_events_ -= events;
       waiting_bytes_ -= bytes;
       if (work) {

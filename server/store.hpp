@@ -67,9 +67,9 @@ struct StoreOptions {
   /// Called on the committing thread after each commit that stored something, before the posts in
   /// it are answered, with the new events in order. Text is separated by commas.
   std::function<void(std::vector<Page>)> on_commit = [](auto&&) {};
-  /// Asks to have commit_waiting() called soon, on another thread than the store's own: while the
-  /// disk is quick, waking two threads for each event costs more than the commit. Called within
-  /// post(). Empty: the store's own thread commits all.
+  /// Asks to have commit_waiting() called soon, on another thread than the store's own: while posts
+  /// are few and the disk is quick, waking two threads for each costs more than the commit. Called
+  /// within post(). Empty: the store's own thread commits all.
   std::function<void()> commit_soon;
   std::chrono::milliseconds quick_commit{1};     ///< one that takes less holds nobody up
   std::size_t waiting_events = 16'384;           ///< past this, posts are answered "busy"
