@@ -103,9 +103,12 @@ bool Hub::go_live(Console& console, Sequence next) {
 }
 
 void Hub::answer(Console& console, std::uint64_t number, Message message) {
-  const std::lock_guard lock(mutex_);
-  console.answers_.emplace_back(number, std::move(message));
-  wake(console);
+  {
+    const std::lock_guard lock(mutex_);
+    console.answers_.emplace_back(number, std::move(message));
+    if (std::exchange(console.woken_, true)) return;
+  }
+  console.wake_(Console::Wake::take);
 }
 
 Hub::Taken Hub::take(Console& console) {
@@ -132,7 +135,7 @@ std::uint64_t Hub::dropped_to_catch_up() const {
 
 void Hub::wake(Console& console) {
   if (std::exchange(console.woken_, true)) return;
-  console.wake_();
+  console.wake_(Console::Wake::hand_over);
 }
 
 }  // namespace stonecall::server

@@ -30,12 +30,14 @@ EventsMessage events_message(const Page& page);
 /// strand.
 class Console {
  public:
-  /// `wake` is called from other threads when there is something to take; it must only hand over.
-  explicit Console(std::function<void()> wake) : wake_(std::move(wake)) {}
+  /// How it is told that there is something to take: where the hub is locked it must only hand
+  /// over, else it may take at once.
+  enum class Wake { hand_over, take };
+  explicit Console(std::function<void(Wake)> wake) : wake_(std::move(wake)) {}
 
  private:
   friend class Hub;
-  std::function<void()> wake_;
+  std::function<void(Wake)> wake_;
   bool woken_ = false;
   bool live_ = false;  ///< gets events from the hub; else it reads them from the store
   std::vector<EventsMessage> events_;

@@ -69,11 +69,15 @@ class LiveSession : public std::enable_shared_from_this<LiveSession> {
       spdlog::info("live: handshake failed: {}", error.message());
       co_return;
     }
-    console_ = std::make_shared<Console>([weak = weak_from_this()] {
-      if (auto self = weak.lock()) {
-        const auto& strand = self->connection_->strand;
-        net::post(strand, [self = std::move(self)] { self->signal_.tell_now(); });
-      }
+    console_ = std::make_shared<Console>([weak = weak_from_this()](Console::Wake how) {
+      auto self = weak.lock();
+      if (!self) return;
+      const auto strand = self->connection_->strand;
+      auto go_on = [self = std::move(self)] { self->signal_.tell_now(); };
+      if (how == Console::Wake::take)
+        net::dispatch(strand, std::move(go_on));
+      else
+        net::post(strand, std::move(go_on));
     });
     connection_->cut = [this] { socket_.stream().tcp().close(); };
     connection_->on_stop = [this] { signal_.tell(); };

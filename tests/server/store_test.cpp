@@ -205,6 +205,7 @@ TEST_CASE(
   const Folder folder;
   constexpr int posters = 8;
   constexpr int each = 50;
+  constexpr int alone = 40;
   std::vector<Sequence> announced;
   auto options = options_for(folder / "store");
   const bool by_another_thread = GENERATE(false, true);
@@ -227,6 +228,12 @@ TEST_CASE(
   std::vector<std::vector<Sequence>> given(posters);
   {
     store = opened(options);
+    // Posts that come one by one and are stored quickly are what another thread is asked for.
+    for (int i = 0; i < alone; ++i) {
+      const auto outcome = post(*store, {look(posters, i)});
+      REQUIRE(outcome);
+      given.front().push_back(outcome->front().seq);
+    }
     std::vector<std::thread> threads;
     for (int p = 0; p < posters; ++p) {
       threads.emplace_back([&, p] {
@@ -240,7 +247,7 @@ TEST_CASE(
       });
     }
     for (auto& thread : threads) thread.join();
-    CHECK(store->counts().stored == posters * each);
+    CHECK(store->counts().stored == alone + posters * each);
     CHECK(store->counts().commits <= store->counts().stored);
     another.join();
     store.reset();
@@ -252,7 +259,7 @@ TEST_CASE(
     numbers.insert(numbers.end(), list.begin(), list.end());
   }
   std::sort(numbers.begin(), numbers.end());
-  std::vector<Sequence> expected(posters * each);
+  std::vector<Sequence> expected(alone + posters * each);
   std::iota(expected.begin(), expected.end(), Sequence{1});
   CHECK(numbers == expected);
   CHECK(announced == expected);
