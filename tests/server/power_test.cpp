@@ -7,6 +7,7 @@
 #include "server/store.hpp"
 #include "tests/server/exercise.hpp"
 #include "tests/server/failing_disk.hpp"
+#include "tests/server/first_layout.hpp"
 
 namespace stonecall::server {
 namespace {
@@ -142,6 +143,46 @@ TEST_CASE("a single failed write or sync refuses its posts, and the next ones ar
     if (!disk.failed()) break;
   }
   if (checkpoint_pages == no_checkpoint) check_all_were_met(posts_refused);
+}
+
+TEST_CASE("a store that can not be brought up to date is read, and is written once it can") {
+  const Folder folder;
+  const Event stands = note("Basalt on the rim.");
+  std::string line;
+  {
+    const Folder other;
+    auto store = Store::open(options_for(other));
+    REQUIRE(post(**store, stands));
+    line = (*store)->read(0, 1, 1, '\n')->text;
+  }
+  make_first_layout(folder / "store", {stands}, line, "Basalt on the rim.");
+  const FailingDisk disk(Failure::disk_full, 1, 1);
+  auto store = Store::open(options_for(folder, disk.name(), no_checkpoint));
+  REQUIRE(store);
+  REQUIRE(disk.failed());
+  CHECK((*store)->write_fault()->kind == StoreFault::Kind::full);
+  CHECK((*store)->read(0, 1, 1, '\n')->text == line);
+  CHECK((*store)->search("basalt", 10, ',')->count == 1);
+  const Event more = look(1, 2);
+  const auto refused = post(**store, more);
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().kind == StoreFault::Kind::full);
+  SECTION("and is opened again by itself") {
+    auto outcome = refused;
+    while (!outcome) outcome = post(**store, more);
+    CHECK(outcome->front().seq == 2);
+    CHECK(post(**store, stands)->front().again);
+    CHECK((*store)->search("basalt", 10, ',')->count == 1);
+    CHECK_FALSE((*store)->write_fault());
+  }
+  SECTION("or is closed while it is shut, with what waits answered") {
+    std::promise<bool> answered;
+    (*store)->post({draft_of(more)},
+                   [&](const PostOutcome& outcome) { answered.set_value(outcome.has_value()); });
+    store->reset();
+    CHECK_FALSE(answered.get_future().get());
+    CHECK(Store::open(options_for(folder)).value()->newest() == 1);
+  }
 }
 
 }  // namespace

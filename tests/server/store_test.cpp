@@ -16,6 +16,7 @@
 
 #include "protocol/log.hpp"
 #include "tests/server/exercise.hpp"
+#include "tests/server/first_layout.hpp"
 
 namespace stonecall::server {
 namespace {
@@ -345,28 +346,7 @@ TEST_CASE("a store of the first layout is brought up to date, with all that is i
     REQUIRE(post(*store, {first, second}));
     lines = store->read(0, all, a_lot, '\n')->text;
   }
-  {
-    // As the program made it before its search index ran behind.
-    SQLite::Database db((folder / "store").string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
-    db.exec("PRAGMA journal_mode=WAL");
-    db.exec(R"(
-      CREATE TABLE events(seq INTEGER PRIMARY KEY, id BLOB NOT NULL UNIQUE, line TEXT NOT NULL);
-      CREATE VIRTUAL TABLE said USING fts5(words, content='', tokenize="unicode61 remove_diacritics 2");
-      INSERT INTO said(rowid, words) VALUES(1, 'Basalt on the rim.');
-      PRAGMA user_version=1;)");
-    SQLite::Statement insert(db, "INSERT INTO events VALUES(?, ?, ?)");
-    std::istringstream text(lines);
-    const Event* const events[] = {&first, &second};
-    for (int i = 0; i < 2; ++i) {
-      std::string line;
-      std::getline(text, line);
-      insert.bind(1, i + 1);
-      insert.bind(2, events[i]->id.data, 16);
-      insert.bind(3, line);
-      insert.exec();
-      insert.reset();
-    }
-  }
+  make_first_layout(folder / "store", {first, second}, lines, "Basalt on the rim.");
   const auto store = opened(options_for(folder / "store"));
   CHECK(store->read(0, all, a_lot, '\n')->text == lines);
   CHECK(store->search("basalt", 10, ',')->first == 1);
