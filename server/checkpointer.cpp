@@ -14,10 +14,9 @@ constexpr int stop_and_copy_times = 16;
 
 /// How many of the log's pages are in the database now.
 int copy_over(SQLite::Database& db) {
-  int in_log = 0;
   int copied = 0;
   const int code = sqlite3_wal_checkpoint_v2(db.getHandle(), nullptr, SQLITE_CHECKPOINT_PASSIVE,
-                                             &in_log, &copied);
+                                             nullptr, &copied);
   if (code != SQLITE_OK && code != SQLITE_BUSY) {
     spdlog::warn("store: could not copy the write-ahead log into the file: {}",
                  sqlite3_errstr(code));

@@ -39,7 +39,7 @@ class Connections {
   explicit Connections(std::size_t most) : most_(most) {}
 
   bool add(const std::shared_ptr<Connection>& connection);  ///< false: too many, or stopping
-  /// It has asked for something that it may have; any number of times.
+  /// It has asked for something that it may have, and keeps its place from now on.
   void settle(const std::shared_ptr<Connection>& connection);
   void remove(const std::shared_ptr<Connection>& connection);
 

@@ -271,7 +271,7 @@ class HttpSession {
     if (beast::iequals(parser.get()[http::field::expect], "100-continue")) {
       if (!co_await send("HTTP/1.1 100 Continue\r\n\r\n")) co_return false;
     }
-    context_.connections.settle(connection_);
+    if (!std::exchange(settled_, true)) context_.connections.settle(connection_);
     tcp().expires_after(context_.timing.body);
     const auto body_error = co_await read(parser, &Parser::is_done);
     if (body_error) {
@@ -525,6 +525,7 @@ class HttpSession {
   PostForm form_ = PostForm::json;
   bool idle_ = false;  ///< between requests
   bool keep_alive_ = false;
+  bool settled_ = false;
   bool unread_ = false;  ///< part of the request was not read, so nothing after it can be
   bool head_ = false;
   unsigned version_ = 11;

@@ -55,8 +55,8 @@ class Hub {
   Hub(std::size_t queue_bytes, std::function<void(std::chrono::steady_clock::duration)> hand_out_in)
       : queue_bytes_(queue_bytes), hand_out_in_(std::move(hand_out_in)) {}
 
-  void begin(Sequence newest);  ///< before the first publish
-  void publish(std::vector<Page> pages);
+  void begin(Sequence newest);            ///< before the first publish
+  void publish(std::vector<Page> pages);  ///< at least one
   void hand_out();
 
   void join(std::shared_ptr<Console> console);

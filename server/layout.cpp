@@ -75,14 +75,15 @@ std::string_view text_of(const SQLite::Column& column) {
   return {column.getText(""), static_cast<std::size_t>(column.getBytes())};
 }
 
-std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options) {
+std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit) {
   auto db = std::make_unique<SQLite::Database>(options.file.string(),
                                                SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
                                                busy_milliseconds, options.vfs);
   if (sqlite3_db_readonly(db->getHandle(), "main") == 1)
     return nullptr;  // SQLite falls back by itself
   db->exec("PRAGMA journal_mode=WAL");
-  db->exec("PRAGMA synchronous=FULL");
+  // Never OFF: begun anew, the log has to reach the disk before what is written over it.
+  db->exec(commit == Commit::synced ? "PRAGMA synchronous=FULL" : "PRAGMA synchronous=NORMAL");
   db->exec("PRAGMA wal_autocheckpoint=0");
   if (options.max_pages > 0) db->exec("PRAGMA max_page_count=" + std::to_string(options.max_pages));
   return db;

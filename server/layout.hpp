@@ -25,8 +25,12 @@ void prepare(SQLite::Database& db);
 /// The last event's number, 0 if there is none.
 Sequence newest_in(SQLite::Database& db);
 
-/// A connection that commits to the disk; null if SQLite may only read the file.
-std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options);
+/// Whether a commit waits for the disk.
+enum class Commit { synced, unsynced };
+
+/// A connection that writes, and leaves copying the log to others; null if SQLite may only read the
+/// file.
+std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit);
 
 /// Name and flags of a read-only connection that could read at least the version. A store on a
 /// read-only medium whose log was closed cleanly has no shared-memory file and can get none, nor on

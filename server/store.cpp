@@ -607,17 +607,15 @@ tl::expected<Store::Opened, StoreFault> Store::open_for_writing(const StoreOptio
                            "the store " + options.file.string() + " may not be written"};
   try {
     Opened opened;
-    opened.db = layout::connect_for_writing(options);
+    opened.db = layout::connect_for_writing(options, layout::Commit::synced);
     if (!opened.db) return tl::unexpected(may_not);
     if (const int version = version_of(*opened.db); version > 0 && version < store_version)
       layout::prepare(*opened.db);
     opened.checkpoint_db = std::make_unique<SQLite::Database>(
         options.file.string(), SQLite::OPEN_READWRITE, layout::busy_milliseconds, options.vfs);
-    opened.index_db = std::make_unique<SQLite::Database>(
-        options.file.string(), SQLite::OPEN_READWRITE, layout::busy_milliseconds, options.vfs);
-    // Not FULL: nobody is told that an index is on the disk.
-    opened.index_db->exec("PRAGMA synchronous=NORMAL");
-    opened.index_db->exec("PRAGMA wal_autocheckpoint=0");
+    // Nobody is told that an index is on the disk.
+    opened.index_db = layout::connect_for_writing(options, layout::Commit::unsynced);
+    if (!opened.index_db) return tl::unexpected(may_not);
     return opened;
   } catch (const SQLite::Exception& error) {
     if (!layout::cannot_write(error)) throw;

@@ -229,6 +229,9 @@ std::string mode_words(const View& view) {
       return "replay of " + view.source +
              (view.playback && view.playback->end_beside ? ", the end laid beside" : "");
     case Mode::practice:
+      if (!view.not_held.empty())
+        return std::string(view.held.value_or(false) ? "cannot go on: " : "cannot pause: ") +
+               view.not_held;
       return "practice on " + view.source;
   }
   return {};

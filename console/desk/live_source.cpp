@@ -135,8 +135,8 @@ void LiveSource::hold_or_go_on(Instant now) {
     to_hold = to_hold_;
   }
   if (!setup_.hold || to_hold == pause_.has_value()) return;
-  not_held_ = setup_.hold(to_hold);
-  if (not_held_) {
+  not_held_ = setup_.hold(to_hold).value_or("");
+  if (!not_held_.empty()) {
     std::lock_guard lock(mutex_);
     to_hold_ = pause_.has_value();
   } else if (to_hold) {
@@ -206,6 +206,7 @@ void LiveSource::work(std::stop_token stop) {
     view.now = link.server_time(here);
     hold_or_go_on(view.now);
     if (setup_.hold) view.held = pause_.has_value();
+    view.not_held = not_held_;
     // Until the server has told its time nothing says which moment the picture is of; numbers of
     // another moment would be shown.
     if (link.clock_offset || !link.connected()) view.picture = picture;

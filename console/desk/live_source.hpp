@@ -66,7 +66,7 @@ class LiveSource : public Source {
 
   // The worker's.
   std::optional<Pause> pause_;
-  std::optional<std::string> not_held_;
+  std::string not_held_;
 
   protocol::Client client_;
   std::jthread thread_;

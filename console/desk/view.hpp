@@ -98,6 +98,7 @@ struct View {
   LinkState link;
   std::optional<Playback> playback;  ///< replay and practice
   std::optional<bool> held;          ///< practice at a server that can hold its time: it does
+  std::string not_held;  ///< why it could not be held, or go on, when that was asked last
 
   /// Null where the future is hidden, whatever a source hands over.
   const AtTheEnd* end() const { return mode == Mode::replay ? at_the_end.get() : nullptr; }
