@@ -348,7 +348,7 @@ class Client::Link {
     auto message = message_.read(text, message_bytes, levels_around_event);
     if (!message) return note_fault(std::move(message.error()));
     std::string_view type;
-    if (message->at_key("type").get(type)) type = {};
+    if (message->at_key("type").get(type)) return note_unexpected();
     try {
       if (type == "event")
         take_events(*message);
