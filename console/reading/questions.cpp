@@ -128,7 +128,11 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
 }
 
 /// "Slate? Hardly any." asks nobody: the speaker repeats what was asked and answers it.
+/// So does "did I say six? It's seven".
 bool is_echo(const Draft& draft, At first, At mark) {
+  if (mark + 1 < draft.size() &&
+      draft.any(first, mark, [](const Item& item) { return item.is("did i say"); }))
+    return true;
   if (mark - first > 5 || mark + 1 >= draft.size()) return false;
   if (draft.any(first, mark, [](const Item& item) {
         return item.is(Sense::asks_anywhere) || asks_plainly(item);
