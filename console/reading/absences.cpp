@@ -108,6 +108,8 @@ void read_absences(Draft& draft) {
         rock = kind_before(draft, i);
       if (may_be_absent(draft.at(rock)) && rock - i <= 5) {
         absent_list(draft, i, rock);
+      } else if (cue.is("zero") && draft.at(i + 1).mark() && may_be_absent(draft.at(i - 1))) {
+        absent(draft, i, i - 1);  // "anthracite zero"
       } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).comma() &&
                  may_be_absent(draft.at(i - 2))) {
         absent(draft, i, i - 2);  // "basalt? no."

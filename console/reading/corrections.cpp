@@ -313,7 +313,8 @@ class Corrections {
     }
     // "that basalt I called earlier, scratch that, it's scoria"
     earlier_ = draft_.any(0, draft_.size() - 1, [](const Item& item) {
-      return item.any_of({"earlier", "previously", "i called", "i said", "i reported", "i logged"});
+      return item.any_of({"earlier", "previously", "what i called", "what we called", "i called",
+                          "i said", "i reported", "i logged"});
     });
     strong =
         strong || (earlier_ && cue_at < 0 && draft_.any(0, draft_.size() - 1, [](const Item& i) {

@@ -83,18 +83,23 @@ class Movements {
     }
   }
 
-  /// "Out of the cave, on to the gully"
+  /// "Out of the cave, on to the gully", "on to the gully, out"
   void leave_by_place() {
-    const At out = draft_.skip(0, {Sense::filler, Sense::conj, Sense::now});
-    if (!draft_.at(out).is("out") || !draft_.at(out + 1).is("of")) return;
-    const At place = draft_.skip(out + 2, {Sense::determiner});
-    if (draft_.at(place).kind != Kind::station || draft_.at(out).mutes) return;
+    const At first = draft_.skip(0, {Sense::filler, Sense::conj, Sense::now});
+    if (draft_.at(first).mutes) return;
+    const bool from = draft_.at(first).is("out") && draft_.at(first + 1).is("of");
+    const bool to = (draft_.at(first).is("on") && draft_.at(first + 1).is("to")) ||
+                    draft_.at(first).any_of({"on to", "onto", "onwards to", "onward to"});
+    if (!from && !to) return;
+    const At behind = draft_.at(first + 1).any_of({"of", "to"}) ? first + 2 : first + 1;
+    const At place = draft_.skip(behind, {Sense::determiner});
+    if (draft_.at(place).kind != Kind::station) return;
     const Item& next = draft_.at(place + 1);
     if (!next.mark() && !next.is(Sense::now) && !next.is(Sense::conj) && !next.is(Sense::toward) &&
         !next.is(Sense::leave))
       return;
     left_ = true;
-    state(What::leave, out, place, 0.8);
+    state(What::leave, first, from ? place : -1, 0.8);
   }
 
   void leave(At verb) {
@@ -219,13 +224,20 @@ class Movements {
   bool told_time(At place) const {
     At k = place + 1;
     while (draft_.at(k).comma() || draft_.at(k).is(Sense::at) || draft_.at(k).is("time")) ++k;
-    return draft_.at(k).number() && (draft_.at(k + 1).number() || draft_.at(k).low >= 600) &&
+    const bool past = draft_.at(k + 1).any_of({"past", "to"}) && draft_.at(k + 2).number();
+    return draft_.at(k).number() &&
+           (draft_.at(k + 1).number() || past || draft_.at(k).low >= 600) &&
            !draft_.any(k, draft_.size() - 1, [](const Item& item) { return item.rock(); });
   }
 
   /// "on the bench now", "station five, lake bench, eleven twenty two", "raven gully, we're here"
   void arrive_by_name() {
-    const At place = place_in(draft_, 0, draft_.size() - 1);
+    At place = place_in(draft_, 0, draft_.size() - 1);
+    // "gate at ten past nine": a part of the name is enough where the party is on its way
+    const At first = draft_.skip(0, {Sense::filler, Sense::conj, Sense::at, Sense::determiner});
+    if (place < 0 && draft_.context.station.empty() &&
+        draft_.at(first).kind == Kind::station_part && told_time(first))
+      place = first;
     if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
     int unknown = 0;  // "Quail at the saddle, ten forty four": who is there, where a time is told
     for (At k = 0; k < place; ++k) {

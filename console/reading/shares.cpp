@@ -183,8 +183,8 @@ class Pairing {
       const bool after_all =
           (next < 0 || !same_clause(amount.last, next)) && before >= 0 &&
           draft_.at(amount.first)
-              .any_of({"nothing else", "nothing but", "wall to wall", "all of it", "exclusively",
-                       "the whole lot", "the lot"}) &&
+              .any_of({"nothing else", "nothing besides", "nothing but", "wall to wall",
+                       "all of it", "exclusively", "the whole lot", "the lot"}) &&
           amount.first - before <= 6;
       if (leads) return claim(next, i);
       if (after_all) return claim(before, i);
