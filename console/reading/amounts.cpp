@@ -44,6 +44,13 @@ Hedge hedge_before(const Draft& draft, At i) {
     if (item.is(Sense::approx) || item.is(Sense::at_most) || item.is(Sense::at_least))
       hedge.first = k;
   }
+  // "can't be more than two percent"
+  if (hedge.at_least && draft.any(hedge.first - 3, hedge.first - 1, [](const Item& item) {
+        return item.is(Sense::sees_not) || item.is(Sense::not_) || item.any_of({"never", "won't"});
+      })) {
+    hedge.at_least = false;
+    hedge.at_most = true;
+  }
   return hedge;
 }
 

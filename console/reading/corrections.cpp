@@ -299,6 +299,7 @@ class Corrections {
 
   /// The change of an earlier note that this one is about, if it is about one.
   std::optional<PutRight> change_of_earlier() {
+    if (auto number = number_of_last()) return number;
     bool strong = false;
     bool weak = false;
     At cue_at = -1;
@@ -349,6 +350,25 @@ class Corrections {
     if (numbers) return new_number(strong);
     if (auto change = new_rock(strong || (weak && known), has_sample, about)) return change;
     return new_number(strong);
+  }
+
+  /// "The number of that last sample is seven"
+  std::optional<PutRight> number_of_last() const {
+    if (draft_.context.last_sample.empty()) return std::nullopt;
+    for (const Value& value : values_) {
+      const At is = value.first - 1;
+      if (value.type != Value::Type::number || !draft_.at(is).is(Sense::is)) continue;
+      const bool last = draft_.any(is - 3, is - 1, [](const Item& item) {
+        return item.any_of({"that last sample", "the last sample", "last sample", "that last one",
+                            "the last one", "last one", "that sample"});
+      });
+      const bool number =
+          draft_.any(is - 6, is - 2, [](const Item& item) { return item.is(Sense::number); });
+      const std::string digits = read_label(draft_, value.first).digits;
+      if (last && number && !digits.empty())
+        return PutRight{Changed::sample_number, digits, std::nullopt};
+    }
+    return std::nullopt;
   }
 
   /// After "should be", "to", "is": a number of the same sort as the label before.

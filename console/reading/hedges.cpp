@@ -84,6 +84,8 @@ void wish(Draft& draft, At cue) {
       !item.any_of({"want to", "need to", "going to"}))
     return;
   if (draft.at(cue + 1).any_of({"say", "call"})) return;
+  // "let's count ten: eight granite": it is done while it is said
+  if (item.is("let's") && draft.at(cue + 1).is(Sense::count)) return;
   // "one oh two is going to be the granite"
   if (item.is("going to") && draft.at(cue + 1).is("be"))
     draft.mute(draft.clause_begin(cue), cue, Item::wished);

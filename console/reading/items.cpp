@@ -144,6 +144,24 @@ class Itemiser {
       if (station(inner) && inner.tokens + 1 > found.tokens)
         found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     }
+    // "brick sized", where "brick earth" is a kind
+    if (found.meaning && found.tokens == 1 &&
+        (found.meaning->kind == Meaning::Kind::rock_modifier ||
+         found.meaning->kind == Meaning::Kind::rock_head) &&
+        (word(at_ + 1, "sized") || word(at_ + 1, "size"))) {
+      const auto& all = phrases();
+      const auto thing = std::ranges::find_if(all, [&](const Phrase& phrase) {
+        return phrase.sense == Sense::compare && phrase.words == token(at_).text;
+      });
+      if (thing != all.end()) {
+        Item& item = push(Item::Kind::word, 1);
+        item.sense = Sense::compare;
+        item.low = thing->low;
+        item.high = thing->high;
+        item.text = thing->words;
+        return;
+      }
+    }
     // "not one twenty one", "pumice is one in ten": the "one" begins a number.
     const std::size_t behind = at_ + found.tokens;
     if (found.tokens > 1 && word(behind - 1, "one") &&

@@ -223,7 +223,9 @@ class Movements {
   /// Whether two numbers at least stand right behind the place, and no rock: "ten forty four".
   bool told_time(At place) const {
     At k = place + 1;
-    while (draft_.at(k).comma() || draft_.at(k).is(Sense::at) || draft_.at(k).is("time")) ++k;
+    while (draft_.at(k).comma() || draft_.at(k).is(Sense::at) || draft_.at(k).is("time") ||
+           draft_.at(k).is(Sense::conj) || draft_.at(k).any_of({"it's", "it is", "time is"}))
+      ++k;
     const bool past = draft_.at(k + 1).any_of({"past", "to"}) && draft_.at(k + 2).number();
     return draft_.at(k).number() &&
            (draft_.at(k + 1).number() || past || draft_.at(k).low >= 600) &&
@@ -271,7 +273,7 @@ class Movements {
     const bool here = next.is(Sense::now) ||
                       next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're",
                                    "clock", "just"}) ||
-                      next.is(Sense::arrive) || clock_time;
+                      next.is(Sense::arrive) || clock_time || told_time(place);
     const bool located =
         draft_.at(place - 1).is(Sense::at) ||
         (draft_.at(place - 1).is(Sense::determiner) && draft_.at(place - 2).is(Sense::at));

@@ -134,7 +134,23 @@ class Pairing {
       ++count;
     }
     return kinds > 1 && kinds == count && first_kind >= 0 && first_kind < first_amount &&
-           last_kind < last_amount && first_amount - first_kind <= 6;
+           last_kind < last_amount && first_amount - first_kind <= 4;
+  }
+
+  /// "Gravel at the foot, oolite on top, about forty sixty": of figures said in one breath after as
+  /// many kinds each is of the kind in the same place.
+  At kind_in_turn(std::size_t i) const {
+    std::size_t first = i;
+    std::size_t last = i;
+    while (first > 0 && amounts_[first - 1].first == amounts_[i].first) --first;
+    while (last + 1 < amounts_.size() && amounts_[last + 1].first == amounts_[i].first) ++last;
+    const std::size_t figures = last - first + 1;
+    std::vector<At> kinds;
+    for (At k = draft_.sentence_begin(amounts_[i].first); k < amounts_[i].first; ++k)
+      if (kind(k)) kinds.push_back(k);
+    const bool more = draft_.any(amounts_[i].last + 1, draft_.sentence_end(amounts_[i].last),
+                                 [](const Item& item) { return item.stated_rock(); });
+    return figures > 1 && kinds.size() == figures && !more ? kinds[i - first] : -1;
   }
 
   /// "granite forty percent basalt thirty percent the rest schist": the first figure of the
@@ -190,6 +206,7 @@ class Pairing {
       if (after_all) return claim(before, i);
       return;
     }
+    if (const At named = kind_in_turn(i); named >= 0) return claim(named, i);
     if (names_lead(i) && before >= 0) return claim(before, i);
     if (figures_trail(i)) return claim(amount.first - 1, i);
     if (next >= 0 && same_clause(amount.last, next)) {

@@ -67,7 +67,8 @@ TEST_CASE("readings stay as good for notes that once were read blind") {
                                                         {"notes_quern.jsonl", 67, 0.92},
                                                         {"notes_sable.jsonl", 55, 0.97},
                                                         {"notes_holm.jsonl", 53, 0.95},
-                                                        {"notes_ember.jsonl", 50, 0.95}}));
+                                                        {"notes_ember.jsonl", 50, 0.95},
+                                                        {"notes_dell.jsonl", 57, 0.95}}));
   const Notes notes = load(file);
   const Score result = score(notes.notes, predicted(notes.bytes));
   INFO(file << '\n' << by_field(result));
@@ -76,12 +77,12 @@ TEST_CASE("readings stay as good for notes that once were read blind") {
 }
 
 TEST_CASE("readings are as good for each speaker") {
-  const Notes notes = load(GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl",
-                                    "notes_heldout_first.jsonl", "notes_heldout_second.jsonl",
-                                    "notes_coast.jsonl", "notes_arroyo.jsonl", "notes_moor.jsonl",
-                                    "notes_spit.jsonl", "notes_fen.jsonl", "notes_gap.jsonl",
-                                    "notes_flats.jsonl", "notes_corrie.jsonl", "notes_quern.jsonl",
-                                    "notes_sable.jsonl", "notes_holm.jsonl", "notes_ember.jsonl"));
+  const Notes notes = load(
+      GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl",
+               "notes_heldout_first.jsonl", "notes_heldout_second.jsonl", "notes_coast.jsonl",
+               "notes_arroyo.jsonl", "notes_moor.jsonl", "notes_spit.jsonl", "notes_fen.jsonl",
+               "notes_gap.jsonl", "notes_flats.jsonl", "notes_corrie.jsonl", "notes_quern.jsonl",
+               "notes_sable.jsonl", "notes_holm.jsonl", "notes_ember.jsonl", "notes_dell.jsonl"));
   const auto facts = predicted(notes.bytes);
   std::set<std::string> speakers;
   for (const Note& note : notes.notes) speakers.insert(note.from);
@@ -119,7 +120,7 @@ TEST_CASE("a kind that only the plan knows is read as well as one that is built 
                "notes_heldout_second.jsonl", "notes_coast.jsonl", "notes_arroyo.jsonl",
                "notes_moor.jsonl", "notes_spit.jsonl", "notes_fen.jsonl", "notes_gap.jsonl",
                "notes_flats.jsonl", "notes_corrie.jsonl", "notes_quern.jsonl", "notes_sable.jsonl",
-               "notes_holm.jsonl", "notes_ember.jsonl");
+               "notes_holm.jsonl", "notes_ember.jsonl", "notes_dell.jsonl");
   const Notes notes = load(file);
   const Json plan = Json::parse(notes.bytes.substr(0, notes.bytes.find('\n')));
   Tally pooled;
