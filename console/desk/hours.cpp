@@ -34,7 +34,7 @@ struct Figure {
   std::string brief = {};  ///< the label where the whole one has no room
 };
 
-std::vector<Figure> figures_of(const View& view) {
+std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
   const advise::Assessment* a = view.assessment.get();
   const protocol::Plan* plan = view.plan();
   Figure here{"Here", "–", "", "", false, ""},
@@ -74,7 +74,7 @@ std::vector<Figure> figures_of(const View& view) {
       Milliseconds left = t.latest_departure - elapsed;
       departure.value = span_text(left);
       departure.beside = fmt::format("at {}, return {} + {:.0f} %",
-                                     protocol::elapsed_minutes_text(t.latest_departure),
+                                     clock.minutes(clock.start.instant + t.latest_departure),
                                      minutes_text(t.walk_minutes), t.margin_percent);
       departure.act = left < 10min;
       departure.tip = "An aid only: the field leader's judgement and local safety rules govern.";
@@ -124,7 +124,7 @@ std::vector<Figure> figures_of(const View& view) {
 
 void draw_figures(const View& view, Canvas& canvas, float top) {
   const Rect& area = canvas.area();
-  auto figures = figures_of(view);
+  auto figures = figures_of(view, canvas.clock());
   // Fixed places, so that nothing moves while the clocks run.
   constexpr std::array places{0.0F, 0.2F, 0.44F, 0.67F, 0.87F, 1.0F};
   float label_baseline = top + canvas.fonts().cap_height(Type::fine);
@@ -501,7 +501,7 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   // Pins: of the exercise as far as it was known, and those laid beside the log.
   auto pin = [&](Instant at, const std::string& words) {
     float x = std::round(ruler.x(at)), r = canvas.px(3.5F);
-    ImVec2 head{x, line_y - r - canvas.px(1)};
+    ImVec2 head{x, line_y};  // clear of the names above it
     d.AddCircleFilled(head, r, canvas.colour(Ink::link));
     d.AddCircle(head, r, canvas.colour(Ink::ground), 0, std::max(1.0F, canvas.px(1)));
     canvas.tip({x - r - 1, head.y - r - 1, 2 * r + 2, 2 * r + 2}, clock.minutes(at) + "  " + words);
@@ -546,9 +546,12 @@ bool has_landmarks(const View& view) {
 }
 
 void answer_keys(const View& view, Canvas& canvas, Commands& out) {
-  if (canvas.asked("hours.pin"))
-    out.push_back(ask::Post{
-        protocol::Remark{"pinned at " + canvas.clock().seconds(view.now), std::nullopt, true}, {}});
+  if (canvas.asked("hours.pin")) {
+    // The words are kept: whatever clock is shown when they are read, they say which one they mean.
+    std::string words = "pinned at " + canvas.clock().seconds(view.now);
+    if (canvas.clock().mode != TimeMode::elapsed) words += " " + canvas.clock().zone();
+    out.push_back(ask::Post{protocol::Remark{std::move(words), std::nullopt, true}, {}});
+  }
   if (view.held && canvas.asked("hours.play")) out.push_back(ask::Play{*view.held});
   if (!view.playback) return;
   const Playback& play = *view.playback;

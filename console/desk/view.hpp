@@ -62,6 +62,8 @@ struct Proposal {
   protocol::Words words;  ///< where in the note's text
   protocol::Fact fact;
   double sureness = 0;  ///< 0–1; our own ranking, not a frequency
+  /// Decided with `fact`: the same correction of the other statements it has to reach.
+  std::vector<protocol::Fact> also = {};
 };
 
 /// Proposals by note. Immutable: a larger one shares what it holds with the smaller.

@@ -378,7 +378,7 @@ TEST_CASE("taking back undoes what was posted last, once") {
   View view = hallow_beck_view();
   focus_on(h.desk, RegionId::heard);
   auto id = stonecall::protocol::random_uuid();
-  h.desk.posted = {id};
+  h.desk.acts = {{id}};
   Commands asked = h.frame(view, {{GLFW_KEY_Z, GLFW_MOD_CONTROL}});
   REQUIRE(asked.size() == 1);
   CHECK(std::get<stonecall::protocol::Retract>(std::get<ask::Post>(asked[0]).body).target == id);
@@ -479,11 +479,11 @@ TEST_CASE("a moment is pinned by key, for the debrief") {
 }
 
 TEST_CASE("where regions share a place, a press on a name beside the heading shows that region") {
-  Headless h(640, 720);
+  Headless h(640, 480);
   View recorded = hallow_beck_view();
   focus_on(h.desk, RegionId::heard);
   h.frames(recorded, 2);
-  const Layout layout = lay_out(640, 720, 1, h.desk.looked_at);
+  const Layout layout = lay_out(640, 480, 1, h.desk.looked_at);
   REQUIRE(layout.slots.size() == 1);
   const Rect names = layout.slots[0].names;
   // Right of "Heard" stand Kinds, Call and Ground.
