@@ -102,7 +102,8 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
   }
   switch (view.link.kind) {
     case LinkState::Kind::lost:
-      word.beside = "link lost: " + view.link.words;
+      word.beside = "link lost";
+      if (view.link.since) word.beside += " since " + clock.seconds(*view.link.since);
       word.act = true;
       break;
     case LinkState::Kind::refused:
@@ -117,8 +118,8 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
       break;
   }
   if (view.link.waiting > 0)
-    word.beside +=
-        fmt::format("{}{} waiting to go out", word.beside.empty() ? "" : ", ", view.link.waiting);
+    word.beside += fmt::format("{}{} {} to go out", word.beside.empty() ? "" : ", ",
+                               view.link.waiting, view.link.waiting == 1 ? "waits" : "wait");
   return {here, departure, call, word, documented};
 }
 
@@ -361,11 +362,15 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   double pixels_a_minute = static_cast<double>(ruler.x1 - ruler.x0) /
                            std::max(1.0, protocol::in_minutes(ruler.end - ruler.begin));
   std::int64_t major = 10;
-  for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720})
+  for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720, 1440, 10080, 43200, 525600})
     if (major = step;
         static_cast<double>(step) * pixels_a_minute >= static_cast<double>(canvas.px(140)))
       break;
-  std::int64_t minor = major >= 240 ? 60 : major >= 60 ? 15 : major >= 15 ? 5 : 1;
+  std::int64_t minor = major >= 1440  ? major
+                       : major >= 240 ? 60
+                       : major >= 60  ? 15
+                       : major >= 15  ? 5
+                                      : 1;
   std::int64_t first = (ruler.begin.time_since_epoch() - zero).count() / 60000 / minor * minor;
   for (std::int64_t m = first;; m += minor) {
     Instant at{zero + Milliseconds(m * 60000)};
@@ -638,8 +643,10 @@ Ruler ruler_for(const View& view, float x0, float x1) {
     ruler.begin = std::min(ruler.begin, view.playback->begin);
     ruler.end = std::max(ruler.end, view.playback->end);
   }
-  ruler.begin = std::min(ruler.begin, view.now);
-  ruler.end = std::max({ruler.end, view.now, ruler.begin + 1min});
+  // A desk opened days before or after the exercise still shows its hours.
+  constexpr auto before = 1h, after = 6h;
+  ruler.begin = std::min(ruler.begin, std::max(view.now, ruler.begin - before));
+  ruler.end = std::max({ruler.end, std::min(view.now, ruler.end + after), ruler.begin + 1min});
   return ruler;
 }
 

@@ -14,20 +14,25 @@ Proposals::Proposals(Made made) {
 
 const std::vector<Proposal>* Proposals::find(const protocol::Uuid& note) const {
   for (auto part = parts_.rbegin(); part != parts_.rend(); ++part)
-    if (auto found = (*part)->find(note); found != (*part)->end()) return &found->second;
+    if (auto found = (*part)->find(note); found != (*part)->end()) return found->second.get();
   return nullptr;
 }
 
 Proposals Proposals::with(Made more) const {
   Proposals grown = *this;
-  // Each part is over twice as large as the next: a note is copied and looked up few times.
-  while (!grown.parts_.empty() && grown.parts_.back()->size() <= 2 * more.size()) {
-    Made merged = *grown.parts_.back();
-    for (auto& [note, made] : more) merged.insert_or_assign(note, std::move(made));
-    more = std::move(merged);
+  Part added;
+  for (auto& [note, made] : more) {
+    made.shrink_to_fit();
+    added.emplace(note, std::make_shared<const std::vector<Proposal>>(std::move(made)));
+  }
+  // Each part is over twice as large as the next: a note is moved and looked up few times.
+  while (!grown.parts_.empty() && grown.parts_.back()->size() <= 2 * added.size()) {
+    Part merged = *grown.parts_.back();
+    for (auto& [note, made] : added) merged.insert_or_assign(note, std::move(made));
+    added = std::move(merged);
     grown.parts_.pop_back();
   }
-  if (!more.empty()) grown.parts_.push_back(std::make_shared<const Made>(std::move(more)));
+  if (!added.empty()) grown.parts_.push_back(std::make_shared<const Part>(std::move(added)));
   return grown;
 }
 

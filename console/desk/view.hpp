@@ -79,7 +79,10 @@ class Proposals {
   Proposals with(Made more) const;
 
  private:
-  std::vector<std::shared_ptr<const Made>> parts_;
+  /// What was made of a note is shared by all that hold it: it is merged without being copied.
+  using Part = std::unordered_map<protocol::Uuid, std::shared_ptr<const std::vector<Proposal>>,
+                                  boost::hash<protocol::Uuid>>;
+  std::vector<std::shared_ptr<const Part>> parts_;
 };
 
 struct View {

@@ -31,6 +31,7 @@ class Joiner {
 
   std::vector<Proposed> join(const std::vector<Proposal>& facts) {
     for (const auto& each : facts) note_subject(each.fact);
+    note_other_bag();
     for (const auto& each : facts)
       std::visit([&](const auto& fact) { add(fact, each); }, each.fact);
     place_rocks();
@@ -59,8 +60,27 @@ class Joiner {
   void note_subject(const Fact& fact) {
     if (const auto* number = std::get_if<FieldNumber>(&fact); number && number_.empty())
       number_ = number->digits;
+    if (const auto* bag = std::get_if<BagNumber>(&fact); bag && bag_.empty()) bag_ = bag->digits;
     if (const auto* happened = std::get_if<Happened>(&fact))
       sampled_ = sampled_ || happened->what == What::sample;
+  }
+
+  /// A note that names only a bag speaks of the sample in that bag. Where the last sample lies in
+  /// another one it is not meant; a bag that nobody named yet holds a rock just picked up.
+  void note_other_bag() {
+    if (bag_.empty() || !number_.empty() || sampled_) return;
+    const auto with = [&](auto member, const std::string& value) -> const picture::Sample* {
+      for (std::size_t i = picture_.samples.size(); i-- > 0;)
+        if (picture_.samples[i].*member == value && picture_.samples[i].first <= now_)
+          return &picture_.samples[i];
+      return nullptr;
+    };
+    const picture::Sample* last = context_.last_sample.empty()
+                                      ? nullptr
+                                      : with(&picture::Sample::number, context_.last_sample);
+    if (!last || last->bag.empty() || last->bag == bag_) return;
+    other_bag_ = true;
+    sampled_ = !with(&picture::Sample::bag, bag_);
   }
 
   void propose(const Proposal& from, protocol::Fact fact) {
@@ -74,7 +94,7 @@ class Joiner {
   /// last one.
   std::optional<std::string> subject() const {
     if (!number_.empty()) return number_;
-    if (sampled_ || context_.last_sample.empty()) return std::nullopt;
+    if (sampled_ || other_bag_ || context_.last_sample.empty()) return std::nullopt;
     return context_.last_sample;
   }
 
@@ -266,8 +286,10 @@ class Joiner {
   const picture::Instant now_;
   std::vector<Proposed> done_;
 
-  std::string number_;    ///< the field number that the note names
-  bool sampled_ = false;  ///< a rock was picked up or bagged
+  std::string number_;      ///< the field number that the note names
+  std::string bag_;         ///< the bag that the note names
+  bool sampled_ = false;    ///< a rock was picked up or bagged
+  bool other_bag_ = false;  ///< not that of the last sample
   Part number_part_;
   protocol::SampleTaken sample_;
   Part sample_part_;

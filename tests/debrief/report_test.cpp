@@ -88,7 +88,7 @@ TEST_CASE("the report tells a call that came too late in words, not by colour al
 
 TEST_CASE("a spoken share stands beside what was counted of the same kind") {
   const auto callers = section(debrief::report(afternoon().look_back()), "callers");
-  CHECK(has(callers, "slate, Ford 0:18: said 93\u00A0%, counted 2 of 10"));
+  CHECK(has(callers, "slate, Ford 0:18: said 93 %, counted 2 of 10"));
 }
 
 TEST_CASE("only questions without an answer are listed as open, and pinned remarks are kept") {

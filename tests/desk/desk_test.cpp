@@ -320,6 +320,19 @@ TEST_CASE("pressing and dragging on the ruler moves the player to where the poin
   CHECK_FALSE(seek(h.frame(view)));
 }
 
+TEST_CASE("days before or after the exercise the ruler still shows its hours") {
+  View view = hallow_beck_view();
+  view.playback.reset();
+  const auto start = view.plan()->start.instant;
+  for (auto now : {start - 200h, start + 900h}) {
+    view.now = now;
+    const Ruler ruler = ruler_for(view, 0, 1000);
+    CHECK(ruler.end - ruler.begin < 12h);
+    CHECK(ruler.x(start) >= 0);
+    CHECK(ruler.x(start) < 500);
+  }
+}
+
 TEST_CASE("the ruler and its instants agree from end to end") {
   View view = hallow_beck_view();
   Ruler ruler = ruler_for(view, 24, 1576);

@@ -116,6 +116,34 @@ TEST_CASE("a note without a number speaks of the last sample, unless a rock was 
   CHECK(heard("it was half buried").empty());  // nobody knows which rock
 }
 
+TEST_CASE("a note that names only a bag speaks of the sample in it, not of the last one") {
+  const std::vector<EventPtr> events{plan(), taken(2, 10, "7", "28", "marble"),
+                                     taken(3, 20, "8", "29", "slate")};
+  const auto only = [&](const std::string& text) {
+    const auto said = all<protocol::SampleTaken>(heard(text, events));
+    REQUIRE(said.size() == 1);
+    return said[0];
+  };
+  const auto fresh = only("bag thirty one, fist size marble, half buried");
+  CHECK_FALSE(fresh.number);
+  CHECK(fresh.bag == "31");
+  CHECK(fresh.rock == "marble");
+  const auto earlier = only("bag twenty eight was half buried");
+  CHECK_FALSE(earlier.number);
+  CHECK(earlier.bag == "28");
+  CHECK_FALSE(earlier.rock);
+  CHECK(only("bag twenty nine was half buried").number == "8");
+}
+
+TEST_CASE("the bag named after a sample that has none yet is that sample's") {
+  const std::vector<EventPtr> events{plan(), taken(2, 10, "7", "28", "marble"),
+                                     taken(3, 20, "8", "", "slate")};
+  const auto said = all<protocol::SampleTaken>(heard("that goes into bag thirty one", events));
+  REQUIRE(said.size() == 1);
+  CHECK(said[0].number == "8");
+  CHECK(said[0].bag == "31");
+}
+
 TEST_CASE("photographs are of the sample that is named, else of the last one") {
   const std::vector<EventPtr> events{plan(), taken(2, 20, "8", "29", "slate")};
   const auto photos = all<protocol::Photo>(heard("stereo and down sun done", events));
