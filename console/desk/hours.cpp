@@ -20,6 +20,7 @@ using protocol::Milliseconds;
 constexpr Font label_font{Type::fine};
 constexpr Font figure_font{Type::figure, Weight::medium};
 constexpr Font beside_font{Type::text};
+constexpr float words_beside_figures_from = 1000;  // design pixels
 constexpr std::array speeds{1.0, 2.0, 5.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0};
 
 /// One of the large clocks.
@@ -33,6 +34,10 @@ struct Figure {
   bool late = false;       ///< no longer current: soft ink
   std::string brief = {};  ///< the label where the whole one has no room
 };
+
+bool is_down(const LinkState& link) {
+  return link.kind == LinkState::Kind::lost || link.kind == LinkState::Kind::refused;
+}
 
 std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
   const advise::Assessment* a = view.assessment.get();
@@ -100,26 +105,8 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
     documented.beside = fmt::format("of {} bagged", a->bagged);
     for (Figure* worked_out : {&departure, &call, &documented}) worked_out->late = outdated(view);
   }
-  switch (view.link.kind) {
-    case LinkState::Kind::lost:
-      word.beside = "link lost";
-      if (view.link.since) word.beside += " since " + clock.seconds(*view.link.since);
-      word.act = true;
-      break;
-    case LinkState::Kind::refused:
-      word.beside = "refused: " + view.link.words;
-      word.act = true;
-      break;
-    case LinkState::Kind::connecting:
-      word.beside = "connecting";
-      break;
-    case LinkState::Kind::connected:
-    case LinkState::Kind::none:
-      break;
-  }
-  if (view.link.waiting > 0)
-    word.beside += fmt::format("{}{} {} to go out", word.beside.empty() ? "" : ", ",
-                               view.link.waiting, view.link.waiting == 1 ? "waits" : "wait");
+  word.beside = link_words(view, clock);
+  if (is_down(view.link)) word.act = true;
   return {here, departure, call, word, documented};
 }
 
@@ -277,12 +264,14 @@ void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out)
   x += width + canvas.px(24);
   float room = right - x - canvas.px(24);
   if (room <= canvas.px(60)) return;
-  std::string refused = refused_words(view.link);
-  std::string words =
-      ellipsis(canvas.fonts(), beside_font, refused.empty() ? mode_words(view) : refused, room);
-  canvas.text({x, baseline}, beside_font, refused.empty() ? Ink::soft : Ink::rust, words);
-  canvas.tip({x, baseline - canvas.px(16), room, canvas.px(22)},
-             refused.empty() ? mode_words(view) : refused);
+  std::string urgent = refused_words(view.link);
+  // Where the figures have no room for words the link is told of here: colour alone tells nothing.
+  if (urgent.empty() && is_down(view.link) && area.w < canvas.px(words_beside_figures_from))
+    urgent = link_words(view, canvas.clock());
+  const std::string words = urgent.empty() ? mode_words(view) : urgent;
+  canvas.text({x, baseline}, beside_font, urgent.empty() ? Ink::soft : Ink::rust,
+              ellipsis(canvas.fonts(), beside_font, words, room));
+  canvas.tip({x, baseline - canvas.px(16), room, canvas.px(22)}, words);
 }
 
 /// Text under the ruler that gives way: each mark's words go right of it, or left, or away.
@@ -605,6 +594,21 @@ void answer_keys(const View& view, Canvas& canvas, Commands& out) {
 }
 
 }  // namespace
+
+std::string link_words(const View& view, const ClockText& clock) {
+  const LinkState& link = view.link;
+  std::string words;
+  if (link.kind == LinkState::Kind::connecting) words = "connecting";
+  if (link.kind == LinkState::Kind::refused) words = "refused: " + link.words;
+  if (link.kind == LinkState::Kind::lost) {
+    words = "link lost";
+    if (link.since) words += " since " + clock.seconds(*link.since);
+  }
+  if (link.waiting > 0)
+    words += fmt::format("{}{} {} to go out", words.empty() ? "" : ", ", link.waiting,
+                         link.waiting == 1 ? "waits" : "wait");
+  return words;
+}
 
 std::optional<Instant> landmark_from(const std::vector<Landmark>& landmarks, Landmark::Kind kind,
                                      Instant now, bool forward) {

@@ -320,6 +320,20 @@ TEST_CASE("pressing and dragging on the ruler moves the player to where the poin
   CHECK_FALSE(seek(h.frame(view)));
 }
 
+TEST_CASE("a lost link is told in words: since when, and what waits") {
+  View view = hallow_beck_view();
+  view.mode = Mode::live;
+  view.playback.reset();
+  ClockText clock;
+  clock.start = view.plan()->start;
+  view.link.kind = LinkState::Kind::connected;
+  CHECK(link_words(view, clock).empty());
+  view.link.kind = LinkState::Kind::lost;
+  view.link.since = clock.start.instant + 71min;
+  view.link.waiting = 2;
+  CHECK(link_words(view, clock) == "link lost since 1:11:00, 2 wait to go out");
+}
+
 TEST_CASE("days before or after the exercise the ruler still shows its hours") {
   View view = hallow_beck_view();
   view.playback.reset();
