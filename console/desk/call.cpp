@@ -36,6 +36,11 @@ bool may_send(const View& view) {
   return view.mode != Mode::replay && view.picture;
 }
 
+/// In practice the recorded party, or the made-up one, answers for itself.
+bool may_answer_for_field(const View& view) {
+  return view.mode == Mode::live && view.picture;
+}
+
 /// A chance is no call: it may be stated in a replay too, where it stands beside the log.
 bool may_state(const View& view) {
   return view.picture != nullptr;
@@ -248,8 +253,9 @@ std::vector<ListLine> list_of(const View& view, const ClockText& clock) {
 std::string_view keys_text(ListLine::Kind kind, const View& view) {
   switch (kind) {
     case ListLine::Kind::call:
-      return may_send(view) ? "the field: h heard    a acting    d declined    Enter in Heard"
-                            : "Enter shows it in Heard";
+      return may_answer_for_field(view)
+                 ? "the field: h heard    a acting    d declined    Enter in Heard"
+                 : "Enter shows it in Heard";
     case ListLine::Kind::chance:
       return "t came true    n did not    Enter in Heard";
     case ListLine::Kind::question:
@@ -422,14 +428,16 @@ void answer_chosen(const View& view, CallState& state, Canvas& canvas, Commands&
   const auto call = std::ranges::find_if(calls, is_it);
   const auto& questions = view.picture->questions;
   const bool asked = std::ranges::find_if(questions, is_it) != questions.end();
-  if (call != calls.end() && !protocol::only_states_a_chance((*call).call) && may_send(view)) {
+  if (call != calls.end() && !protocol::only_states_a_chance((*call).call) &&
+      may_answer_for_field(view)) {
     using protocol::Answered;
     constexpr std::array<std::pair<std::string_view, Answered>, 3> keys{
         {{"call.heard", Answered::heard},
          {"call.acting", Answered::acting},
          {"call.declined", Answered::declined}}};
     for (const auto& [key, answered] : keys)
-      if (canvas.asked(key))
+      if (canvas.asked(key) &&
+          ((*call).replies.empty() || (*call).replies.back().answer != answered))
         out.push_back(ask::Post{protocol::CallAnswer{chosen, answered, std::nullopt}, {}});
   }
   if (asked && canvas.asked("call.answer") && may_send(view)) {
@@ -735,6 +743,7 @@ std::span<const KeyLine> call_keys() {
   constexpr auto here = RegionId::call;
   static const auto sending = [](const View& v) { return may_send(v); };
   static const auto stating = [](const View& v) { return may_state(v); };
+  static const auto answering = [](const View& v) { return may_answer_for_field(v); };
   static const std::vector<KeyLine> lines{
       {"call.send",
        "send the advised call",
@@ -762,9 +771,9 @@ std::span<const KeyLine> call_keys() {
       {"call.why", "why", {{GLFW_KEY_Y, 0}}, here},
       {"call.up", "choose a newer call or question", {{GLFW_KEY_UP, 0}}, here},
       {"call.down", "choose an older one", {{GLFW_KEY_DOWN, 0}}, here},
-      {"call.heard", "the field heard the chosen call", {{GLFW_KEY_H, 0}}, here, false, sending},
-      {"call.acting", "the field acts on it", {{GLFW_KEY_A, 0}}, here, false, sending},
-      {"call.declined", "the field declines it", {{GLFW_KEY_D, 0}}, here, false, sending},
+      {"call.heard", "the field heard the chosen call", {{GLFW_KEY_H, 0}}, here, false, answering},
+      {"call.acting", "the field acts on it", {{GLFW_KEY_A, 0}}, here, false, answering},
+      {"call.declined", "the field declines it", {{GLFW_KEY_D, 0}}, here, false, answering},
       {"call.answer", "answer the chosen question", {{GLFW_KEY_R, 0}}, here, false, sending},
       {"call.more",
        "the written chance 5 % up",
