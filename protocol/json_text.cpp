@@ -33,10 +33,14 @@ int nesting_of(std::string_view text) {
   return deepest;
 }
 
-/// The library's message without its own name in front: "parse error at line 1, column 5: …".
-std::string plain_message(const std::exception& error) {
+/// The library's message without its own name in front: "line 3, column 5: …", or "column 5: …" of
+/// a text of one line, whose number only the file knows that it stands in.
+std::string plain_message(const std::exception& error, bool one_line) {
   std::string text = error.what();
   if (const auto end = text.find("] "); end != std::string::npos) text.erase(0, end + 2);
+  constexpr std::string_view front = "parse error at ", first = "line 1, ";
+  if (text.starts_with(front)) text.erase(0, front.size());
+  if (one_line && text.starts_with(first)) text.erase(0, first.size());
   // The offending bytes themselves may be no UTF-8, and this text goes into JSON answers.
   for (char& c : text) {
     if (static_cast<unsigned char>(c) >= 0x80) c = '?';
@@ -106,7 +110,7 @@ Result<Value> JsonText::read(std::string_view text, std::size_t limit_bytes, int
   try {
     plainer_ = Json::parse(text).dump();
   } catch (const Json::exception& error) {
-    return fault("not JSON: " + plain_message(error));
+    return fault("not JSON: " + plain_message(error, text.find('\n') == std::string_view::npos));
   }
   if (const auto error = parser_.parse(plainer_).get(root))
     return fault(std::string("not JSON: ") + simdjson::error_message(error));

@@ -294,23 +294,27 @@ class Assembly {
       proposals = speech_.read(note.text, picture, event.at.instant);
     } else {
       const auto context = reading::context_at(picture, event.at.instant);
-      proposals =
-          reading::proposed(without_plan_.read(note.text, context), note.text, context, picture);
+      proposals = reading::proposed(without_plan_.read(note.text, context), note.text, context,
+                                    picture, event.at.instant);
     }
     std::vector<EventPtr> readings;
     for (auto& proposal : proposals) {
       if (proposal.sureness < options_.sure) continue;
-      Event made;
-      made.at = event.at;
-      made.from = picture.plan ? picture.plan->base.station : "BASE";
-      Reading read;
-      read.note = event.id;
-      read.fact = std::move(proposal.fact);
-      read.words = proposal.words;
-      read.by_itself = true;
-      made.body = std::move(read);
-      made.id = id_of(to_json(made).dump());
-      readings.push_back(std::make_shared<const Event>(std::move(made)));
+      const auto accept = [&](protocol::Fact& fact) {
+        Event made;
+        made.at = event.at;
+        made.from = picture.plan ? picture.plan->base.station : "BASE";
+        Reading read;
+        read.note = event.id;
+        read.fact = std::move(fact);
+        read.words = proposal.words;
+        read.by_itself = true;
+        made.body = std::move(read);
+        made.id = id_of(to_json(made).dump());
+        readings.push_back(std::make_shared<const Event>(std::move(made)));
+      };
+      accept(proposal.fact);
+      for (protocol::Fact& each : proposal.also) accept(each);
     }
     return readings;
   }

@@ -60,7 +60,8 @@ int replay(const ReplayOptions& options) {
     if (!planned) start = source.begin();
     source.seek(at ? start + *at : source.end());
     source.lay_end_beside(options.end);
-    source.settle();
+    constexpr std::size_t notes_in_sight = 128;  // more than the highest screen has room for
+    source.settle(notes_in_sight);
     return write_screenshot(options, *source.view());
   }
   setup.beside = beside;

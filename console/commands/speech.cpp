@@ -28,7 +28,7 @@ std::vector<reading::Proposed> Speech::read(std::string_view text, const picture
   if (!picture.plan) return {};
   const auto context = reading::context_at(picture, now);
   return reading::proposed(kept_->reader_for(*picture.plan)->read(text, context), text, context,
-                           picture);
+                           picture, now);
 }
 
 }  // namespace stonecall::commands

@@ -9,7 +9,19 @@
 
 namespace stonecall::debrief {
 
-Markup::Markup(std::string_view text) : html_(charts::xml_escaped(text)) {}
+namespace {
+
+/// A figure stays on one line with its percent sign.
+std::string kept_together(std::string text) {
+  constexpr std::string_view apart = " %", together = "\u00A0%";
+  for (std::size_t at = text.find(apart, 1); at != std::string::npos; at = text.find(apart, at + 1))
+    if (text[at - 1] >= '0' && text[at - 1] <= '9') text.replace(at, apart.size(), together);
+  return text;
+}
+
+}  // namespace
+
+Markup::Markup(std::string_view text) : html_(kept_together(charts::xml_escaped(text))) {}
 
 Markup Markup::verbatim(std::string html) {
   Markup markup;

@@ -8,7 +8,8 @@
 namespace stonecall::debrief {
 
 /// HTML that is safe to put on a page. Text becomes Markup by being escaped, so what came from
-/// outside can not turn into elements; only `verbatim` takes text as it is.
+/// outside can not turn into elements; only `verbatim` takes text as it is. "90 %" is given a space
+/// at which no line is broken.
 class Markup {
  public:
   Markup() = default;

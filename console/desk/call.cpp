@@ -36,6 +36,11 @@ bool may_send(const View& view) {
   return view.mode != Mode::replay && view.picture;
 }
 
+/// In practice the recorded party, or the made-up one, answers for itself.
+bool may_answer_for_field(const View& view) {
+  return view.mode == Mode::live && view.picture;
+}
+
 /// A chance is no call: it may be stated in a replay too, where it stands beside the log.
 bool may_state(const View& view) {
   return view.picture != nullptr;
@@ -74,7 +79,7 @@ struct Card {
   bool act = false;
 };
 
-Card card_of(const View& view) {
+Card card_of(const View& view, const ClockText& clock) {
   const Advice* advice = advice_of(view);
   if (!advice) {
     if (!view.picture || view.picture->visits.empty())
@@ -88,8 +93,8 @@ Card card_of(const View& view) {
     return {"No advice yet.", "It is being worked out, or there is nothing here to weigh.", "",
             false};
   }
-  Card card{advice->sentence, advice->reason, advice->sureness,
-            advice->kind != Advice::Kind::no_call};
+  Card card{clock.retold(advice->sentence), clock.retold(advice->reason),
+            clock.retold(advice->sureness), advice->kind != Advice::Kind::no_call};
   if (card.sentence.empty()) card.sentence = "No call: the choice is inside the noise.";
   return card;
 }
@@ -114,8 +119,9 @@ Card end_card_of(const View& view, const ClockText& clock) {
   const Advice* then = advice_of(view);
   const Advice& advice = *end->here.advice;
   const bool same = then && then->sentence == advice.sentence;
-  card.sentence = "Known at the end: " + (same ? std::string("the same call.") : advice.sentence);
-  card.reason = advice.reason;
+  card.sentence =
+      "Known at the end: " + (same ? std::string("the same call.") : clock.retold(advice.sentence));
+  card.reason = clock.retold(advice.reason);
   if (!advice.depart && end->here.departure && !end->here.departure->late)
     card.sureness = fmt::format(
         "By that the best departure was {}.",
@@ -204,10 +210,12 @@ CallLife life_of_call(const picture::CallMade& call, const View& view) {
 }
 
 struct ListLine {
+  enum class Kind { call, chance, question };
   protocol::Instant at{};
   protocol::Uuid id{};
   std::string text;
   CallLife life;
+  Kind kind{};
 };
 
 CallLife life_of(const picture::QuestionAsked& question, const View& view) {
@@ -219,26 +227,45 @@ CallLife life_of(const picture::QuestionAsked& question, const View& view) {
 }
 
 /// Calls and questions, newest first.
-std::vector<ListLine> list_of(const View& view) {
+std::vector<ListLine> list_of(const View& view, const ClockText& clock) {
   std::vector<ListLine> lines;
   if (!view.picture) return lines;
   for (const auto& call : view.picture->calls) {
-    std::string text = call.call.text;
+    std::string text =
+        call.call.advised.value_or(false) ? clock.retold(call.call.text) : call.call.text;
     if (protocol::only_states_a_chance(call.call))
       text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
     else if (call.call.chance && call.call.outcome)
       text += fmt::format(" {:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
-    lines.push_back({call.origin.at, call.origin.id, std::move(text), life_of(call, view)});
+    lines.push_back({call.origin.at, call.origin.id, std::move(text), life_of(call, view),
+                     protocol::only_states_a_chance(call.call) ? ListLine::Kind::chance
+                                                               : ListLine::Kind::call});
   }
   for (const auto& q : view.picture->questions)
-    lines.push_back({q.origin.at, q.origin.id, q.question.text, life_of(q, view)});
+    lines.push_back(
+        {q.origin.at, q.origin.id, q.question.text, life_of(q, view), ListLine::Kind::question});
   std::stable_sort(lines.begin(), lines.end(),
                    [](const ListLine& a, const ListLine& b) { return a.at > b.at; });
   return lines;
 }
 
+/// What the keys do to a line of the list.
+std::string_view keys_text(ListLine::Kind kind, const View& view) {
+  switch (kind) {
+    case ListLine::Kind::call:
+      return may_answer_for_field(view)
+                 ? "the field: h heard    a acting    d declined    Enter in Heard"
+                 : "Enter shows it in Heard";
+    case ListLine::Kind::chance:
+      return "t came true    n did not    Enter in Heard";
+    case ListLine::Kind::question:
+      return may_send(view) ? "r answers    Enter in Heard" : "Enter shows it in Heard";
+  }
+  return {};
+}
+
 void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Commands& out) {
-  auto lines = list_of(view);
+  auto lines = list_of(view, canvas.clock());
   float pitch = canvas.px(22);
   auto fit = static_cast<std::size_t>(std::max(0.0F, box.h / pitch));
   if (fit == 0) return;
@@ -252,8 +279,23 @@ void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Com
     if (canvas.pointer().wheel < 0) state.row = std::min(last, state.row + 1);
     if (canvas.pointer().wheel > 0 && state.row > 0) --state.row;
   }
-  if (canvas.asked("call.down")) state.row = std::min(last, state.row + 1);
-  if (canvas.asked("call.up") && state.row > 0) --state.row;
+  if (canvas.asked("call.down") || canvas.asked("call.up")) {
+    // The first press goes to the newest.
+    const auto at =
+        std::ranges::find(lines, canvas.chosen().event.value_or(protocol::Uuid{}), &ListLine::id) -
+        lines.begin();
+    auto to = static_cast<std::size_t>(at);
+    if (to == lines.size())
+      to = 0;
+    else if (canvas.asked("call.down"))
+      to = std::min(to + 1, lines.size() - 1);
+    else if (to > 0)
+      --to;
+    Chosen chosen = canvas.chosen();
+    chosen.event = lines[to].id;
+    state.bring = chosen.event;
+    out.push_back(ask::Choose{chosen});
+  }
   if (state.bring) {
     const auto row = std::ranges::find(lines, *state.bring, &ListLine::id) - lines.begin();
     const auto place = static_cast<std::size_t>(row);
@@ -283,9 +325,17 @@ void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Com
     if (canvas.press("line", row)) out.push_back(ask::ShowEvent{line.id});
   }
   std::size_t more = lines.size() - std::min(lines.size(), state.row + fit);
-  if (more > 0 && box.h - static_cast<float>(fit) * pitch > canvas.px(12))
-    canvas.text({box.right(), box.bottom() - canvas.px(2)}, {Type::fine}, Ink::soft,
-                fmt::format("{} older", more), Align::right);
+  if (box.h - static_cast<float>(std::min(fit, lines.size())) * pitch <= canvas.px(15)) return;
+  const float baseline = box.bottom() - canvas.px(4);
+  float older = more == 0 ? 0
+                          : canvas.text({box.right(), baseline}, {Type::fine}, Ink::soft,
+                                        fmt::format("{} older", more), Align::right) +
+                                canvas.px(16);
+  const auto chosen = std::ranges::find_if(
+      lines, [&](const ListLine& line) { return canvas.chosen().event == line.id; });
+  if (chosen == lines.end() || !canvas.focused()) return;
+  canvas.text({box.x, baseline}, {Type::fine}, Ink::soft,
+              ellipsis(canvas.fonts(), {Type::fine}, keys_text(chosen->kind, view), box.w - older));
 }
 
 void send(CallState& state, const View& view, Commands& out) {
@@ -297,6 +347,7 @@ void send(CallState& state, const View& view, Commands& out) {
 
 void stop_writing(CallState& state) {
   state.writing = CallState::Writing::none;
+  state.answering.reset();
   state.typed.clear();
   state.replacement.reset();
   state.take_keyboard = false;
@@ -367,14 +418,48 @@ void mark_chances(const View& view, CallState& state, Canvas& canvas, Commands& 
   out.push_back(ask::Choose{choose});
 }
 
+/// What the field said of the chosen call, an answer to the chosen question, the chosen line in
+/// Heard.
+void answer_chosen(const View& view, CallState& state, Canvas& canvas, Commands& out) {
+  if (!view.picture || !canvas.chosen().event) return;
+  const protocol::Uuid chosen = *canvas.chosen().event;
+  const auto is_it = [&](const auto& each) { return each.origin.id == chosen; };
+  const auto& calls = view.picture->calls;
+  const auto call = std::ranges::find_if(calls, is_it);
+  const auto& questions = view.picture->questions;
+  const bool asked = std::ranges::find_if(questions, is_it) != questions.end();
+  if (call != calls.end() && !protocol::only_states_a_chance((*call).call) &&
+      may_answer_for_field(view)) {
+    using protocol::Answered;
+    constexpr std::array<std::pair<std::string_view, Answered>, 3> keys{
+        {{"call.heard", Answered::heard},
+         {"call.acting", Answered::acting},
+         {"call.declined", Answered::declined}}};
+    for (const auto& [key, answered] : keys)
+      if (canvas.asked(key) &&
+          ((*call).replies.empty() || (*call).replies.back().answer != answered))
+        out.push_back(ask::Post{protocol::CallAnswer{chosen, answered, std::nullopt}, {}});
+  }
+  if (asked && canvas.asked("call.answer") && may_send(view)) {
+    start_writing(state, CallState::Writing::answer);
+    state.answering = chosen;
+  }
+  if (state.writing == CallState::Writing::none && canvas.asked("call.enter") &&
+      (call != calls.end() || asked)) {
+    out.push_back(ask::ShowEvent{chosen});
+    out.push_back(ask::Focus{RegionId::heard});
+  }
+}
+
 /// The line in which a call or a chance is written; returns its height.
 float draw_writing(const View& view, CallState& state, Canvas& canvas, float top, Commands& out) {
   const Rect& area = canvas.area();
-  bool chance = state.writing == CallState::Writing::chance;
+  const bool chance = state.writing == CallState::Writing::chance;
+  const bool answer = state.writing == CallState::Writing::answer;
   const bool allowed = chance ? may_state(view) : may_send(view);
   if (chance) offer_outcome(view, state, canvas);
   float y = top;
-  if (!chance) {
+  if (state.writing == CallState::Writing::call) {
     float x = area.x;
     for (std::size_t i = 0; i < kinds_of_call.size(); ++i) {
       bool chosen = i == state.says;
@@ -394,7 +479,9 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
   auto typed = canvas.field(
       "writing", {line.x + canvas.px(2), line.y, line.w - canvas.px(4), line.h - canvas.px(2)},
       state.typed,
-      chance ? "20 % another new kind here within ten minutes" : "as it should be said on the loop",
+      chance   ? "20 % another new kind here within ten minutes"
+      : answer ? "the answer, as it should be said on the loop"
+               : "as it should be said on the loop",
       {Type::lead}, {.take_keyboard = state.take_keyboard, .replacement = &state.replacement});
   if (typed.active) state.take_keyboard = false;
   state.typing = typed.active;
@@ -404,15 +491,20 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
   auto stated = chance ? stated_chance(state.typed) : std::nullopt;
   bool ready =
       chance ? stated.has_value() : state.typed.find_first_not_of(' ') != std::string::npos;
-  std::string hint = chance ? "Ctrl+K a ready outcome, Ctrl+↑ ↓ by 5 %, Enter states it"
-                            : "Enter sends, Esc leaves";
+  std::string hint = chance   ? "Ctrl+K a ready outcome, Ctrl+↑ ↓ by 5 %, Enter states it"
+                     : answer ? "Enter answers the question, Esc leaves"
+                              : "Enter sends, Esc leaves";
   if (chance && !state.typed.empty())
     hint = stated ? fmt::format("P {:.2f} that: {}", stated->chance, stated->outcome)
                   : "begin with the chance, as 20 %, then say of what";
   if (!allowed) hint = "in replay nothing is sent";
   canvas.text({area.x, y + canvas.px(12)}, {Type::fine},
               chance && !state.typed.empty() && !stated ? Ink::rust : Ink::soft, hint);
-  if (canvas.asked("call.enter") && ready && allowed) {
+  if (canvas.asked("call.enter") && ready && allowed && answer) {
+    out.push_back(ask::Post{protocol::Answer{*state.answering, state.typed}, {}});
+    out.push_back(ask::Focus{RegionId::call});
+    stop_writing(state);
+  } else if (canvas.asked("call.enter") && ready && allowed) {
     protocol::Call call;
     call.text =
         chance ? fmt::format("{:.0f} %: {}", stated->chance * 100, stated->outcome) : state.typed;
@@ -536,6 +628,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   if (canvas.asked("call.chance") && may_state(view))
     start_writing(state, CallState::Writing::chance);
   mark_chances(view, state, canvas, out);
+  answer_chosen(view, state, canvas, out);
   if (canvas.asked("call.why")) state.why = !state.why;
   if (canvas.asked("call.says")) state.says = (state.says + 1) % kinds_of_call.size();
   if (canvas.asked("call.leave")) {
@@ -548,7 +641,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
     }
   }
 
-  Card card = card_of(view);
+  Card card = card_of(view, canvas.clock());
   const float wanted = card_height(canvas, card, area.w - canvas.px(30));
   // In a low place the buttons come before the reasons, which are on the tip; the call itself
   // before the buttons.
@@ -591,7 +684,8 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
 
   if (state.why && advice) {
     float begin = y;
-    for (const std::string& reason : advice->why) {
+    for (const std::string& each : advice->why) {
+      const std::string reason = canvas.clock().retold(each);
       float lines =
           static_cast<float>(wrap(f, {Type::text}, reason, area.w - canvas.px(14)).size()) *
           f.line_height(Type::text);
@@ -649,6 +743,7 @@ std::span<const KeyLine> call_keys() {
   constexpr auto here = RegionId::call;
   static const auto sending = [](const View& v) { return may_send(v); };
   static const auto stating = [](const View& v) { return may_state(v); };
+  static const auto answering = [](const View& v) { return may_answer_for_field(v); };
   static const std::vector<KeyLine> lines{
       {"call.send",
        "send the advised call",
@@ -659,7 +754,7 @@ std::span<const KeyLine> call_keys() {
       {"call.write", "write another", {{GLFW_KEY_W, 0}}, here, false, sending},
       {"call.chance", "state a chance", {{GLFW_KEY_S, 0}}, here, false, stating},
       {"call.enter",
-       "send what is written",
+       "send what is written; show the chosen line in Heard",
        {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}},
        here,
        true,
@@ -674,8 +769,12 @@ std::span<const KeyLine> call_keys() {
       {"call.true", "the chosen chance came true", {{GLFW_KEY_T, 0}}, here, false, stating},
       {"call.false", "it did not come true", {{GLFW_KEY_N, 0}}, here, false, stating},
       {"call.why", "why", {{GLFW_KEY_Y, 0}}, here},
-      {"call.up", "newer calls", {{GLFW_KEY_UP, 0}}, here},
-      {"call.down", "older calls", {{GLFW_KEY_DOWN, 0}}, here},
+      {"call.up", "choose a newer call or question", {{GLFW_KEY_UP, 0}}, here},
+      {"call.down", "choose an older one", {{GLFW_KEY_DOWN, 0}}, here},
+      {"call.heard", "the field heard the chosen call", {{GLFW_KEY_H, 0}}, here, false, answering},
+      {"call.acting", "the field acts on it", {{GLFW_KEY_A, 0}}, here, false, answering},
+      {"call.declined", "the field declines it", {{GLFW_KEY_D, 0}}, here, false, answering},
+      {"call.answer", "answer the chosen question", {{GLFW_KEY_R, 0}}, here, false, sending},
       {"call.more",
        "the written chance 5 % up",
        {{GLFW_KEY_UP, GLFW_MOD_CONTROL}},

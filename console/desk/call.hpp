@@ -10,7 +10,7 @@
 namespace stonecall::desk {
 
 struct CallState {
-  enum class Writing { none, call, chance };
+  enum class Writing { none, call, chance, answer };
   Writing writing = Writing::none;
   std::string adviser;  ///< who sits here: own chances come first to say what came of them
   std::string typed;
@@ -19,10 +19,11 @@ struct CallState {
   bool typing = false;         ///< it has the keyboard
   /// Takes the place of what is written.
   std::optional<std::string> replacement;
-  std::size_t outcome = 0;  ///< the ready outcome that is offered next
-  bool why = false;         ///< the reasons are unfolded
-  std::string sent;         ///< sentence of the advised call sent last, so that it goes out once
-  std::size_t row = 0;      ///< first line of the list that is shown
+  std::optional<protocol::Uuid> answering;  ///< the question that an answer is written to
+  std::size_t outcome = 0;                  ///< the ready outcome that is offered next
+  bool why = false;                         ///< the reasons are unfolded
+  std::string sent;     ///< sentence of the advised call sent last, so that it goes out once
+  std::size_t row = 0;  ///< first line of the list that is shown
   std::optional<protocol::Uuid> bring;  ///< line of the list to be brought into sight
 };
 

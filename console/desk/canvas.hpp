@@ -67,6 +67,7 @@ class Canvas {
   const Pointer& pointer() const { return s_.pointer; }
   const Chosen& chosen() const { return *s_.chosen; }
   bool focused() const { return s_.focused; }
+  float beside_name() const { return s_.beside_name; }
   bool asked(std::string_view id) const;  ///< was the key line pressed this frame?
 
   /// Design pixels (at 100 %) to screen pixels, whole.

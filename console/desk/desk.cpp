@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <ranges>
 
+#include <GLFW/glfw3.h>
 #include <imgui.h>
 #include <imgui_internal.h>
 
@@ -12,6 +14,7 @@
 namespace stonecall::desk {
 namespace {
 
+constexpr Chord undo{GLFW_KEY_Z, GLFW_MOD_CONTROL};
 constexpr int least_scale = 80, most_scale = 200, scale_step = 10;
 
 template <class Enum>
@@ -103,10 +106,10 @@ void answer_desk_key(Desk& desk, const View& view, std::string_view id, Commands
     desk.keys.shown = false;
     desk.chosen = {};
   } else if (id == "desk.undo") {
-    if (!desk.posted.empty()) {
-      out.push_back(
-          ask::Post{protocol::Retract{desk.posted.back(), std::nullopt}, std::nullopt, true});
-      desk.posted.pop_back();
+    if (!desk.acts.empty()) {
+      for (const protocol::Uuid& event : desk.acts.back() | std::views::reverse)
+        out.push_back(ask::Post{protocol::Retract{event, std::nullopt}, std::nullopt, true});
+      desk.acts.pop_back();
     }
   } else if (id == "desk.quit")
     out.push_back(ask::Quit{});
@@ -137,23 +140,41 @@ void accept_sure_readings(Desk& desk, const View& view, Commands& out) {
     if (ours == desk.own_notes.end() || !view.proposals->find(line.event->id)) continue;
     for (const Proposal* proposal : undecided(view, line))
       if (proposal->sureness >= sure_enough)
-        out.push_back(ask::Post{protocol::Reading{line.event->id, protocol::Outcome::accepted,
-                                                  proposal->fact, proposal->words, true},
-                                std::nullopt});
+        decide(line.event->id, *proposal, protocol::Outcome::accepted, out, true);
     desk.own_notes.erase(ours);
   }
 }
 
+/// What stands in the entry line while a proposal is edited: the fact in words that can be read
+/// again, of a correction the words it was read from.
+std::string words_to_edit(const Proposal& proposal) {
+  const auto* amend = std::get_if<protocol::Amend>(&proposal.fact);
+  const auto [begin, end] = proposal.words;
+  if (amend && amend->why && begin < end && end <= amend->why->size())
+    return amend->why->substr(begin, end - begin);
+  return chip_text(proposal.fact);
+}
+
 struct CarryOut {
   Desk& desk;
+  const View& view;
   Commands& out;
   void operator()(const ask::Choose& c) const { desk.chosen = c.chosen; }
   void operator()(const ask::ShowEvent& c) const {
-    desk.heard.show = c.id;
-    desk.chosen.event = c.id;
+    const protocol::Uuid line = line_of(c.id);
+    desk.heard.show = line;
+    desk.chosen.event = line;
     if (std::find(desk.looked_at.begin(), desk.looked_at.end(), RegionId::heard) !=
         desk.looked_at.begin())
       desk.looked_at.insert(desk.looked_at.begin(), RegionId::heard);
+  }
+  /// The line an event stands in: of a reading its note's.
+  protocol::Uuid line_of(const protocol::Uuid& event) const {
+    if (view.picture)
+      for (const picture::HeardLine& line : view.picture->heard)
+        for (const picture::ReadingMade& made : line.readings)
+          if (made.id == event) return line.event->id;
+    return event;
   }
   void operator()(const ask::Focus& c) const { focus_on(desk, c.region); }
   void operator()(const ask::OpenLine& c) const {
@@ -174,7 +195,7 @@ struct CarryOut {
     desk.entry.amending.reset();
     desk.entry.editing = c;
     desk.entry.kept = desk.entry.typed;
-    desk.entry.replacement = chip_text(c.proposal.fact);
+    desk.entry.replacement = words_to_edit(c.proposal);
     focus_on(desk, RegionId::entry);
   }
   void operator()(const ask::AmendText& c) const {
@@ -189,6 +210,20 @@ struct CarryOut {
     out.push_back(c);
   }
 };
+
+/// The mark at the name of a region, left of it: what changed there was not looked at yet.
+void draw_mark(const Desk& desk, RegionId region, ImVec2 name, Canvas& canvas) {
+  const std::vector<Change>& changes = desk.news.unseen(region);
+  if (changes.empty()) return;
+  const float r = canvas.px(3);
+  const ImVec2 at{name.x - canvas.px(4) - r, name.y - r - canvas.px(2)};
+  canvas.draw().AddCircleFilled(at, r, canvas.colour(Ink::rust));
+  std::string words = "Not looked at yet: ";
+  constexpr std::size_t most = 3;
+  for (std::size_t i = changes.size() - std::min(changes.size(), most); i < changes.size(); ++i)
+    words += (words.ends_with(": ") ? "" : "; ") + changes[i].words;
+  canvas.tip({at.x - 2 * r, at.y - 2 * r, 6 * r, 4 * r}, words);
+}
 
 constexpr Font neighbour_font{Type::fine};
 
@@ -214,6 +249,7 @@ bool draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
     if (region == slot.shown) continue;
     std::string_view name = name_of(region);
     float w = canvas.text({x, baseline}, neighbour_font, Ink::soft, name);
+    draw_mark(desk, region, {x, baseline}, canvas);
     if (canvas.press(name, {x - canvas.px(8), slot.names.y, w + canvas.px(16), slot.names.h}))
       pressed = region;
     x += w + canvas.px(20);
@@ -233,7 +269,12 @@ void focus_on(Desk& desk, RegionId region) {
 }
 
 const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typing) {
-  return line_for(chord, desk.focus, typing || desk.focus == RegionId::entry, view);
+  // In an empty entry line there is no typing to be undone: the key takes back the last act.
+  const bool nothing_typed =
+      desk.entry.typed.empty() && ImGui::GetIO().InputQueueCharacters.empty();
+  const bool entry = desk.focus == RegionId::entry && !(chord == undo && nothing_typed);
+  typing = typing && !(desk.focus == RegionId::entry && chord == undo && nothing_typed);
+  return line_for(chord, desk.focus, typing || entry, view);
 }
 
 bool awaits_field(const Desk& desk) {
@@ -322,6 +363,10 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
       // The press is not also one on the region that lies there.
       if (draw_names(slot, desk, whole)) pointer = nowhere;
     }
+    draw_mark(desk, slot.shown,
+              {slot.area.x,
+               slot.area.y + whole.px(6) + whole.fonts().cap_height(Type::title) - whole.px(1)},
+              whole);
     region(slot.shown, slot.area, [&](Canvas& c) -> Commands {
       switch (slot.shown) {
         case RegionId::heard:
@@ -355,10 +400,11 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
     });
   }
   accept_sure_readings(desk, view, commands);
+  desk.news.follow(view, desk.focus, desk.call.adviser);
   if (desk.keys.shown) draw_key_sheet(desk.focus, view, desk.keys, whole);
   ImGui::End();
 
-  for (const Command& command : commands) std::visit(CarryOut{desk, out}, command);
+  for (const Command& command : commands) std::visit(CarryOut{desk, view, out}, command);
   return out;
 }
 

@@ -15,6 +15,7 @@
 #include "console/desk/layout.hpp"
 #include "console/desk/line_sheet.hpp"
 #include "console/desk/link_sheet.hpp"
+#include "console/desk/news.hpp"
 #include "console/desk/plan_sheet.hpp"
 #include "console/desk/view.hpp"
 
@@ -27,6 +28,7 @@ struct Settings {
   TimeMode time_mode = TimeMode::elapsed;
   int width = 1600, height = 900;
   HeardFilter filter;
+  bool kinds_whole = false, kinds_all = false;  ///< what Kinds shows
   bool accept_sure = false;  ///< sure readings of notes typed here are accepted by themselves
   bool operator==(const Settings&) const = default;
 };
@@ -38,7 +40,9 @@ struct Desk {
   std::vector<RegionId> looked_at;  ///< latest first; decides what is shown where places are shared
   Chosen chosen;
   KeySheet keys;
-  std::vector<protocol::Uuid> posted;  ///< ours, for taking the last one back
+  News news;
+  /// What was posted here, by act: all that one key press asked for. For taking the last one back.
+  std::vector<std::vector<protocol::Uuid>> acts;
   /// Our latest post: when it is and its id.
   std::optional<std::pair<protocol::Instant, protocol::Uuid>> latest_post;
   std::vector<protocol::Uuid>

@@ -6,6 +6,7 @@
 #include <GLFW/glfw3.h>
 
 #include "console/desk/fact_text.hpp"
+#include "console/desk/heard.hpp"
 
 namespace stonecall::desk {
 
@@ -86,6 +87,7 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
   }
   Rect field{x, area.y, std::max(canvas.px(60), room - chips_w - canvas.px(12)), area.h};
   std::string hint = "what the field says, in plain words";
+  if (canvas.fonts().width(font, hint) > field.w) hint = "what the field says";
   auto typed = canvas.field("entry", field, state.typed, hint, font,
                             {.take_keyboard = canvas.focused(),
                              .give_up = !canvas.focused(),
@@ -125,10 +127,9 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
       done();
     } else if (!state.preview.empty()) {
       // What cannot be read stays in the line to be typed otherwise.
-      out.push_back(ask::Post{protocol::Reading{state.editing->note, protocol::Outcome::edited,
-                                                state.preview.front().fact,
-                                                state.editing->proposal.words, std::nullopt},
-                              std::nullopt});
+      Proposal edited = state.preview.front();
+      edited.words = state.editing->proposal.words;
+      decide(state.editing->note, edited, protocol::Outcome::edited, out);
       state.editing.reset();
       done();
     }

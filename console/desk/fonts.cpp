@@ -140,6 +140,8 @@ void Fonts::build(ImFontAtlas& atlas, float scale) {
       }
     }
   }
+  // The atlas made a copy of the face for each of its fonts; it is drawn.
+  atlas.ClearInputData();
 }
 
 int Fonts::em(Type type) const {

@@ -15,6 +15,7 @@ namespace {
 
 using picture::HeardLine;
 using picture::Picture;
+using protocol::EventPtr;
 using protocol::Outcome;
 using protocol::Uuid;
 using Show = HeardFilter::Show;
@@ -37,32 +38,70 @@ std::string_view words_of(Show show) {
       return "arrivals and departures";
     case Show::calls:
       return "calls and questions";
+    case Show::remarks:
+      return "pins and remarks";
+    case Show::changes:
+      return "corrections and plans";
   }
   return {};
 }
 
+struct ShowOf {
+  Show operator()(const protocol::VoiceNote&) const { return Show::notes; }
+  Show operator()(const protocol::SampleTaken&) const { return Show::samples; }
+  Show operator()(const protocol::Photo&) const { return Show::samples; }
+  Show operator()(const protocol::Sighting&) const { return Show::counts; }
+  Show operator()(const protocol::Tally&) const { return Show::counts; }
+  Show operator()(const protocol::Share&) const { return Show::counts; }
+  Show operator()(const protocol::Arrival&) const { return Show::moves; }
+  Show operator()(const protocol::Departure&) const { return Show::moves; }
+  Show operator()(const protocol::Call&) const { return Show::calls; }
+  Show operator()(const protocol::CallAnswer&) const { return Show::calls; }
+  Show operator()(const protocol::Question&) const { return Show::calls; }
+  Show operator()(const protocol::Answer&) const { return Show::calls; }
+  Show operator()(const protocol::PlanGiven&) const { return Show::changes; }
+  Show operator()(const protocol::Reading& reading) const {
+    return std::visit(*this, reading.fact);
+  }
+  Show operator()(const protocol::Remark&) const { return Show::remarks; }
+  Show operator()(const protocol::Amend&) const { return Show::changes; }
+  Show operator()(const protocol::Retract&) const { return Show::changes; }
+  Show operator()(const protocol::NotUnderstood&) const { return Show::all; }
+};
+
 Show show_of(const protocol::Event& event) {
-  struct Of {
-    Show operator()(const protocol::VoiceNote&) const { return Show::notes; }
-    Show operator()(const protocol::SampleTaken&) const { return Show::samples; }
-    Show operator()(const protocol::Photo&) const { return Show::samples; }
-    Show operator()(const protocol::Sighting&) const { return Show::counts; }
-    Show operator()(const protocol::Tally&) const { return Show::counts; }
-    Show operator()(const protocol::Share&) const { return Show::counts; }
-    Show operator()(const protocol::Arrival&) const { return Show::moves; }
-    Show operator()(const protocol::Departure&) const { return Show::moves; }
-    Show operator()(const protocol::Call&) const { return Show::calls; }
-    Show operator()(const protocol::CallAnswer&) const { return Show::calls; }
-    Show operator()(const protocol::Question&) const { return Show::calls; }
-    Show operator()(const protocol::Answer&) const { return Show::calls; }
-    Show operator()(const protocol::PlanGiven&) const { return Show::all; }
-    Show operator()(const protocol::Reading&) const { return Show::all; }
-    Show operator()(const protocol::Remark&) const { return Show::all; }
-    Show operator()(const protocol::Amend&) const { return Show::all; }
-    Show operator()(const protocol::Retract&) const { return Show::all; }
-    Show operator()(const protocol::NotUnderstood&) const { return Show::all; }
-  };
-  return std::visit(Of{}, event.body);
+  return std::visit(ShowOf{}, event.body);
+}
+
+bool counts(const picture::ReadingMade& made) {
+  return !made.retracted && made.reading.outcome != Outcome::declined;
+}
+
+/// The place that a fact names.
+struct PlaceOf {
+  std::optional<std::string> operator()(const protocol::Arrival& arrival) const {
+    return arrival.station;
+  }
+  std::optional<std::string> operator()(const protocol::Reading& reading) const {
+    return std::visit(*this, reading.fact);
+  }
+  template <class Other>
+  std::optional<std::string> operator()(const Other& other) const {
+    if constexpr (requires { other.station; })
+      return other.station;
+    else
+      return std::nullopt;
+  }
+};
+
+/// Was it said at this station, or of it?
+bool is_of(const std::string& station, const HeardLine& line, const Picture& picture) {
+  if (std::visit(PlaceOf{}, line.event->body) == station) return true;
+  for (const picture::ReadingMade& made : line.readings)
+    if (counts(made) && std::visit(PlaceOf{}, made.reading.fact) == station) return true;
+  const protocol::Instant at = line.event->at.instant;
+  const picture::Visit* visit = picture::last_visit(picture, at);
+  return visit && visit->station == station && (!visit->left || at <= *visit->left);
 }
 
 char lower(char c) {
@@ -98,15 +137,40 @@ struct Chip {
   const Proposal* proposal = nullptr;
 };
 
-std::vector<Chip> chips_of(const View& view, const HeardLine& line) {
+/// A fact on a chip; a correction with what it corrects, which is looked up once a picture.
+/// `decided`: it was worked in, so what it corrects stands as it came.
+std::string chip_words(const View& view, const protocol::Fact& fact, bool decided,
+                       const ClockText& clock, HeardState& state) {
+  const auto* amend = std::get_if<protocol::Amend>(&fact);
+  if (!amend || !view.picture) return chip_text(fact);
+  if (state.corrections_in != view.picture) {
+    state.corrections.clear();
+    state.corrections_in = view.picture;
+  }
+  auto [place, fresh] = state.corrections.try_emplace(
+      {amend->target,
+       fmt::format("{}{}{}", decided, static_cast<int>(clock.mode), amend->changes.dump())});
+  if (fresh) {
+    const EventPtr target = picture::statement(*view.picture, amend->target, decided);
+    place->second = correction_text(*amend, target.get(), clock);
+  }
+  return place->second;
+}
+
+std::vector<Chip> chips_of(const View& view, const HeardLine& line, const ClockText& clock,
+                           HeardState& state) {
   std::vector<Chip> chips;
   for (const picture::ReadingMade& made : line.readings) {
-    if (made.retracted || made.reading.outcome == Outcome::declined) continue;
+    if (!counts(made)) continue;
     std::string by_itself = made.reading.by_itself.value_or(false) ? "by itself: " : "";
-    chips.push_back({by_itself + chip_text(made.reading.fact)});
+    std::string words = by_itself + chip_words(view, made.reading.fact, true, clock, state);
+    // One correction of several statements was accepted as one, and is shown as one.
+    const bool again = std::holds_alternative<protocol::Amend>(made.reading.fact) &&
+                       std::ranges::find(chips, words, &Chip::words) != chips.end();
+    if (!again) chips.push_back({std::move(words)});
   }
   for (const Proposal* proposal : undecided(view, line))
-    chips.push_back({chip_text(proposal->fact), true, false, proposal});
+    chips.push_back({chip_words(view, proposal->fact, false, clock, state), true, false, proposal});
   return chips;
 }
 
@@ -123,8 +187,7 @@ std::vector<Understood> understood(const View& view, const HeardLine& line, std:
     if (words.begin < end) out.push_back({words.begin, end, sure});
   };
   for (const picture::ReadingMade& made : line.readings)
-    if (!made.retracted && made.reading.outcome != Outcome::declined && made.reading.words)
-      add(*made.reading.words, true);
+    if (counts(made) && made.reading.words) add(*made.reading.words, true);
   for (const Proposal* proposal : undecided(view, line)) add(proposal->words, false);
   return out;
 }
@@ -137,6 +200,12 @@ std::string words_of(const HeardLine& line) {
   return given ? plan_line_text(*given, line.replaced) : line_text(*line.event);
 }
 
+/// The same as it is shown: an advised call with its moments as the clock writes them.
+std::string words_of(const HeardLine& line, const ClockText& clock) {
+  const auto* call = std::get_if<protocol::Call>(&line.event->body);
+  return call && call->advised.value_or(false) ? clock.retold(call->text) : words_of(line);
+}
+
 /// A row as laid out: the same code measures and draws.
 struct RowShape {
   std::string text;
@@ -144,19 +213,33 @@ struct RowShape {
   std::vector<Chip> chips;
   std::vector<Rect> chip_places;  ///< from the row's left upper corner
   float hint_baseline = 0;        ///< 0: none
+  std::string aside;              ///< behind the last word, or below where it has no room there
+  ImVec2 aside_at;                ///< its baseline, from the text's left upper corner
   std::vector<std::string> past;  ///< what was done to it, a line each
   float past_top = 0;
   float height = 0;
 };
 
 RowShape shape_row(const View& view, const HeardLine& line, const Columns& columns,
-                   const Canvas& canvas, bool chosen, const HeardState& state) {
+                   const Canvas& canvas, bool chosen, HeardState& state) {
   RowShape s;
-  s.text = words_of(line);
+  s.text = words_of(line, canvas.clock());
   s.lines = wrap(canvas.fonts(), said, s.text, columns.text_width);
-  s.chips = chips_of(view, line);
+  s.chips = chips_of(view, line, canvas.clock(), state);
   float y =
       canvas.px(6) + canvas.fonts().line_height(said.type) * static_cast<float>(s.lines.size());
+  s.aside = line_aside(view, line);
+  if (!s.aside.empty()) {
+    const float high = canvas.fonts().line_height(said.type);
+    const auto [begin, end] = s.lines.empty() ? WrappedLine{} : s.lines.back();
+    float x = canvas.fonts().width(said, std::string_view(s.text).substr(begin, end - begin)) +
+              canvas.px(8);
+    if (x + canvas.fonts().width(small, s.aside) > columns.text_width) {
+      x = 0;
+      y += high;
+    }
+    s.aside_at = {x, y - high + std::round((high + canvas.fonts().cap_height(said.type)) / 2)};
+  }
   if (!s.chips.empty()) {
     y += canvas.px(3);
     float x = columns.text, gap = canvas.px(6);
@@ -265,13 +348,9 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
       });
     baseline += lh;
   }
-  if (line.amended && !line.retracted && !shape.lines.empty()) {
-    const WrappedLine& last = shape.lines.back();
-    float end =
-        canvas.fonts().width(said, text.substr(last.begin, last.end - last.begin)) + canvas.px(8);
-    if (end + canvas.px(52) <= columns.text_width)
-      canvas.text({x0 + end, baseline - lh}, small, Ink::soft, "amended");
-  }
+  if (!shape.aside.empty())
+    canvas.text({x0 + shape.aside_at.x, at.y + shape.aside_at.y}, small,
+                shape.aside == "amended" ? Ink::soft : Ink::rust, shape.aside);
   std::size_t nth = 0;
   for (std::size_t i = 0; i < shape.chips.size(); ++i) {
     const Chip& chip = shape.chips[i];
@@ -301,8 +380,13 @@ std::string filter_words(const HeardFilter& filter) {
   };
   if (filter.show != Show::all) add(words_of(filter.show));
   if (!filter.speaker.empty()) add(filter.speaker);
+  if (!filter.station.empty()) add("at " + filter.station);
   if (!filter.search.empty()) add("“" + filter.search + "”");
   return out;
+}
+
+void next_kind(HeardFilter& filter) {
+  filter.show = static_cast<Show>((static_cast<int>(filter.show) + 1) % HeardFilter::kinds);
 }
 
 void next_speaker(const Picture& picture, HeardFilter& filter) {
@@ -315,6 +399,68 @@ void next_speaker(const Picture& picture, HeardFilter& filter) {
   std::sort(names.begin(), names.end());
   auto it = std::upper_bound(names.begin(), names.end(), filter.speaker);
   filter.speaker = it == names.end() ? std::string() : *it;
+}
+
+/// What is filtered, as words to press at the right end of the heading; the id of the one pressed.
+/// Where there is no room for all, what filters nothing gives way.
+std::string draw_filter(const HeardState& state, Canvas& canvas) {
+  struct Word {
+    std::string_view id;
+    std::string words;
+    bool on;
+  };
+  const HeardFilter& filter = state.filter;
+  auto any_or = [](const std::string& value, const char* all) {
+    return value.empty() ? std::string(all) : value;
+  };
+  std::vector<Word> words{
+      {"search", "search", state.searching || !filter.search.empty()},
+      {"kind", std::string(words_of(filter.show)), filter.show != Show::all},
+      {"speaker", any_or(filter.speaker, "all speakers"), !filter.speaker.empty()},
+      {"station", any_or(filter.station, "all stations"), !filter.station.empty()}};
+  const Rect& area = canvas.area();
+  const Fonts& f = canvas.fonts();
+  const float gap = canvas.px(16);
+  const float room =
+      area.w - f.width({Type::title, Weight::semibold}, "Heard") - gap - canvas.beside_name();
+  auto font = [](const Word& word) {
+    return Font{Type::fine, word.on ? Weight::semibold : Weight::regular};
+  };
+  auto total = [&] {
+    float w = 0;
+    for (const Word& word : words) w += f.width(font(word), word.words) + gap;
+    return w - gap;
+  };
+  for (std::string_view id : {"station", "speaker", "kind"})
+    if (total() > room)
+      std::erase_if(words, [&](const Word& word) { return word.id == id && !word.on; });
+  if (total() > room)
+    for (Word& word : words)
+      word.words =
+          ellipsis(f, font(word), word.words, room / static_cast<float>(words.size()) - gap);
+  const float baseline = area.y + canvas.px(6) + f.cap_height(Type::title);
+  float x = area.right();
+  std::string pressed;
+  for (const Word& word : words) {
+    const float w = f.width(font(word), word.words);
+    x -= w;
+    canvas.text({x, baseline}, font(word), word.on ? Ink::ink : Ink::soft, word.words);
+    if (canvas.press(word.id,
+                     {x - canvas.px(4), baseline - canvas.px(14), w + canvas.px(8), canvas.px(20)}))
+      pressed = word.id;
+    x -= gap;
+  }
+  return pressed;
+}
+
+/// The stations in the order in which the party came to them.
+void next_station(const Picture& picture, HeardFilter& filter) {
+  std::vector<std::string> names;
+  for (const picture::Visit& visit : picture.visits)
+    if (std::ranges::find(names, visit.station) == names.end()) names.push_back(visit.station);
+  auto it = std::ranges::find(names, filter.station);
+  it = filter.station.empty() || it == names.end() ? names.begin() : it + 1;
+  filter.station = it == names.end() ? std::string() : *it;
 }
 
 }  // namespace
@@ -338,9 +484,33 @@ std::vector<const Proposal*> undecided(const View& view, const HeardLine& line) 
   return out;
 }
 
-bool passes(const HeardFilter& filter, const HeardLine& line) {
-  if (filter.show != Show::all && show_of(*line.event) != filter.show) return false;
+std::string line_aside(const View& view, const HeardLine& line) {
+  std::string aside = line.amended && !line.retracted ? "amended" : "";
+  const bool waits = view.mode != Mode::replay && !line.event->seq &&
+                     view.link.kind != LinkState::Kind::none &&
+                     view.link.kind != LinkState::Kind::connected;
+  if (waits) aside += aside.empty() ? "waits to go out" : ", waits to go out";
+  return aside;
+}
+
+void decide(const Uuid& note, const Proposal& proposal, Outcome outcome, Commands& out,
+            std::optional<bool> by_itself) {
+  const auto post = [&](const protocol::Fact& fact) {
+    out.push_back(
+        ask::Post{protocol::Reading{note, outcome, fact, proposal.words, by_itself}, std::nullopt});
+  };
+  post(proposal.fact);
+  for (const protocol::Fact& each : proposal.also) post(each);
+}
+
+bool passes(const HeardFilter& filter, const HeardLine& line, const Picture& picture) {
+  if (filter.show != Show::all && show_of(*line.event) != filter.show &&
+      std::ranges::none_of(line.readings, [&](const picture::ReadingMade& made) {
+        return counts(made) && std::visit(ShowOf{}, made.reading.fact) == filter.show;
+      }))
+    return false;
   if (!filter.speaker.empty() && speaker_of(*line.event) != filter.speaker) return false;
+  if (!filter.station.empty() && !is_of(filter.station, line, picture)) return false;
   if (filter.search.empty()) return true;
   if (const auto* note = std::get_if<protocol::VoiceNote>(&line.event->body))
     return find_fold(note->text, filter.search) != std::string_view::npos;
@@ -352,13 +522,17 @@ void HeardRows::follow(const picture::PicturePtr& picture, const HeardFilter& fi
   bool same_rows = filter == filter_ && text_width == width_ && fonts.scale() == scale_;
   if (same_rows && picture == picture_) return;
   std::size_t keep = 0;
-  if (same_rows && picture_ && picture) {
+  // Where the party was when a line was said may be put right later.
+  const bool same_places =
+      filter.station.empty() || (picture_ && picture && picture_->visits == picture->visits);
+  if (same_rows && same_places && picture_ && picture) {
     const auto& before = picture_->heard;
     const auto& now = picture->heard;
     std::size_t least = std::min(before.size(), now.size());
     auto unchanged = [](const HeardLine& a, const HeardLine& b) {
       return a.event == b.event && a.amended == b.amended && a.retracted == b.retracted &&
-             a.readings.size() == b.readings.size();
+             std::ranges::equal(a.readings, b.readings, {}, &picture::ReadingMade::retracted,
+                                &picture::ReadingMade::retracted);
     };
     while (keep < least && unchanged(before[keep], now[keep])) ++keep;
   }
@@ -372,7 +546,7 @@ void HeardRows::follow(const picture::PicturePtr& picture, const HeardFilter& fi
   if (!picture) return;
   for (std::size_t i = keep; i < picture->heard.size(); ++i) {
     const HeardLine& line = picture->heard[i];
-    if (!passes(filter, line)) continue;
+    if (!passes(filter, line, *picture)) continue;
     rows_.push_back(static_cast<std::uint32_t>(i));
     heights_.push_back(estimate(line, text_width, fonts));
   }
@@ -398,6 +572,8 @@ std::span<const KeyLine> heard_keys() {
       {"heard.accept", "accept the proposal", {{GLFW_KEY_ENTER, 0}}, here},
       {"heard.accept_all", "accept all of this note", {{GLFW_KEY_A, 0}}, here},
       {"heard.accept_every", "accept all of all notes", {{GLFW_KEY_A, GLFW_MOD_SHIFT}}, here},
+      {"heard.next_open", "next line with a proposal to decide", {{GLFW_KEY_N, 0}}, here},
+      {"heard.open_before", "such a line before", {{GLFW_KEY_N, GLFW_MOD_SHIFT}}, here},
       {"heard.edit", "edit the proposal", {{GLFW_KEY_E, 0}}, here},
       {"heard.decline", "decline the proposal", {{GLFW_KEY_D, 0}}, here},
       {"heard.pin", "pin the line", {{GLFW_KEY_P, 0}}, here},
@@ -412,6 +588,7 @@ std::span<const KeyLine> heard_keys() {
        [](const View& v) { return v.mode == Mode::replay; }},
       {"heard.speaker", "next speaker", {{GLFW_KEY_S, 0}}, here},
       {"heard.kind", "next kind of line", {{GLFW_KEY_K, 0}}, here},
+      {"heard.station", "next station", {{GLFW_KEY_T, 0}}, here},
       {"heard.search", "search", {{GLFW_KEY_F, 0}}, here},
       {"heard.copy", "copy the line", {{GLFW_KEY_C, GLFW_MOD_CONTROL}}, here},
       {"heard.all", "show all lines again", {{GLFW_KEY_ESCAPE, 0}}, here, true},
@@ -428,28 +605,15 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
 
   // Filters stand right in the heading line as words to press.
   {
-    float baseline = area.y + canvas.px(6) + canvas.fonts().cap_height(Type::title);
-    float x = area.right();
-    auto word = [&](std::string_view id, std::string_view words, bool on) {
-      std::string shown = ellipsis(canvas.fonts(), small, words, canvas.px(130));
-      float w = canvas.fonts().width(small, shown);
-      x -= w;
-      Rect r{x - canvas.px(4), baseline - canvas.px(14), w + canvas.px(8), canvas.px(20)};
-      canvas.text({x, baseline}, {Type::fine, on ? Weight::semibold : Weight::regular},
-                  on ? Ink::ink : Ink::soft, shown);
-      x -= canvas.px(18);
-      return canvas.press(id, r);
-    };
-    bool search = word("search", "search", state.searching || !state.filter.search.empty());
-    bool kind = word("kind", words_of(state.filter.show), state.filter.show != Show::all);
-    bool speaker =
-        word("speaker",
-             state.filter.speaker.empty() ? "all speakers" : std::string_view(state.filter.speaker),
-             !state.filter.speaker.empty());
-    if (search || canvas.asked("heard.search")) state.searching = state.take_keyboard = true;
-    if (kind || canvas.asked("heard.kind"))
-      state.filter.show = static_cast<Show>((static_cast<int>(state.filter.show) + 1) % 6);
-    if (speaker || canvas.asked("heard.speaker")) next_speaker(picture, state.filter);
+    if (canvas.asked("heard.search")) state.searching = state.take_keyboard = true;
+    if (canvas.asked("heard.kind")) next_kind(state.filter);
+    if (canvas.asked("heard.speaker")) next_speaker(picture, state.filter);
+    if (canvas.asked("heard.station")) next_station(picture, state.filter);
+    const std::string pressed = draw_filter(state, canvas);
+    if (pressed == "search") state.searching = state.take_keyboard = true;
+    if (pressed == "kind") next_kind(state.filter);
+    if (pressed == "speaker") next_speaker(picture, state.filter);
+    if (pressed == "station") next_station(picture, state.filter);
   }
   state.typing = false;
   if (state.searching) {
@@ -584,6 +748,18 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     bring(row);
     chosen_row = row;
   }
+  if (canvas.asked("heard.next_open") || canvas.asked("heard.open_before")) {
+    const bool on = canvas.asked("heard.next_open");
+    std::size_t row = chosen_row.value_or(on ? count - 1 : 0);
+    for (std::size_t looked = 0; looked < count; ++looked) {
+      row = (row + (on ? 1 : count - 1)) % count;
+      if (undecided(view, line_at(row)).empty()) continue;
+      choose(row);
+      bring(row);
+      chosen_row = row;
+      break;
+    }
+  }
   if (state.show) {
     if (auto row = row_of_event(*state.show, state.chosen_row))
       move_to(heights.above(*row) - view_high / 3);
@@ -597,16 +773,14 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     if (!open.empty()) state.picked = std::min(state.picked, open.size() - 1);
     if (canvas.asked("heard.chip_left") && state.picked > 0) --state.picked;
     if (canvas.asked("heard.chip_right") && state.picked + 1 < open.size()) ++state.picked;
-    auto decide = [&](const Proposal& proposal, Outcome outcome) {
-      protocol::Reading reading{line.event->id, outcome, proposal.fact, proposal.words,
-                                std::nullopt};
-      out.push_back(ask::Post{reading, std::nullopt});
+    auto decide_it = [&](const Proposal& proposal, Outcome outcome) {
+      decide(line.event->id, proposal, outcome, out);
     };
     if (!open.empty()) {
-      if (canvas.asked("heard.accept")) decide(*open[state.picked], Outcome::accepted);
-      if (canvas.asked("heard.decline")) decide(*open[state.picked], Outcome::declined);
+      if (canvas.asked("heard.accept")) decide_it(*open[state.picked], Outcome::accepted);
+      if (canvas.asked("heard.decline")) decide_it(*open[state.picked], Outcome::declined);
       if (canvas.asked("heard.accept_all"))
-        for (const Proposal* proposal : open) decide(*proposal, Outcome::accepted);
+        for (const Proposal* proposal : open) decide_it(*proposal, Outcome::accepted);
       if (canvas.asked("heard.edit"))
         out.push_back(ask::EditReading{line.event->id, *open[state.picked]});
     }
@@ -633,9 +807,7 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   if (canvas.asked("heard.accept_every"))
     for (std::size_t row = 0; row < count; ++row)
       for (const Proposal* proposal : undecided(view, line_at(row)))
-        out.push_back(ask::Post{protocol::Reading{line_at(row).event->id, Outcome::accepted,
-                                                  proposal->fact, proposal->words, std::nullopt},
-                                std::nullopt});
+        decide(line_at(row).event->id, *proposal, Outcome::accepted, out);
 
   // The rows in sight. A short list hangs from the top.
   canvas.draw().PushClipRect({list.x - canvas.px(8), list.y},

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -14,15 +15,19 @@ namespace stonecall::desk {
 
 /// Which lines of Heard are shown.
 struct HeardFilter {
-  enum class Show { all, notes, samples, counts, moves, calls };
+  enum class Show { all, notes, samples, counts, moves, calls, remarks, changes };
+  static constexpr int kinds = 8;
   Show show = Show::all;
   std::string speaker;  ///< empty: all
   std::string search;   ///< empty: all; compared without regard to case (ASCII)
+  std::string station;  ///< empty: all; else what was said there, or of it
   bool operator==(const HeardFilter&) const = default;
   bool any() const { return *this != HeardFilter{}; }
 };
 
-bool passes(const HeardFilter& filter, const picture::HeardLine& line);
+/// A note passes also for what was read from it.
+bool passes(const HeardFilter& filter, const picture::HeardLine& line,
+            const picture::Picture& picture);
 
 /// The lines that pass, and how high each is. Kept between frames and only extended while lines are
 /// added at the end.
@@ -66,6 +71,9 @@ struct HeardState {
   std::optional<protocol::Uuid> past_of;
   picture::PicturePtr past_in;
   std::vector<picture::Alteration> past;
+  /// Corrections in words, by what they put right and how; kept while the picture is the same.
+  std::map<std::pair<protocol::Uuid, std::string>, std::string> corrections;
+  picture::PicturePtr corrections_in;
 };
 
 Commands draw_heard(const View& view, HeardState& state, Canvas& canvas);
@@ -73,5 +81,13 @@ std::span<const KeyLine> heard_keys();
 
 /// Proposals of a note that nobody has accepted, edited or declined.
 std::vector<const Proposal*> undecided(const View& view, const picture::HeardLine& line);
+
+/// What stands behind the words of a line: that it was amended, and, where the link is not up, that
+/// it has not reached the server yet.
+std::string line_aside(const View& view, const picture::HeardLine& line);
+
+/// Asks for the readings that decide a proposal, one for each of its facts: one act.
+void decide(const protocol::Uuid& note, const Proposal& proposal, protocol::Outcome outcome,
+            Commands& out, std::optional<bool> by_itself = {});
 
 }  // namespace stonecall::desk

@@ -20,6 +20,7 @@ using protocol::Milliseconds;
 constexpr Font label_font{Type::fine};
 constexpr Font figure_font{Type::figure, Weight::medium};
 constexpr Font beside_font{Type::text};
+constexpr float words_beside_figures_from = 1000;  // design pixels
 constexpr std::array speeds{1.0, 2.0, 5.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0};
 
 /// One of the large clocks.
@@ -34,7 +35,11 @@ struct Figure {
   std::string brief = {};  ///< the label where the whole one has no room
 };
 
-std::vector<Figure> figures_of(const View& view) {
+bool is_down(const LinkState& link) {
+  return link.kind == LinkState::Kind::lost || link.kind == LinkState::Kind::refused;
+}
+
+std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
   const advise::Assessment* a = view.assessment.get();
   const protocol::Plan* plan = view.plan();
   Figure here{"Here", "–", "", "", false, ""},
@@ -74,7 +79,7 @@ std::vector<Figure> figures_of(const View& view) {
       Milliseconds left = t.latest_departure - elapsed;
       departure.value = span_text(left);
       departure.beside = fmt::format("at {}, return {} + {:.0f} %",
-                                     protocol::elapsed_minutes_text(t.latest_departure),
+                                     clock.minutes(clock.start.instant + t.latest_departure),
                                      minutes_text(t.walk_minutes), t.margin_percent);
       departure.act = left < 10min;
       departure.tip = "An aid only: the field leader's judgement and local safety rules govern.";
@@ -100,31 +105,14 @@ std::vector<Figure> figures_of(const View& view) {
     documented.beside = fmt::format("of {} bagged", a->bagged);
     for (Figure* worked_out : {&departure, &call, &documented}) worked_out->late = outdated(view);
   }
-  switch (view.link.kind) {
-    case LinkState::Kind::lost:
-      word.beside = "link lost: " + view.link.words;
-      word.act = true;
-      break;
-    case LinkState::Kind::refused:
-      word.beside = "refused: " + view.link.words;
-      word.act = true;
-      break;
-    case LinkState::Kind::connecting:
-      word.beside = "connecting";
-      break;
-    case LinkState::Kind::connected:
-    case LinkState::Kind::none:
-      break;
-  }
-  if (view.link.waiting > 0)
-    word.beside +=
-        fmt::format("{}{} waiting to go out", word.beside.empty() ? "" : ", ", view.link.waiting);
+  word.beside = link_words(view, clock);
+  if (is_down(view.link)) word.act = true;
   return {here, departure, call, word, documented};
 }
 
 void draw_figures(const View& view, Canvas& canvas, float top) {
   const Rect& area = canvas.area();
-  auto figures = figures_of(view);
+  auto figures = figures_of(view, canvas.clock());
   // Fixed places, so that nothing moves while the clocks run.
   constexpr std::array places{0.0F, 0.2F, 0.44F, 0.67F, 0.87F, 1.0F};
   float label_baseline = top + canvas.fonts().cap_height(Type::fine);
@@ -276,12 +264,14 @@ void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out)
   x += width + canvas.px(24);
   float room = right - x - canvas.px(24);
   if (room <= canvas.px(60)) return;
-  std::string refused = refused_words(view.link);
-  std::string words =
-      ellipsis(canvas.fonts(), beside_font, refused.empty() ? mode_words(view) : refused, room);
-  canvas.text({x, baseline}, beside_font, refused.empty() ? Ink::soft : Ink::rust, words);
-  canvas.tip({x, baseline - canvas.px(16), room, canvas.px(22)},
-             refused.empty() ? mode_words(view) : refused);
+  std::string urgent = refused_words(view.link);
+  // Where the figures have no room for words the link is told of here: colour alone tells nothing.
+  if (urgent.empty() && is_down(view.link) && area.w < canvas.px(words_beside_figures_from))
+    urgent = link_words(view, canvas.clock());
+  const std::string words = urgent.empty() ? mode_words(view) : urgent;
+  canvas.text({x, baseline}, beside_font, urgent.empty() ? Ink::soft : Ink::rust,
+              ellipsis(canvas.fonts(), beside_font, words, room));
+  canvas.tip({x, baseline - canvas.px(16), room, canvas.px(22)}, words);
 }
 
 /// Text under the ruler that gives way: each mark's words go right of it, or left, or away.
@@ -361,11 +351,15 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   double pixels_a_minute = static_cast<double>(ruler.x1 - ruler.x0) /
                            std::max(1.0, protocol::in_minutes(ruler.end - ruler.begin));
   std::int64_t major = 10;
-  for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720})
+  for (std::int64_t step : {10, 15, 30, 60, 120, 240, 720, 1440, 10080, 43200, 525600})
     if (major = step;
         static_cast<double>(step) * pixels_a_minute >= static_cast<double>(canvas.px(140)))
       break;
-  std::int64_t minor = major >= 240 ? 60 : major >= 60 ? 15 : major >= 15 ? 5 : 1;
+  std::int64_t minor = major >= 1440  ? major
+                       : major >= 240 ? 60
+                       : major >= 60  ? 15
+                       : major >= 15  ? 5
+                                      : 1;
   std::int64_t first = (ruler.begin.time_since_epoch() - zero).count() / 60000 / minor * minor;
   for (std::int64_t m = first;; m += minor) {
     Instant at{zero + Milliseconds(m * 60000)};
@@ -501,7 +495,7 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   // Pins: of the exercise as far as it was known, and those laid beside the log.
   auto pin = [&](Instant at, const std::string& words) {
     float x = std::round(ruler.x(at)), r = canvas.px(3.5F);
-    ImVec2 head{x, line_y - r - canvas.px(1)};
+    ImVec2 head{x, line_y};  // clear of the names above it
     d.AddCircleFilled(head, r, canvas.colour(Ink::link));
     d.AddCircle(head, r, canvas.colour(Ink::ground), 0, std::max(1.0F, canvas.px(1)));
     canvas.tip({x - r - 1, head.y - r - 1, 2 * r + 2, 2 * r + 2}, clock.minutes(at) + "  " + words);
@@ -546,9 +540,12 @@ bool has_landmarks(const View& view) {
 }
 
 void answer_keys(const View& view, Canvas& canvas, Commands& out) {
-  if (canvas.asked("hours.pin"))
-    out.push_back(ask::Post{
-        protocol::Remark{"pinned at " + canvas.clock().seconds(view.now), std::nullopt, true}, {}});
+  if (canvas.asked("hours.pin")) {
+    // The words are kept: whatever clock is shown when they are read, they say which one they mean.
+    std::string words = "pinned at " + canvas.clock().seconds(view.now);
+    if (canvas.clock().mode != TimeMode::elapsed) words += " " + canvas.clock().zone();
+    out.push_back(ask::Post{protocol::Remark{std::move(words), std::nullopt, true}, {}});
+  }
   if (view.held && canvas.asked("hours.play")) out.push_back(ask::Play{*view.held});
   if (!view.playback) return;
   const Playback& play = *view.playback;
@@ -598,6 +595,21 @@ void answer_keys(const View& view, Canvas& canvas, Commands& out) {
 
 }  // namespace
 
+std::string link_words(const View& view, const ClockText& clock) {
+  const LinkState& link = view.link;
+  std::string words;
+  if (link.kind == LinkState::Kind::connecting) words = "connecting";
+  if (link.kind == LinkState::Kind::refused) words = "refused: " + link.words;
+  if (link.kind == LinkState::Kind::lost) {
+    words = "link lost";
+    if (link.since) words += " since " + clock.seconds(*link.since);
+  }
+  if (link.waiting > 0)
+    words += fmt::format("{}{} {} to go out", words.empty() ? "" : ", ", link.waiting,
+                         link.waiting == 1 ? "waits" : "wait");
+  return words;
+}
+
 std::optional<Instant> landmark_from(const std::vector<Landmark>& landmarks, Landmark::Kind kind,
                                      Instant now, bool forward) {
   std::optional<Instant> best;
@@ -635,8 +647,10 @@ Ruler ruler_for(const View& view, float x0, float x1) {
     ruler.begin = std::min(ruler.begin, view.playback->begin);
     ruler.end = std::max(ruler.end, view.playback->end);
   }
-  ruler.begin = std::min(ruler.begin, view.now);
-  ruler.end = std::max({ruler.end, view.now, ruler.begin + 1min});
+  // A desk opened days before or after the exercise still shows its hours.
+  constexpr auto before = 1h, after = 6h;
+  ruler.begin = std::min(ruler.begin, std::max(view.now, ruler.begin - before));
+  ruler.end = std::max({ruler.end, std::min(view.now, ruler.end + after), ruler.begin + 1min});
   return ruler;
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <map>
 
 #include <GLFW/glfw3.h>
@@ -9,11 +10,23 @@
 
 #include "console/desk/chart_painter.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/desk/heard.hpp"
 #include "console/desk/numbers_age.hpp"
 #include "console/plates/kinds_plate.hpp"
 #include "console/plates/sample_text.hpp"
 
 namespace stonecall::desk {
+
+/// One line of what is known about a kind. Lines that belong to one entry (a sample with its gaps)
+/// are walked over as one.
+struct DrillLine {
+  std::string left, text, right;
+  Ink ink = Ink::ink, right_ink = Ink::soft;
+  std::string entry;  ///< which it belongs to; empty: the name of a part
+  std::optional<protocol::Uuid> event;
+  std::optional<std::string> sample, station;
+};
+
 namespace {
 
 using advise::Ground;
@@ -121,7 +134,7 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
     late = view.end() ? "the end beside: Ctrl+E" : "the end is worked out";
   if (!late.empty()) {
     float from = canvas.area().x + canvas.fonts().width({Type::title, Weight::semibold}, "Kinds") +
-                 canvas.px(16);
+                 canvas.beside_name() + canvas.px(16);
     canvas.text({from, baseline}, label, Ink::soft,
                 ellipsis(canvas.fonts(), label, late, std::max(0.0F, x - from)));
   }
@@ -430,110 +443,228 @@ void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, f
   for (const auto& w : warnings) put(Ink::rust, w);
 }
 
-/// One line of what is known about a kind.
-struct DrillLine {
-  std::string left, text, right;
-  Ink ink = Ink::ink, right_ink = Ink::soft;
-  std::optional<protocol::Uuid> event;
-  std::optional<std::string> sample;
-};
+DrillLine part_name(std::string name, std::string right = {}) {
+  DrillLine line;
+  line.text = std::move(name);
+  line.right = std::move(right);
+  return line;
+}
 
-std::vector<DrillLine> drill_lines(const View& view, const std::string& rock,
-                                   const ClockText& clock, const std::string& here,
-                                   const std::optional<std::string>& chosen) {
+void add_samples(const View& view, const std::string& rock, const ClockText& clock,
+                 const std::string& here, const std::optional<std::string>& chosen,
+                 std::vector<DrillLine>& lines) {
   const picture::Picture& p = *view.picture;
-  std::vector<DrillLine> lines;
-  protocol::Documentation standard = p.plan ? p.plan->documentation : protocol::Documentation{};
+  const protocol::Documentation standard =
+      p.plan ? p.plan->documentation : protocol::Documentation{};
+  std::multimap<std::string_view, const picture::Sample*> bags;
+  for (const auto& s : p.samples)
+    if (!s.bag.empty()) bags.emplace(s.bag, &s);
   for (const auto& s : p.samples) {
     if (s.rock != rock || s.first > view.now) continue;
-    auto gaps = picture::gaps(s, standard);
+    const auto gaps = picture::gaps(s, standard);
     DrillLine line;
-    line.left = plates::sample_name(s);
-    line.text = s.bag.empty() ? "no bag number" : "bag " + s.bag;
-    if (!s.taken) line.text = "photographs only";
-    if (!s.station.empty()) line.text += ", " + s.station;
-    line.text += ", " + clock.minutes(s.first);
-    if (s.unselective) line.text += ", not chosen";
-    if (!s.picked.empty()) line.text += ", picked: " + s.picked;
-    line.right = gaps.empty() ? "documented" : fmt::format("lacks {}", gaps.size());
-    line.right_ink = gaps.empty() ? Ink::soft : Ink::rust;
     line.sample = plates::sample_name(s);
+    line.entry = "sample " + *line.sample;
     if (!s.statements.empty()) line.event = s.statements.front().id;
-    lines.push_back(line);
+    const auto more = [&](std::string text, std::string right, Ink ink) {
+      DrillLine below = line;
+      below.text = std::move(text);
+      below.right = std::move(right);
+      below.ink = ink;
+      below.right_ink = Ink::rust;
+      lines.push_back(std::move(below));
+    };
+    DrillLine head = line;
+    head.left = *line.sample;
+    head.text = s.bag.empty() ? "no bag number" : "bag " + s.bag;
+    if (!s.taken) head.text = "photographs only";
+    if (!s.station.empty()) head.text += ", " + s.station;
+    head.text += ", " + clock.minutes(s.first);
+    if (s.unselective) head.text += ", not chosen";
+    if (!s.picked.empty()) head.text += ", picked: " + s.picked;
+    head.right = gaps.empty() ? "documented" : fmt::format("lacks {}", gaps.size());
+    head.right_ink = gaps.empty() ? Ink::soft : Ink::rust;
+    lines.push_back(std::move(head));
     // Of the chosen sample all that its documentation asks for, one by one.
-    const bool unfolded = chosen == line.sample;
-    if (unfolded)
+    if (chosen == line.sample) {
       for (const plates::ChecklistItem& item : plates::checklist(s, p.plan ? &*p.plan : nullptr))
-        lines.push_back({.left = "",
-                         .text = std::string(item.what) + ": " + item.stands,
-                         .right = item.missing ? "lacking" : "",
-                         .ink = item.missing ? Ink::rust : Ink::soft,
-                         .right_ink = Ink::rust,
-                         .event = line.event,
-                         .sample = line.sample});
-    if (!gaps.empty() && !unfolded) {
-      bool urgent = s.station == here && std::any_of(gaps.begin(), gaps.end(), picture::only_there);
-      lines.push_back({.left = "",
-                       .text = plates::gaps_text(gaps),
-                       .right = urgent ? "only here" : "",
-                       .ink = urgent ? Ink::rust : Ink::soft,
-                       .right_ink = Ink::rust,
-                       .event = line.event,
-                       .sample = line.sample});
+        more(std::string(item.what) + ": " + item.stands, item.missing ? "lacking" : "",
+             item.missing ? Ink::rust : Ink::soft);
+    } else if (!gaps.empty()) {
+      const bool urgent =
+          s.station == here && std::any_of(gaps.begin(), gaps.end(), picture::only_there);
+      more(plates::gaps_text(gaps), urgent ? "only here" : "", urgent ? Ink::rust : Ink::soft);
     }
     if (p.plan)
-      for (auto& doubt : plates::photo_doubts(s, *p.plan))
-        lines.push_back({.left = "",
-                         .text = doubt,
-                         .right = "",
-                         .ink = Ink::rust,
-                         .event = line.event,
-                         .sample = line.sample});
-    for (const auto& other : p.samples)
-      if (&other != &s && !s.bag.empty() && other.bag == s.bag)
-        lines.push_back(
-            {.left = "",
-             .text = "sample " + plates::sample_name(other) + " has bag " + s.bag + " too",
-             .right = "bag twice",
-             .ink = Ink::rust,
-             .right_ink = Ink::rust,
-             .event = line.event,
-             .sample = line.sample});
-    for (auto& doubt : plates::contradictions(s))
-      lines.push_back({.left = "",
-                       .text = doubt,
-                       .right = "restated",
-                       .ink = Ink::rust,
-                       .event = line.event,
-                       .sample = line.sample});
+      for (auto& doubt : plates::photo_doubts(s, *p.plan)) more(std::move(doubt), "", Ink::rust);
+    const auto [first, end] = bags.equal_range(s.bag);
+    for (auto other = first; other != end; ++other)
+      if (other->second != &s)
+        more("sample " + plates::sample_name(*other->second) + " has bag " + s.bag + " too",
+             "bag twice", Ink::rust);
+    for (auto& doubt : plates::contradictions(s)) more(std::move(doubt), "restated", Ink::rust);
   }
+}
+
+/// Each station where the kind was bagged, counted, told of or is expected, in the order in which
+/// the party came there.
+void add_places(const View& view, const std::string& rock, const ClockText& clock,
+                std::vector<DrillLine>& lines) {
+  const picture::Picture& p = *view.picture;
+  struct Place {
+    int bagged = 0, counted = 0, looked_at = 0;
+    bool seen = false, absent = false;
+    const picture::SpokenShare* share = nullptr;  ///< said last
+    std::optional<double> expected;               ///< percent
+  };
+  std::vector<std::pair<std::string, Place>> places;
+  const auto at = [&](const std::string& station) -> Place& {
+    const std::string name = station.empty() ? "place not told" : station;
+    const auto found = std::ranges::find(places, name, &std::pair<std::string, Place>::first);
+    return found != places.end() ? found->second : places.emplace_back(name, Place{}).second;
+  };
+  for (const auto& s : p.samples)
+    if (s.rock == rock && s.taken && s.first <= view.now) ++at(s.station).bagged;
+  for (const auto& look : p.looks) {
+    const auto count = std::ranges::find(look.counts, rock, &protocol::RockCount::rock);
+    if (count == look.counts.end() || look.origin.at > view.now) continue;
+    at(look.station).counted += count->count;
+  }
+  for (const auto& share : p.shares)
+    if (share.rock == rock && share.origin.at <= view.now) at(share.station).share = &share;
+  for (const auto& seen : p.sightings)
+    if (seen.rock == rock && seen.origin.at <= view.now)
+      (seen.present ? at(seen.station).seen : at(seen.station).absent) = true;
+  if (p.plan)
+    for (const auto& station : p.plan->stations)
+      for (const auto& each : station.expected)
+        if (each.rock == rock) at(station.station).expected = each.percent;
+  for (const auto& look : p.looks)
+    for (auto& [name, place] : places)
+      if (look.station == name && look.origin.at <= view.now) place.looked_at += look.total;
+
+  const auto arrival = [&](const std::string& name) {
+    const auto visit = std::ranges::find(p.visits, name, &picture::Visit::station);
+    return visit == p.visits.end() ? protocol::Instant::max() : (*visit).arrived;
+  };
+  std::ranges::stable_sort(places, {}, [&](const auto& each) { return arrival(each.first); });
+  for (const auto& [name, place] : places) {
+    std::string told;
+    const auto add = [&](const std::string& part) { told += ", " + part; };
+    if (place.bagged > 0) add(fmt::format("{} bagged", place.bagged));
+    if (place.looked_at > 0) add(fmt::format("{} of {} counted", place.counted, place.looked_at));
+    if (place.share)
+      add("said to be " + range_text({place.share->low * 100, place.share->high * 100}));
+    if (place.seen && place.bagged == 0 && place.counted == 0) add("seen");
+    if (place.absent && !place.seen && place.bagged == 0) add("named absent");
+    DrillLine line;
+    const protocol::Instant arrived = arrival(name);
+    line.left = arrived == protocol::Instant::max() ? "" : clock.minutes(arrived);
+    line.text = name + told;
+    if (place.expected) line.right = fmt::format("expected {:.0f} %", *place.expected);
+    line.entry = "place " + name;
+    line.station = name;
+    lines.push_back(std::move(line));
+  }
+}
+
+/// What was said of the kind, the newest first: facts, and what notes seem to say and nobody
+/// decided yet.
+void add_words(const View& view, const std::string& rock, const ClockText& clock,
+               std::vector<DrillLine>& lines) {
+  const picture::Picture& p = *view.picture;
   struct Said {
     protocol::Instant at;
     DrillLine line;
   };
   std::vector<Said> said;
-  auto add = [&](const picture::Origin& o, std::string text, const std::string& station) {
-    if (o.at > view.now) return;
-    said.push_back({o.at,
-                    {.left = clock.minutes(o.at),
-                     .text = o.from + ": " + text,
-                     .right = station,
-                     .event = o.id,
-                     .sample = {}}});
+  const auto add = [&](const protocol::Uuid& id, protocol::Instant at, const std::string& from,
+                       const std::string& text, std::string right, Ink ink = Ink::ink) {
+    if (at > view.now) return;
+    DrillLine line;
+    line.left = clock.minutes(at);
+    line.text = from + ": " + text;
+    line.right = std::move(right);
+    line.ink = ink;
+    line.right_ink = ink == Ink::rust ? Ink::rust : Ink::soft;
+    line.entry = "word " + std::to_string(said.size());
+    line.event = id;
+    said.push_back({at, std::move(line)});
   };
+  const auto fact = [&](const picture::Origin& o, const std::string& text,
+                        const std::string& station) { add(o.id, o.at, o.from, text, station); };
   for (const auto& s : p.shares)
     if (s.rock == rock)
-      add(s.origin, "share " + range_text({s.low * 100, s.high * 100}), s.station);
+      fact(s.origin, "share " + range_text({s.low * 100, s.high * 100}), s.station);
   for (const auto& s : p.sightings)
-    if (s.rock == rock) add(s.origin, s.present ? "seen" : "none seen so far", s.station);
+    if (s.rock == rock) fact(s.origin, s.present ? "seen" : "none seen so far", s.station);
   for (const auto& l : p.looks)
     for (const auto& count : l.counts)
       if (count.rock == rock)
-        add(l.origin, fmt::format("counted {} of {}", count.count, l.total), l.station);
-  std::stable_sort(said.begin(), said.end(),
-                   [](const Said& a, const Said& b) { return a.at > b.at; });
-  for (auto& s : said) lines.push_back(std::move(s.line));
+        fact(l.origin, fmt::format("counted {} of {}", count.count, l.total), l.station);
+  const auto names_it = [&](const protocol::Fact& fact_of) {
+    if (const auto* s = std::get_if<protocol::SampleTaken>(&fact_of)) return s->rock == rock;
+    if (const auto* s = std::get_if<protocol::Sighting>(&fact_of)) return s->rock == rock;
+    if (const auto* s = std::get_if<protocol::Share>(&fact_of)) return s->rock == rock;
+    if (const auto* t = std::get_if<protocol::Tally>(&fact_of))
+      return std::ranges::find(t->counts, rock, &protocol::RockCount::rock) != t->counts.end();
+    return false;
+  };
+  // Undecided ones pile up only where nobody decides; the newest are those in question.
+  constexpr std::size_t looked_at = 4000;
+  if (view.proposals)
+    for (std::size_t i = p.heard.size() - std::min(p.heard.size(), looked_at); i < p.heard.size();
+         ++i)
+      for (const Proposal* proposal : undecided(view, p.heard[i]))
+        if (names_it(proposal->fact))
+          add(p.heard[i].event->id, p.heard[i].event->at.instant, speaker_of(*p.heard[i].event),
+              chip_text(proposal->fact), "to decide", Ink::rust);
+  std::ranges::stable_sort(said, std::greater<>{}, &Said::at);
+  for (auto& each : said) lines.push_back(std::move(each.line));
+}
+
+std::vector<DrillLine> drill_lines(const View& view, const std::string& rock,
+                                   const ClockText& clock, const std::string& here,
+                                   const std::optional<std::string>& chosen) {
+  std::vector<DrillLine> lines;
+  const auto part = [&](const char* name, const char* right, auto&& fill) {
+    const std::size_t before = lines.size();
+    lines.push_back(part_name(name, right));
+    fill();
+    if (lines.size() == before + 1) lines.pop_back();
+  };
+  part("Samples", "", [&] { add_samples(view, rock, clock, here, chosen, lines); });
+  part("Places", "", [&] { add_places(view, rock, clock, lines); });
+  part("What was said", "newest first", [&] { add_words(view, rock, clock, lines); });
   return lines;
+}
+
+/// The lines of the opened kind, worked out anew where something changed.
+const std::vector<DrillLine>& lines_of(const View& view, KindsState& state, const Canvas& canvas,
+                                       const std::string& rock) {
+  const std::string here = view.assessment ? view.assessment->here.station : std::string{};
+  KindsState::Drill& drill = state.drill;
+  const KindsState::DrillKey key{view.picture, view.proposals,         rock,
+                                 here,         canvas.chosen().sample, canvas.clock().mode};
+  if (!drill.lines || drill.key != key) {
+    drill.lines = std::make_shared<const std::vector<DrillLine>>(
+        drill_lines(view, rock, canvas.clock(), here, canvas.chosen().sample));
+    drill.key = key;
+  }
+  return *drill.lines;
+}
+
+/// Where the keyboard is among the entries: at the chosen sample, else where it was left.
+std::string entry_of(const KindsState& state, const Canvas& canvas,
+                     const std::vector<DrillLine>& lines) {
+  const auto there = [&](const auto& fits) { return std::ranges::any_of(lines, fits); };
+  if (const auto& sample = canvas.chosen().sample;
+      sample && there([&](const DrillLine& line) { return line.sample == sample; }))
+    return "sample " + *sample;
+  if (!state.entry.starts_with("sample ") &&
+      there([&](const DrillLine& line) { return line.entry == state.entry; }))
+    return state.entry;
+  return {};
 }
 
 void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::string& rock,
@@ -543,6 +674,7 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
   if (state.opened != rock) {
     state.opened = rock;
     state.line = 0;
+    state.entry.clear();
   }
   std::map<std::string, int> places;
   int bagged = 0;
@@ -554,7 +686,7 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
   std::string where;
   for (const auto& [station, n] : places)
     where += (where.empty() ? "" : ", ") + fmt::format("{} {}", station, n);
-  float y = draw_section(canvas, top, rock, "Esc closes");
+  float y = draw_section(canvas, top, rock, "← → walk    Enter shows it    Esc closes");
   auto seen = picture::first_seen(*view.picture, rock);
   std::string summary =
       fmt::format("{} bagged{}{}", bagged, where.empty() ? "" : ": " + where,
@@ -563,34 +695,48 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
               ellipsis(f, {Type::text}, summary, area.w));
   y += canvas.px(20);
 
-  auto lines = drill_lines(view, rock, canvas.clock(),
-                           view.assessment ? view.assessment->here.station : std::string{},
-                           canvas.chosen().sample);
-  // Keys walk from sample to sample; the one stood on shows its checklist.
-  if (canvas.asked("kinds.next_sample") || canvas.asked("kinds.sample_before")) {
-    std::vector<std::string> names;
-    for (const DrillLine& line : lines)
-      if (line.sample && (names.empty() || names.back() != *line.sample))
-        names.push_back(*line.sample);
-    if (!names.empty()) {
-      auto at =
-          canvas.chosen().sample ? std::ranges::find(names, *canvas.chosen().sample) : names.end();
-      const bool next = canvas.asked("kinds.next_sample");
-      if (at == names.end())
-        at = next ? names.begin() : names.end() - 1;
-      else if (next && at + 1 != names.end())
-        ++at;
-      else if (!next && at != names.begin())
-        --at;
-      Chosen chosen = canvas.chosen();
-      chosen.sample = *at;
-      out.push_back(ask::Choose{chosen});
-      auto first = std::ranges::find(lines, chosen.sample, &DrillLine::sample);
-      state.line = static_cast<std::size_t>(first - lines.begin());
-    }
-  }
+  const std::vector<DrillLine>& lines = lines_of(view, state, canvas, rock);
+  const std::string stands = entry_of(state, canvas, lines);
+  const auto go_to = [&](const DrillLine& line) {
+    state.entry = line.entry;
+    Chosen chosen = canvas.chosen();
+    chosen.sample = line.sample;
+    if (line.station) chosen.station = line.station;
+    out.push_back(ask::Choose{chosen});
+  };
+  const auto show = [&](const DrillLine& line) {
+    if (line.event) out.push_back(ask::ShowEvent{*line.event});
+  };
   float pitch = canvas.px(20);
   auto fit = static_cast<std::size_t>(std::max(0.0F, (area.bottom() - y) / pitch));
+  // Keys walk from entry to entry; the sample stood on shows its checklist.
+  if (canvas.asked("kinds.next_sample") || canvas.asked("kinds.sample_before")) {
+    std::vector<std::size_t> heads;
+    for (std::size_t i = 0; i < lines.size(); ++i)
+      if (!lines[i].entry.empty() && (i == 0 || lines[i - 1].entry != lines[i].entry))
+        heads.push_back(i);
+    const bool next = canvas.asked("kinds.next_sample");
+    auto at = std::ranges::find_if(heads, [&](std::size_t i) { return lines[i].entry == stands; });
+    if (!heads.empty()) {
+      if (at == heads.end())
+        at = next ? heads.begin() : heads.end() - 1;
+      else if (next && at + 1 != heads.end())
+        ++at;
+      else if (!next && at != heads.begin())
+        --at;
+      go_to(lines[*at]);
+      // The line above it, the name of its part, is of use where there is room.
+      const std::size_t wanted = *at > 0 ? *at - 1 : 0;
+      if (wanted < state.line || *at + 8 > state.line + fit) state.line = wanted;
+    }
+  }
+  if (canvas.asked("kinds.show"))
+    if (auto line = std::ranges::find(lines, stands, &DrillLine::entry);
+        !stands.empty() && line != lines.end()) {
+      show(*line);
+      // A place is shown where it lies.
+      out.push_back(ask::Focus{line->event ? RegionId::heard : RegionId::ground});
+    }
   if (lines.empty())
     canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft,
                 "No sample and no word of it.");
@@ -608,25 +754,29 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
   for (std::size_t i = 0; i < fit && state.line + i < lines.size(); ++i) {
     const DrillLine& line = lines[state.line + i];
     Rect row{area.x, y + static_cast<float>(i) * pitch, area.w, pitch};
-    if (line.sample && canvas.chosen().sample == line.sample)
+    float baseline = baseline_in(canvas, row.y, row.h, Type::text);
+    if (line.entry.empty()) {
+      canvas.text({row.x, baseline}, {Type::fine, Weight::semibold}, Ink::ink, line.text);
+      canvas.text({row.right(), baseline}, label, Ink::soft, line.right, Align::right);
+      continue;
+    }
+    if (line.entry == stands)
       canvas.fill({row.x - canvas.px(6), row.y, row.w + canvas.px(12), row.h}, Ink::chosen,
                   canvas.px(3));
-    float baseline = baseline_in(canvas, row.y, row.h, Type::text);
     canvas.figures({row.x, baseline}, {Type::text, line.sample ? Weight::medium : Weight::regular},
                    line.sample ? Ink::ink : Ink::soft,
                    ellipsis(f, {Type::text}, line.left, indent - canvas.px(6)));
-    float right = line.right.empty() ? 0
-                                     : canvas.text({row.right(), baseline}, label, line.right_ink,
-                                                   line.right, Align::right) +
-                                           canvas.px(10);
+    float right = line.right.empty()
+                      ? 0
+                      : canvas.text({row.right(), baseline}, label, line.right_ink,
+                                    ellipsis(f, label, line.right, row.w * 0.4F), Align::right) +
+                            canvas.px(10);
     std::string text = ellipsis(f, {Type::text}, line.text, row.w - indent - right);
     canvas.text({row.x + indent, baseline}, {Type::text}, line.ink, text);
     if (text != line.text) canvas.tip(row, line.text);
     if (canvas.press("line", row)) {
-      Chosen chosen = canvas.chosen();
-      if (line.sample) chosen.sample = line.sample;
-      out.push_back(ask::Choose{chosen});
-      if (line.event) out.push_back(ask::ShowEvent{*line.event});
+      go_to(line);
+      show(line);
     }
   }
 }
@@ -725,10 +875,14 @@ std::span<const KeyLine> kinds_keys() {
   static const std::vector<KeyLine> lines{
       {"kinds.up", "kind before", {{GLFW_KEY_UP, 0}}, here},
       {"kinds.down", "kind after", {{GLFW_KEY_DOWN, 0}}, here},
-      {"kinds.next_sample", "next sample: its checklist", {{GLFW_KEY_RIGHT, 0}}, here},
-      {"kinds.sample_before", "sample before", {{GLFW_KEY_LEFT, 0}}, here},
-      {"kinds.page_down", "on through its samples", {{GLFW_KEY_PAGE_DOWN, 0}}, here},
-      {"kinds.page_up", "back through its samples", {{GLFW_KEY_PAGE_UP, 0}}, here},
+      {"kinds.next_sample",
+       "of the opened kind: next sample, place, word",
+       {{GLFW_KEY_RIGHT, 0}},
+       here},
+      {"kinds.sample_before", "the one before", {{GLFW_KEY_LEFT, 0}}, here},
+      {"kinds.show", "show it in Heard", {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}}, here},
+      {"kinds.page_down", "on through its lines", {{GLFW_KEY_PAGE_DOWN, 0}}, here},
+      {"kinds.page_up", "back through its lines", {{GLFW_KEY_PAGE_UP, 0}}, here},
       {"kinds.whole", "here or whole exercise", {{GLFW_KEY_W, 0}}, here},
       {"kinds.all", "all kinds of the list, or those of note", {{GLFW_KEY_A, 0}}, here},
       {"kinds.copy", "copy the table", {{GLFW_KEY_C, GLFW_MOD_CONTROL}}, here},

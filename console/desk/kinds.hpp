@@ -8,12 +8,29 @@
 
 namespace stonecall::desk {
 
+struct DrillLine;
+
 struct KindsState {
   bool whole = false;    ///< whole exercise instead of the station
   bool all = false;      ///< also kinds of which nothing is known
   std::size_t row = 0;   ///< first row shown, where there is not room for all
   std::size_t line = 0;  ///< first line shown of a kind's samples
   std::string opened;    ///< the kind whose samples were shown last
+  std::string entry;     ///< where the keyboard was left among its lines
+
+  /// The lines of the opened kind, kept while nothing they rest on changes.
+  struct DrillKey {
+    picture::PicturePtr picture;
+    std::shared_ptr<const Proposals> proposals;
+    std::string rock, here;
+    std::optional<std::string> sample;
+    TimeMode clock{};
+    bool operator==(const DrillKey&) const = default;
+  };
+  struct Drill {
+    DrillKey key;
+    std::shared_ptr<const std::vector<DrillLine>> lines;
+  } drill;
 };
 
 Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas);

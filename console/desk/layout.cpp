@@ -24,6 +24,7 @@ constexpr float three_columns_from = 1180;
 constexpr float two_columns_from = 780;
 constexpr float stack_right_from = 500;  // height that Call over Ground needs
 constexpr float stack_both_from = 640;   // height that two over two needs
+constexpr float stack_one_from = 420;    // height that one over one needs
 constexpr float low_column = 560;        // below this Call takes more of its column
 constexpr float compact_below = 780;     // window height
 constexpr float ruler_from = 440;        // window height
@@ -105,10 +106,17 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
       stack(left, left_w, heard, ground, 0.62F);
       stack(right_x, right - right_x, kinds, call, 0.54F);
     } else {
-      place({left, top, left_w, high}, {heard});
-      place({right_x, top, right - right_x, high}, {kinds, call, ground});
+      place({left, top, left_w, high}, {heard, kinds});
+      place({right_x, top, right - right_x, high}, {call, ground});
     }
     column_rule(right_x - px(gutter) / 2);
+  } else if (design_high >= stack_one_from) {
+    // Half a screen: what to do now over what it rests on.
+    float upper = std::round((high - px(stack_gap)) * 0.45F);
+    place({left, top, full, upper}, {call, ground});
+    place({left, top + upper + px(stack_gap), full, high - upper - px(stack_gap)}, {heard, kinds});
+    float rule = top + upper + px(stack_gap / 2);
+    out.rules.push_back({left, rule, right, rule});
   } else {
     place({left, top, full, high}, {heard, kinds, call, ground});
   }

@@ -29,8 +29,9 @@ struct Layout {
 };
 
 /// Divides a window of `width` × `height` pixels. Three columns where each gets at least 360 px ×
-/// scale, else two, else one. `wanted` is the region last looked at: it is shown where a place is
-/// shared. In a very low window the ruler is there while Hours was looked at last.
+/// scale, else two, else one, of two places if it is high enough. `wanted` is the region last
+/// looked at: it is shown where a place is shared. In a very low window the ruler is there while
+/// Hours was looked at last.
 Layout lay_out(float width, float height, float scale, const std::vector<RegionId>& wanted);
 
 }  // namespace stonecall::desk

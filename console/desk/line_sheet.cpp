@@ -185,6 +185,26 @@ std::string alteration_text(const picture::Alteration& alteration, const ClockTe
   return text;
 }
 
+std::string correction_text(const protocol::Amend& correction, const protocol::Event* target,
+                            const ClockText& clock) {
+  if (!target) return chip_text(correction);
+  const Json before = picture::members_of(*target);
+  // "of 14": of a sample its number, where that is not what changes.
+  std::string of;
+  const bool sample = before.contains("number") || before.contains("bag");
+  if (sample && before.contains("number") && !correction.changes.contains("number"))
+    of = " of " + before["number"].get<std::string>();
+  std::string text;
+  for (const auto& [name, after] : correction.changes.items()) {
+    const auto was = before.find(name);
+    text += text.empty() ? "" : ", ";
+    text += std::string(member_words(name)) + of;
+    if (was != before.end()) text += (of.empty() ? " " : ": ") + member_text(*was, name, clock);
+    text += " becomes " + member_text(after, name, clock);
+  }
+  return text.empty() ? "correction" : text;
+}
+
 Commands draw_line(const View& view, LineState& state, Canvas& canvas) {
   Commands out;
   const Fonts& f = canvas.fonts();

@@ -31,7 +31,8 @@ protocol::ClientOptions options_for(const LiveSetup& setup, std::function<void()
 
 LinkState shown(const protocol::LinkState& link, Instant here) {
   LinkState out;
-  out.since = link.since;
+  // Told in the time of the exercise, as all else on the desk.
+  if (link.since) out.since = link.server_time(*link.since);
   out.waiting = link.waiting;
   out.clock_offset = link.clock_offset;
   out.words = link.why;
@@ -54,7 +55,7 @@ LinkState shown(const protocol::LinkState& link, Instant here) {
   if (out.kind == LinkState::Kind::connected && link.last_word &&
       here - *link.last_word > late_heartbeat) {
     out.kind = LinkState::Kind::lost;
-    out.since = link.last_word;
+    out.since = link.server_time(*link.last_word);
     out.words = "the server is silent";
   }
   return out;

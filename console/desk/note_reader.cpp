@@ -4,6 +4,7 @@ namespace stonecall::desk {
 namespace {
 
 constexpr std::size_t at_a_time = 256;  // notes between two looks at what is wanted
+constexpr std::size_t at_first = 32;    // about what is in sight
 
 }  // namespace
 
@@ -13,20 +14,25 @@ Proposals::Proposals(Made made) {
 
 const std::vector<Proposal>* Proposals::find(const protocol::Uuid& note) const {
   for (auto part = parts_.rbegin(); part != parts_.rend(); ++part)
-    if (auto found = (*part)->find(note); found != (*part)->end()) return &found->second;
+    if (auto found = (*part)->find(note); found != (*part)->end()) return found->second.get();
   return nullptr;
 }
 
 Proposals Proposals::with(Made more) const {
   Proposals grown = *this;
-  // Each part is over twice as large as the next: a note is copied and looked up few times.
-  while (!grown.parts_.empty() && grown.parts_.back()->size() <= 2 * more.size()) {
-    Made merged = *grown.parts_.back();
-    for (auto& [note, made] : more) merged.insert_or_assign(note, std::move(made));
-    more = std::move(merged);
+  Part added;
+  for (auto& [note, made] : more) {
+    made.shrink_to_fit();
+    added.emplace(note, std::make_shared<const std::vector<Proposal>>(std::move(made)));
+  }
+  // Each part is over twice as large as the next: a note is moved and looked up few times.
+  while (!grown.parts_.empty() && grown.parts_.back()->size() <= 2 * added.size()) {
+    Part merged = *grown.parts_.back();
+    for (auto& [note, made] : added) merged.insert_or_assign(note, std::move(made));
+    added = std::move(merged);
     grown.parts_.pop_back();
   }
-  if (!more.empty()) grown.parts_.push_back(std::make_shared<const Made>(std::move(more)));
+  if (!added.empty()) grown.parts_.push_back(std::make_shared<const Part>(std::move(added)));
   return grown;
 }
 
@@ -52,9 +58,9 @@ std::shared_ptr<const Proposals> NoteReader::proposals() const {
   return proposals_;
 }
 
-void NoteReader::settle() const {
+void NoteReader::settle(std::size_t newest) const {
   std::unique_lock lock(mutex_);
-  changed_.wait(lock, [&] { return !busy_ && !waiting_; });
+  changed_.wait(lock, [&] { return !waiting_ && (!busy_ || gone_through_ >= newest); });
 }
 
 void NoteReader::work(std::stop_token stop) {
@@ -64,14 +70,18 @@ void NoteReader::work(std::stop_token stop) {
   while (changed_.wait(lock, stop, [&] { return waiting_ != nullptr; })) {
     const picture::PicturePtr picture = std::exchange(waiting_, nullptr);
     busy_ = true;
+    gone_through_ = 0;
     std::size_t line = picture->heard.size();
     while (line > 0 && !waiting_ && !stop.stop_requested()) {
       lock.unlock();
       Proposals::Made made;
-      for (std::size_t read = 0; line > 0 && read < at_a_time;) {
+      const std::size_t enough = gone_through_ == 0 ? at_first : at_a_time;
+      std::size_t passed = 0;
+      for (std::size_t read = 0; line > 0 && read < enough;) {
         const protocol::Event& event = *picture->heard[--line].event;
         const auto* note = std::get_if<protocol::VoiceNote>(&event.body);
         if (!note) continue;
+        ++passed;
         const std::size_t text = std::hash<std::string>{}(note->text);
         auto [place, fresh] = known.try_emplace(event.id, text);
         if (!fresh && place->second == text) continue;
@@ -84,12 +94,15 @@ void NoteReader::work(std::stop_token stop) {
       const bool any = !made.empty();
       auto grown =
           any ? std::make_shared<const Proposals>(proposals()->with(std::move(made))) : nullptr;
+      if (any) {
+        lock.lock();
+        proposals_ = std::move(grown);
+        lock.unlock();
+        if (more_) more_();
+      }
       lock.lock();
-      if (!any) continue;
-      proposals_ = std::move(grown);
-      lock.unlock();
-      if (more_) more_();
-      lock.lock();
+      gone_through_ += passed;
+      changed_.notify_all();
     }
     busy_ = false;
     changed_.notify_all();

@@ -25,8 +25,8 @@ class NoteReader {
   /// The notes of this picture are wanted; those of one before that were not read yet are not.
   void want(picture::PicturePtr picture);
   std::shared_ptr<const Proposals> proposals() const;  ///< never null
-  /// Waits until all that was wanted is read.
-  void settle() const;
+  /// Waits until of what was wanted the newest so many notes are read.
+  void settle(std::size_t newest) const;
 
  private:
   void work(std::stop_token stop);
@@ -37,6 +37,7 @@ class NoteReader {
   mutable std::condition_variable_any changed_;
   picture::PicturePtr waiting_;
   bool busy_ = false;
+  std::size_t gone_through_ = 0;  ///< notes of the picture that is being read, or was last
   std::shared_ptr<const Proposals> proposals_ = std::make_shared<Proposals>();
   std::jthread thread_;
 };

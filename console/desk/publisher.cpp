@@ -47,12 +47,12 @@ void Publisher::publish(View view, picture::PicturePtr end) {
   if (wake_) wake_();
 }
 
-void Publisher::settle() const {
+void Publisher::settle(std::size_t newest_notes) const {
   {
     std::unique_lock lock(mutex_);
     work_.wait(lock, [&] { return !busy_ && !waiting_; });
   }
-  reader_.settle();
+  reader_.settle(newest_notes);
 }
 
 void Publisher::more_is_read() {

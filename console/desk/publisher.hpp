@@ -1,6 +1,7 @@
 #pragma once
 
 #include <condition_variable>
+#include <limits>
 #include <memory>
 #include <mutex>
 #include <optional>
@@ -23,8 +24,8 @@ class Publisher {
   /// Shows this view from now on (with the newest assessment and proposals there are). `end`: the
   /// picture of all there is, where that is to be laid beside.
   void publish(View view, picture::PicturePtr end = {});
-  /// Waits until nothing is being worked out or read.
-  void settle() const;
+  /// Waits until nothing is being worked out, and the newest so many notes are read.
+  void settle(std::size_t newest_notes = std::numeric_limits<std::size_t>::max()) const;
 
  private:
   struct Task {

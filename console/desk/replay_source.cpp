@@ -172,11 +172,11 @@ void ReplaySource::post(EventPtr event) {
   changed_.notify_all();
 }
 
-void ReplaySource::settle() const {
+void ReplaySource::settle(std::size_t newest_notes) const {
   std::unique_lock lock(mutex_);
   changed_.wait(lock, [&] { return shown_; });
   lock.unlock();
-  publisher_.settle();
+  publisher_.settle(newest_notes);
 }
 
 void ReplaySource::work(std::stop_token stop) {

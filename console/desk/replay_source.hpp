@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <limits>
 #include <string>
 
 #include "console/desk/publisher.hpp"
@@ -35,9 +36,9 @@ class ReplaySource : public Source {
   protocol::Instant begin() const { return begin_; }
   protocol::Instant end() const { return end_; }
 
-  /// Waits until the view shows the position last asked for, with its assessment. For screenshots
-  /// and tests.
-  void settle() const;
+  /// Waits until the view shows the position last asked for, with its assessment and the proposals
+  /// of the newest so many notes. For screenshots and tests.
+  void settle(std::size_t newest_notes = std::numeric_limits<std::size_t>::max()) const;
 
  private:
   using Clock = std::chrono::steady_clock;

@@ -25,6 +25,8 @@ protocol::Uuid id_after(const protocol::Uuid& before) {
 
 bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitting& sitting,
                Window* window) {
+  std::vector<protocol::Uuid> act;
+  bool stay = true;
   for (const Command& command : commands) {
     if (const auto* post = std::get_if<ask::Post>(&command)) {
       auto view = source.view();
@@ -37,7 +39,7 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
       if (const protocol::Plan* plan = view->plan()) event.at.offset = plan->start.offset;
       event.from = sitting.name;
       event.body = post->body;
-      if (!post->undoes) desk.posted.push_back(event.id);
+      if (!post->undoes) act.push_back(event.id);
       if (std::holds_alternative<protocol::VoiceNote>(event.body))
         desk.own_notes.push_back(event.id);
       source.post(std::make_shared<const protocol::Event>(std::move(event)));
@@ -54,10 +56,11 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
     } else if (const auto* copy = std::get_if<ask::CopyText>(&command)) {
       if (window) window->set_clipboard(copy->text);
     } else if (std::holds_alternative<ask::Quit>(command)) {
-      return false;
+      stay = false;
     }
   }
-  return true;
+  if (!act.empty()) desk.acts.push_back(std::move(act));
+  return stay;
 }
 
 protocol::Result<Settings> run(Settings settings,
@@ -71,6 +74,8 @@ protocol::Result<Settings> run(Settings settings,
   Desk desk;
   desk.settings = settings;
   desk.heard.filter = settings.filter;
+  desk.kinds.whole = settings.kinds_whole;
+  desk.kinds.all = settings.kinds_all;
   desk.call.adviser = sitting.name;
   focus_on(desk, source->view()->mode == Mode::replay ? RegionId::hours : RegionId::entry);
 
@@ -100,6 +105,8 @@ protocol::Result<Settings> run(Settings settings,
   desk.settings.width = w.width();
   desk.settings.height = w.height();
   desk.settings.filter = desk.heard.filter;
+  desk.settings.kinds_whole = desk.kinds.whole;
+  desk.settings.kinds_all = desk.kinds.all;
   return desk.settings;
 }
 

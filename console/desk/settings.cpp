@@ -61,9 +61,13 @@ Settings load_settings(const fs::path& file) {
     if (time == words(mode)) s.time_mode = mode;
   s.width = within(member(read, "width", otherwise.width), 640, 16384, otherwise.width);
   s.height = within(member(read, "height", otherwise.height), 400, 16384, otherwise.height);
-  s.filter.show = static_cast<HeardFilter::Show>(within(member(read, "show", 0), 0, 5, 0));
+  s.filter.show =
+      static_cast<HeardFilter::Show>(within(member(read, "show", 0), 0, HeardFilter::kinds - 1, 0));
   s.accept_sure = member(read, "accept_sure", 0) == 1;
+  s.kinds_whole = member(read, "kinds_whole", 0) == 1;
+  s.kinds_all = member(read, "kinds_all", 0) == 1;
   s.filter.speaker = member<std::string>(read, "speaker", "");
+  s.filter.station = member<std::string>(read, "station", "");
   return s;
 }
 
@@ -75,10 +79,17 @@ protocol::Result<void> save_settings(const Settings& s, const fs::path& file) {
   std::error_code error;
   fs::create_directories(file.parent_path(), error);
   if (error) return fault("its folder cannot be made: " + error.message());
-  json out{{"theme", to_string(s.theme)}, {"scale_percent", s.scale_percent},
-           {"time", words(s.time_mode)},  {"width", s.width},
-           {"height", s.height},          {"show", static_cast<int>(s.filter.show)},
-           {"speaker", s.filter.speaker}, {"accept_sure", s.accept_sure ? 1 : 0}};
+  json out{{"theme", to_string(s.theme)},
+           {"scale_percent", s.scale_percent},
+           {"time", words(s.time_mode)},
+           {"width", s.width},
+           {"height", s.height},
+           {"show", static_cast<int>(s.filter.show)},
+           {"speaker", s.filter.speaker},
+           {"station", s.filter.station},
+           {"kinds_whole", s.kinds_whole ? 1 : 0},
+           {"kinds_all", s.kinds_all ? 1 : 0},
+           {"accept_sure", s.accept_sure ? 1 : 0}};
   fs::path half = file;
   half += ".new";
   {

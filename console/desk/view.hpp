@@ -62,6 +62,8 @@ struct Proposal {
   protocol::Words words;  ///< where in the note's text
   protocol::Fact fact;
   double sureness = 0;  ///< 0–1; our own ranking, not a frequency
+  /// Decided with `fact`: the same correction of the other statements it has to reach.
+  std::vector<protocol::Fact> also = {};
 };
 
 /// Proposals by note. Immutable: a larger one shares what it holds with the smaller.
@@ -77,7 +79,10 @@ class Proposals {
   Proposals with(Made more) const;
 
  private:
-  std::vector<std::shared_ptr<const Made>> parts_;
+  /// What was made of a note is shared by all that hold it: it is merged without being copied.
+  using Part = std::unordered_map<protocol::Uuid, std::shared_ptr<const std::vector<Proposal>>,
+                                  boost::hash<protocol::Uuid>>;
+  std::vector<std::shared_ptr<const Part>> parts_;
 };
 
 struct View {

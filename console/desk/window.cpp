@@ -2,6 +2,7 @@
 
 #include <cassert>
 #include <cmath>
+#include <utility>
 
 #define GL_GLEXT_PROTOTYPES
 #define GLFW_INCLUDE_GLEXT  // glext.h after gl.h, whatever order includes are sorted into
@@ -136,7 +137,12 @@ const Fonts& Window::fonts_at(int scale_percent) {
   ImGui::GetStyle().ScaleAllSizes(scale);
   fonts_.build(*ImGui::GetIO().Fonts, scale);
   ImGui_ImplOpenGL3_DestroyFontsTexture();
-  ImGui_ImplOpenGL3_CreateFontsTexture();
+  // The first frame would make shaders and, once more, the texture, from pixels that are gone.
+  if (!std::exchange(painter_up_, true))
+    ImGui_ImplOpenGL3_CreateDeviceObjects();
+  else
+    ImGui_ImplOpenGL3_CreateFontsTexture();
+  ImGui::GetIO().Fonts->ClearTexData();
   return fonts_;
 }
 

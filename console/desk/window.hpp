@@ -64,6 +64,7 @@ class Window {
   int hidden_width_ = 0, hidden_height_ = 0;
   unsigned framebuffer_ = 0, texture_ = 0;
   bool imgui_up_ = false;
+  bool painter_up_ = false;  ///< shaders and the first atlas are made
   InputQueue inputs_;
   Fonts fonts_;
   int scale_percent_ = 0;

@@ -18,24 +18,6 @@ struct Found {
   bool retracted = false;
 };
 
-/// The event as it came; null where it is not there.
-EventPtr as_it_came(const Picture& picture, const Uuid& id) {
-  for (const HeardLine& line : picture.heard) {
-    if (line.event->id == id) return line.first ? line.first : line.event;
-    for (const ReadingMade& made : line.readings) {
-      if (made.id != id) continue;
-      if (made.first) return made.first;
-      Event reading;
-      reading.id = id;
-      reading.at = line.event->at;
-      reading.from = made.from;
-      reading.body = made.reading;
-      return std::make_shared<const Event>(std::move(reading));
-    }
-  }
-  return nullptr;
-}
-
 /// All alterations of anything, in the order of what was heard.
 std::vector<Found> all_alterations(const Picture& picture) {
   std::vector<Found> all;
@@ -61,6 +43,24 @@ Json member(const Json& members, const std::string& name) {
 
 }  // namespace
 
+EventPtr statement(const Picture& picture, const Uuid& id, bool as_it_came) {
+  for (std::size_t i = picture.heard.size(); i-- > 0;) {
+    const HeardLine& line = picture.heard[i];
+    if (line.event->id == id) return as_it_came && line.first ? line.first : line.event;
+    for (const ReadingMade& made : line.readings) {
+      if (made.id != id) continue;
+      if (as_it_came && made.first) return made.first;
+      Event reading;
+      reading.id = id;
+      reading.at = line.event->at;
+      reading.from = made.from;
+      reading.body = made.reading;
+      return std::make_shared<const Event>(std::move(reading));
+    }
+  }
+  return nullptr;
+}
+
 Json members_of(const Event& event) {
   Json json = protocol::to_json(event);
   Json members = Json::object();
@@ -75,7 +75,7 @@ Json members_of(const Event& event) {
 }
 
 std::vector<Alteration> alterations(const Picture& picture, const Uuid& id) {
-  EventPtr current = as_it_came(picture, id);
+  EventPtr current = statement(picture, id, true);
   if (!current) return {};
   const std::vector<Found> all = all_alterations(picture);
 

@@ -33,6 +33,10 @@ struct Alteration {
 /// an event that is not there. Looks through all that was heard.
 std::vector<Alteration> alterations(const Picture& picture, const Uuid& id);
 
+/// The event, or the reading of a note, as it stands, or as it came; null where it is not there.
+/// Looks from the end of what was heard.
+EventPtr statement(const Picture& picture, const Uuid& id, bool as_it_came);
+
 /// The members that an amendment may change, as they stand: those of the event's kind and `at`; of
 /// a reading those of its fact.
 protocol::Json members_of(const protocol::Event& event);

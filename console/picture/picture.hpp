@@ -176,12 +176,10 @@ struct Outage {
   bool operator==(const Outage&) const = default;
 };
 
-/// Cheap to make and to keep: the long lists share what they have in common with those of other
-/// pictures.
-struct Picture {
+/// What was told, fact by fact. Cheap to copy and to keep: the long lists share what they have in
+/// common with those of other moments.
+struct Told {
   protocol::Apart<protocol::Plan> plan;
-  std::vector<std::string>
-      kinds;  ///< rocks: the plan's vocabulary in its order, then others as first heard of
   SharedList<Visit> visits;    ///< in order; only the last may be open
   SharedList<Sample> samples;  ///< in order of the first word of each
   SharedList<Look> looks;
@@ -191,10 +189,17 @@ struct Picture {
   SharedList<QuestionAsked> questions;
   SharedList<Remarked> remarks;
   SharedList<Flag> flags;
-  SharedList<HeardLine>
-      heard;               ///< all events but readings of a note that is here, in order of time
+  /// All events but readings of a note that is here, in order of time.
+  SharedList<HeardLine> heard;
+  std::size_t not_understood = 0;  ///< events of an unknown kind
+
+  bool operator==(const Told&) const = default;
+};
+
+struct Picture : Told {
+  std::vector<std::string>
+      kinds;  ///< rocks: the plan's vocabulary in its order, then others as first heard of
   std::size_t events = 0;  ///< folded, retracted ones included
-  std::size_t not_understood = 0;  ///< of an unknown kind
 
   bool operator==(const Picture&) const = default;
 };

@@ -219,9 +219,15 @@ class Applier {
   }
 
   static std::string shown(const std::string& text) { return text; }
-  static std::string shown(double value) { return protocol::Json(value).dump(); }
+  static std::string plain(double value) {
+    std::string text = protocol::Json(value).dump();
+    if (text.ends_with(".0")) text.resize(text.size() - 2);
+    return text;
+  }
+  /// The one number that a sample is told of without its unit is its size.
+  static std::string shown(double millimetres) { return plain(millimetres) + " mm"; }
   static std::string shown(const protocol::PercentRange& range) {
-    return protocol::Json(range.low).dump() + "–" + protocol::Json(range.high).dump() + " %";
+    return plain(range.low) + (range.low == range.high ? "" : "–" + plain(range.high)) + " %";
   }
 
   void contradict(Sample& sample, const char* member, std::string before, std::string after) {
@@ -299,19 +305,7 @@ void apply(State& state, const Event& event, const Origin& origin) {
 }
 
 Picture finished(const State& state) {
-  Picture picture;
-  picture.plan = state.plan;
-  picture.visits = state.visits;
-  picture.samples = state.samples;
-  picture.looks = state.looks;
-  picture.shares = state.shares;
-  picture.sightings = state.sightings;
-  picture.calls = state.calls;
-  picture.questions = state.questions;
-  picture.remarks = state.remarks;
-  picture.flags = state.flags;
-  picture.heard = state.heard;
-  picture.not_understood = state.not_understood;
+  Picture picture{state, {}, 0};
 
   if (state.plan) {
     for (const auto& kind : state.plan->vocabulary) picture.kinds.push_back(kind.rock);

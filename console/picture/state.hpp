@@ -7,30 +7,17 @@
 
 namespace stonecall::picture {
 
-/// The part of a picture that grows event by event; copied to make a checkpoint, so the long lists
-/// share what they have in common.
-struct State {
-  protocol::Apart<protocol::Plan> plan;
-  EventPtr plan_event;  ///< that gave it
-  SharedList<Visit> visits;
-  SharedList<Sample> samples;
+/// What grows event by event, with what is needed to go on; copied to make a checkpoint.
+struct State : Told {
+  EventPtr plan_event;  ///< that gave the plan
   /// Of each sample hashes of its number and bag: a sample nobody spoke of yet is looked for among
   /// all, and there may be thousands.
   struct Labels {
     std::uint32_t number = 0, bag = 0;
   };
   SharedList<Labels> labels;
-  SharedList<Look> looks;
-  SharedList<SpokenShare> shares;
-  SharedList<Sighting> sightings;
-  SharedList<CallMade> calls;
-  SharedList<QuestionAsked> questions;
-  SharedList<Remarked> remarks;
-  SharedList<Flag> flags;
-  SharedList<HeardLine> heard;
   std::vector<std::string> mentioned;  ///< rocks, in order of first mention
   std::optional<std::size_t> last_sample;
-  std::size_t not_understood = 0;
 };
 
 /// Field numbers and bags as they are compared: "014" and "14" are one number; anything that is not

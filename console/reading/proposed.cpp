@@ -25,11 +25,13 @@ const protocol::SampleTaken* statement_in(const protocol::Reading& reading) {
 /// Joins what one note says, part by part.
 class Joiner {
  public:
-  Joiner(std::string_view text, const Context& context, const picture::Picture& picture)
-      : text_(text), context_(context), picture_(picture) {}
+  Joiner(std::string_view text, const Context& context, const picture::Picture& picture,
+         picture::Instant now)
+      : text_(text), context_(context), picture_(picture), now_(now) {}
 
   std::vector<Proposed> join(const std::vector<Proposal>& facts) {
     for (const auto& each : facts) note_subject(each.fact);
+    note_other_bag();
     for (const auto& each : facts)
       std::visit([&](const auto& fact) { add(fact, each); }, each.fact);
     place_rocks();
@@ -58,22 +60,41 @@ class Joiner {
   void note_subject(const Fact& fact) {
     if (const auto* number = std::get_if<FieldNumber>(&fact); number && number_.empty())
       number_ = number->digits;
+    if (const auto* bag = std::get_if<BagNumber>(&fact); bag && bag_.empty()) bag_ = bag->digits;
     if (const auto* happened = std::get_if<Happened>(&fact))
       sampled_ = sampled_ || happened->what == What::sample;
   }
 
+  /// A note that names only a bag speaks of the sample in that bag. Where the last sample lies in
+  /// another one it is not meant; a bag that nobody named yet holds a rock just picked up.
+  void note_other_bag() {
+    if (bag_.empty() || !number_.empty() || sampled_) return;
+    const auto with = [&](auto member, const std::string& value) -> const picture::Sample* {
+      for (std::size_t i = picture_.samples.size(); i-- > 0;)
+        if (picture_.samples[i].*member == value && picture_.samples[i].first <= now_)
+          return &picture_.samples[i];
+      return nullptr;
+    };
+    const picture::Sample* last = context_.last_sample.empty()
+                                      ? nullptr
+                                      : with(&picture::Sample::number, context_.last_sample);
+    if (!last || last->bag.empty() || last->bag == bag_) return;
+    other_bag_ = true;
+    sampled_ = !with(&picture::Sample::bag, bag_);
+  }
+
   void propose(const Proposal& from, protocol::Fact fact) {
-    done_.push_back({{from.words.begin, from.words.end}, std::move(fact), from.sureness});
+    done_.push_back({{from.words.begin, from.words.end}, std::move(fact), from.sureness, {}});
   }
   void propose(const Part& part, protocol::Fact fact) {
-    done_.push_back({part.words, std::move(fact), part.sureness});
+    done_.push_back({part.words, std::move(fact), part.sureness, {}});
   }
 
   /// The sample that a note without a number speaks of: the one just picked up is new, else the
   /// last one.
   std::optional<std::string> subject() const {
     if (!number_.empty()) return number_;
-    if (sampled_ || context_.last_sample.empty()) return std::nullopt;
+    if (sampled_ || other_bag_ || context_.last_sample.empty()) return std::nullopt;
     return context_.last_sample;
   }
 
@@ -155,26 +176,26 @@ class Joiner {
     const char* member = fact.what == Changed::bag    ? "bag"
                          : fact.what == Changed::rock ? "rock"
                                                       : "number";
-    const auto amend = [&](const Uuid& target) {
-      propose(from, protocol::Amend{target, Json{{member, fact.to}}, std::string(text_)});
-    };
-    // A number stands in each statement about the sample; a bag or a rock in the last one that gave
-    // it.
-    std::optional<Uuid> last;
+    std::vector<protocol::Fact> amends;
     for (const auto& [id, said] : statements_about(number)) {
       const bool gives = fact.what == Changed::bag    ? said->bag.has_value()
                          : fact.what == Changed::rock ? said->rock.has_value()
                                                       : said->number.has_value();
       if (!gives) continue;
-      if (fact.what == Changed::sample_number) amend(id);
-      last = id;
+      // A number stands in each statement about the sample; a bag or a rock in the last one that
+      // gave it.
+      if (fact.what != Changed::sample_number) amends.clear();
+      amends.push_back(protocol::Amend{id, Json{{member, fact.to}}, std::string(text_)});
     }
-    if (last && fact.what != Changed::sample_number) amend(*last);
+    if (amends.empty()) return;
+    propose(from, std::move(amends.front()));
+    amends.erase(amends.begin());
+    done_.back().also = std::move(amends);
   }
 
   void put_right_station(const PutRight& fact, const Proposal& from) {
     for (auto line = picture_.heard.rbegin(); line != picture_.heard.rend(); ++line) {
-      if (line->retracted) continue;
+      if (line->retracted || line->event->at.instant > now_) continue;
       std::optional<Uuid> arrival;
       if (std::holds_alternative<protocol::Arrival>(line->event->body)) arrival = line->event->id;
       for (const auto& reading : line->readings) {
@@ -191,7 +212,7 @@ class Joiner {
 
   using Uuid = protocol::Uuid;
 
-  /// Events that state something of the sample, in order of time.
+  /// Events up to now that state something of the sample, in order of time.
   std::vector<std::pair<Uuid, const protocol::SampleTaken*>> statements_about(
       const std::string& number) const {
     std::vector<std::pair<Uuid, const protocol::SampleTaken*>> found;
@@ -199,6 +220,7 @@ class Joiner {
       if (said && said->number == number) found.emplace_back(id, said);
     };
     for (const auto& line : picture_.heard) {
+      if (line.event->at.instant > now_) break;
       if (line.retracted) continue;
       consider(line.event->id, statement_in(*line.event));
       for (const auto& reading : line.readings) {
@@ -261,10 +283,13 @@ class Joiner {
   std::string_view text_;
   const Context& context_;
   const picture::Picture& picture_;
+  const picture::Instant now_;
   std::vector<Proposed> done_;
 
-  std::string number_;    ///< the field number that the note names
-  bool sampled_ = false;  ///< a rock was picked up or bagged
+  std::string number_;      ///< the field number that the note names
+  std::string bag_;         ///< the bag that the note names
+  bool sampled_ = false;    ///< a rock was picked up or bagged
+  bool other_bag_ = false;  ///< not that of the last sample
   Part number_part_;
   protocol::SampleTaken sample_;
   Part sample_part_;
@@ -304,8 +329,9 @@ Context context_at(const picture::Picture& picture, picture::Instant now) {
 }
 
 std::vector<Proposed> proposed(const std::vector<Proposal>& facts, std::string_view text,
-                               const Context& context, const picture::Picture& picture) {
-  return Joiner(text, context, picture).join(facts);
+                               const Context& context, const picture::Picture& picture,
+                               picture::Instant now) {
+  return Joiner(text, context, picture, now).join(facts);
 }
 
 }  // namespace stonecall::reading

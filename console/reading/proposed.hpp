@@ -17,6 +17,8 @@ struct Proposed {
       words;  ///< bytes of the note's text, from the first to the last word that it was read from
   protocol::Fact fact;
   double sureness = 1;  ///< of the least sure part, 0–1
+  /// Stands or falls with `fact`: the same correction of the other statements it has to reach.
+  std::vector<protocol::Fact> also = {};
   bool operator==(const Proposed&) const = default;
 };
 
@@ -26,10 +28,12 @@ Vocabulary vocabulary_of(const protocol::Plan& plan);
 /// What is known when a note is spoken, from the picture at that moment.
 Context context_at(const picture::Picture& picture, picture::Instant now);
 
-/// Joins facts of one note. A kind that stands in a share, a tally or a sample is not proposed as a
-/// sighting besides; a correction that fits no earlier statement is left out. Kinds that the plan
-/// does not list are left out where the plan lists any.
+/// Joins facts of one note spoken at `now`. A kind that stands in a share, a tally or a sample is
+/// not proposed as a sighting besides; a correction reaches what was stated up to `now`, and one
+/// that fits nothing is left out. Kinds that the plan does not list are left out where the plan
+/// lists any.
 std::vector<Proposed> proposed(const std::vector<Proposal>& facts, std::string_view text,
-                               const Context& context, const picture::Picture& picture);
+                               const Context& context, const picture::Picture& picture,
+                               picture::Instant now);
 
 }  // namespace stonecall::reading

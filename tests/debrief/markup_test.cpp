@@ -20,6 +20,12 @@ TEST_CASE("what no page may hold is replaced") {
   CHECK(Markup("r\xF8r").html() == "r\uFFFDr");  // Latin-1, not UTF-8
 }
 
+TEST_CASE("a figure is never parted from its percent sign") {
+  CHECK(Markup("mean and 90 % interval, 45–55 %").html() ==
+        "mean and 90\u00A0% interval, 45–55\u00A0%");
+  CHECK(Markup("50 of a % sign").html() == "50 of a % sign");
+}
+
 TEST_CASE("a table has a heading for each column and each row") {
   Table table("Bags", {{"Bag"}, {"Rocks", true}});
   table.row({"31", "4"});

@@ -76,7 +76,7 @@ TEST_CASE("the report names for each sample what it lacks") {
 TEST_CASE("the report says of each share what it rests on, and lays contradictions open") {
   const auto ground = section(debrief::report(afternoon().look_back()), "ground");
   CHECK(has(ground, "Rests on 10 counted in 1 look and 1 spoken share; 1 chosen sample not used."));
-  CHECK(has(ground, "FIELD-2 said 90–96 % slate at 0:18; the counts allow"));
+  CHECK(has(ground, "FIELD-2 said 90–96\u00A0% slate at 0:18; the counts allow"));
 }
 
 TEST_CASE("the report tells a call that came too late in words, not by colour alone") {

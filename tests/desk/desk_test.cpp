@@ -320,6 +320,33 @@ TEST_CASE("pressing and dragging on the ruler moves the player to where the poin
   CHECK_FALSE(seek(h.frame(view)));
 }
 
+TEST_CASE("a lost link is told in words: since when, and what waits") {
+  View view = hallow_beck_view();
+  view.mode = Mode::live;
+  view.playback.reset();
+  ClockText clock;
+  clock.start = view.plan()->start;
+  view.link.kind = LinkState::Kind::connected;
+  CHECK(link_words(view, clock).empty());
+  view.link.kind = LinkState::Kind::lost;
+  view.link.since = clock.start.instant + 71min;
+  view.link.waiting = 2;
+  CHECK(link_words(view, clock) == "link lost since 1:11:00, 2 wait to go out");
+}
+
+TEST_CASE("days before or after the exercise the ruler still shows its hours") {
+  View view = hallow_beck_view();
+  view.playback.reset();
+  const auto start = view.plan()->start.instant;
+  for (auto now : {start - 200h, start + 900h}) {
+    view.now = now;
+    const Ruler ruler = ruler_for(view, 0, 1000);
+    CHECK(ruler.end - ruler.begin < 12h);
+    CHECK(ruler.x(start) >= 0);
+    CHECK(ruler.x(start) < 500);
+  }
+}
+
 TEST_CASE("the ruler and its instants agree from end to end") {
   View view = hallow_beck_view();
   Ruler ruler = ruler_for(view, 24, 1576);
@@ -378,7 +405,7 @@ TEST_CASE("taking back undoes what was posted last, once") {
   View view = hallow_beck_view();
   focus_on(h.desk, RegionId::heard);
   auto id = stonecall::protocol::random_uuid();
-  h.desk.posted = {id};
+  h.desk.acts = {{id}};
   Commands asked = h.frame(view, {{GLFW_KEY_Z, GLFW_MOD_CONTROL}});
   REQUIRE(asked.size() == 1);
   CHECK(std::get<stonecall::protocol::Retract>(std::get<ask::Post>(asked[0]).body).target == id);
@@ -479,11 +506,11 @@ TEST_CASE("a moment is pinned by key, for the debrief") {
 }
 
 TEST_CASE("where regions share a place, a press on a name beside the heading shows that region") {
-  Headless h(640, 720);
+  Headless h(640, 480);
   View recorded = hallow_beck_view();
   focus_on(h.desk, RegionId::heard);
   h.frames(recorded, 2);
-  const Layout layout = lay_out(640, 720, 1, h.desk.looked_at);
+  const Layout layout = lay_out(640, 480, 1, h.desk.looked_at);
   REQUIRE(layout.slots.size() == 1);
   const Rect names = layout.slots[0].names;
   // Right of "Heard" stand Kinds, Call and Ground.

@@ -94,9 +94,9 @@ TEST_CASE("a filter shows its lines only, and Escape shows all again") {
 TEST_CASE("search finds words whatever their case") {
   stonecall::picture::HeardLine line{
       note("Mostly grey Vesicular basalt.", start), false, false, {}};
-  CHECK(passes({HeardFilter::Show::all, "", "vesicular BASALT"}, line));
-  CHECK_FALSE(passes({HeardFilter::Show::all, "", "scoria"}, line));
-  CHECK_FALSE(passes({HeardFilter::Show::samples, "", ""}, line));
+  CHECK(passes({HeardFilter::Show::all, "", "vesicular BASALT", ""}, line, {}));
+  CHECK_FALSE(passes({HeardFilter::Show::all, "", "scoria", ""}, line, {}));
+  CHECK_FALSE(passes({HeardFilter::Show::samples, "", "", ""}, line, {}));
 }
 
 TEST_CASE("lines added at the end leave the measured ones as they are") {
@@ -255,4 +255,111 @@ TEST_CASE("the entry line shows what its words seem to mean while they are typed
   REQUIRE(t.h.desk.entry.preview.size() == 1);
   CHECK(t.h.desk.entry.preview[0].fact == stonecall::protocol::Fact{t.tally});
   CHECK(t.h.vertices() > bare);
+}
+
+TEST_CASE("a note passes the filter of what was read from it, until that is taken back") {
+  using namespace stonecall::protocol;
+  stonecall::picture::HeardLine line{note("Of ten, seven basalt.", start), false, false, {}};
+  const HeardFilter counts{HeardFilter::Show::counts, "", "", ""};
+  CHECK_FALSE(passes(counts, line, {}));
+  line.readings.push_back(
+      {random_uuid(),
+       Reading{line.event->id, Outcome::accepted, Tally{{{"basalt", 7}}, 10, {}}, {}, {}}, "DESK",
+       false});
+  CHECK(passes(counts, line, {}));
+  line.readings.back().retracted = true;
+  CHECK_FALSE(passes(counts, line, {}));
+}
+
+TEST_CASE("a key goes through the stations: what was said there, or of it, is shown") {
+  using namespace stonecall::protocol;
+  const auto event = [](Instant at, Body body) {
+    Event made;
+    made.id = random_uuid();
+    made.at.instant = at;
+    made.from = "FIELD-1";
+    made.body = std::move(body);
+    return std::make_shared<const Event>(std::move(made));
+  };
+  SampleTaken earlier;
+  earlier.number = "4";
+  earlier.station = "Ford";
+  const std::vector<EventPtr> events{event(start, Arrival{"Ford"}),
+                                     note("wet here", start + 1min),
+                                     event(start + 2min, Departure{"Ford"}),
+                                     note("on our way", start + 3min),
+                                     event(start + 4min, Arrival{"Terrace"}),
+                                     note("dry here", start + 5min),
+                                     event(start + 6min, earlier)};
+  Headless h;
+  const stonecall::desk::View view = view_at(events);
+  focus_on(h.desk, RegionId::heard);
+  h.frames(view, 2);
+  CHECK(h.desk.heard.rows.size() == 7);
+  h.frame(view, {{GLFW_KEY_T, 0}});
+  CHECK(h.desk.heard.filter.station == "Ford");
+  h.frame(view);
+  CHECK(h.desk.heard.rows.size() == 4);  // arrival, note, departure, and the sample from there
+  h.frame(view, {{GLFW_KEY_T, 0}});
+  CHECK(h.desk.heard.filter.station == "Terrace");
+  h.frame(view, {{GLFW_KEY_T, 0}});
+  CHECK(h.desk.heard.filter.station.empty());
+}
+
+TEST_CASE("an arrival put right moves the lines of a filtered station") {
+  using namespace stonecall::protocol;
+  const auto arrival = [](std::string station) {
+    Event made;
+    made.id = Uuid{};
+    made.at.instant = start;
+    made.body = Arrival{std::move(station)};
+    return std::make_shared<const Event>(std::move(made));
+  };
+  const auto said = note("wet here", start + 1min);
+  Headless h;
+  HeardRows rows;
+  HeardFilter filter;
+  filter.station = "Ford";
+  rows.follow(stonecall::picture::fold(std::vector<EventPtr>{arrival("Ford"), said}), filter, 300,
+              h.fonts);
+  CHECK(rows.size() == 2);
+  rows.follow(stonecall::picture::fold(std::vector<EventPtr>{arrival("Terrace"), said}), filter,
+              300, h.fonts);
+  CHECK(rows.size() == 0);
+}
+
+TEST_CASE("a key goes from one line with something to decide to the next, and back") {
+  using namespace stonecall::protocol;
+  const Sighting none{"scoria", false, {}};
+  std::vector<EventPtr> said;
+  for (int i = 0; i < 6; ++i) said.push_back(note("no scoria", start + std::chrono::minutes(i)));
+  stonecall::desk::View view = view_at(said);
+  view.proposals = std::make_shared<const Proposals>(Proposals(
+      {{said[1]->id, {Proposal{{0, 9}, none}}}, {said[4]->id, {Proposal{{0, 9}, none}}}}));
+  Headless h;
+  focus_on(h.desk, RegionId::heard);
+  h.frame(view, {{GLFW_KEY_N, 0}});
+  CHECK(h.desk.chosen.event == said[1]->id);
+  h.frame(view, {{GLFW_KEY_N, 0}});
+  CHECK(h.desk.chosen.event == said[4]->id);
+  h.frame(view, {{GLFW_KEY_N, GLFW_MOD_SHIFT}});
+  CHECK(h.desk.chosen.event == said[1]->id);
+}
+
+TEST_CASE("while the link is down a line says that it waits to go out") {
+  stonecall::desk::View view;
+  view.mode = Mode::live;
+  view.link.kind = LinkState::Kind::lost;
+  stonecall::picture::HeardLine line{note("bag thirty", start), false, false, {}};
+  CHECK(line_aside(view, line) == "waits to go out");
+  view.link.kind = LinkState::Kind::connected;
+  CHECK(line_aside(view, line).empty());
+  view.link.kind = LinkState::Kind::lost;
+  auto arrived = *line.event;
+  arrived.seq = 7;
+  line.event = std::make_shared<const stonecall::protocol::Event>(arrived);
+  CHECK(line_aside(view, line).empty());
+  view.mode = Mode::replay;
+  line.event = note("bag thirty", start);
+  CHECK(line_aside(view, line).empty());
 }

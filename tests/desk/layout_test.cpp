@@ -53,10 +53,34 @@ TEST_CASE("every region has a place, alone or with others") {
 }
 
 TEST_CASE("where regions share a place the one looked at last is shown") {
-  Layout layout = lay_out(640, 720, 1, {RegionId::entry, RegionId::ground, RegionId::kinds});
-  REQUIRE(layout.slots.size() == 1);
-  CHECK(layout.slots[0].shown == RegionId::ground);
-  CHECK(layout.slots[0].names.h > 0);
+  using enum RegionId;
+  Layout low = lay_out(640, 480, 1, {entry, ground, kinds});
+  REQUIRE(low.slots.size() == 1);
+  CHECK(low.slots[0].shown == ground);
+  CHECK(low.slots[0].names.h > 0);
+  // Half a screen has room for the call and what it rests on.
+  for (float scale : {1.0F, 1.5F}) {
+    Layout half = lay_out(640 * scale, 720 * scale, scale, {entry, ground, kinds});
+    REQUIRE(half.slots.size() == 2);
+    CHECK(half.slots[0].shown == ground);
+    CHECK(half.slots[1].shown == kinds);
+    CHECK(lay_out(640 * scale, 720 * scale, scale, {}).slot_of(call));
+  }
+}
+
+TEST_CASE("from half a screen on the call stays in sight while Heard and Kinds are looked at") {
+  using enum RegionId;
+  struct Window {
+    float width, height, scale;
+  };
+  const auto window = GENERATE(Window{960, 1080, 1}, Window{960, 1080, 1.5F},
+                               Window{1280, 720, 1.25F}, Window{1280, 720, 1.5F});
+  CAPTURE(window.width, window.height, window.scale);
+  for (RegionId looked_at : {heard, kinds}) {
+    const Layout layout = lay_out(window.width, window.height, window.scale, {looked_at});
+    CHECK(layout.slot_of(call));
+    CHECK(layout.slot_of(looked_at));
+  }
 }
 
 TEST_CASE("the margin is 24 pixels times the scale") {

@@ -21,8 +21,14 @@ struct Folder {
 
 TEST_CASE("the desk is found again as it was left") {
   Folder folder;
-  Settings left{
-      ThemeName::night, 140, TimeMode::utc, 1920, 1080, {HeardFilter::Show::calls, "FIELD-2", ""}};
+  Settings left{ThemeName::night,
+                140,
+                TimeMode::utc,
+                1920,
+                1080,
+                {HeardFilter::Show::calls, "FIELD-2", "", "Ford"},
+                true,
+                true};
   REQUIRE(save_settings(left, folder.path / "new" / "desk.json"));
   CHECK(load_settings(folder.path / "new" / "desk.json") == left);
 }

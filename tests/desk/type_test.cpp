@@ -73,6 +73,18 @@ TEST_CASE("one moment is written as elapsed, local or UTC") {
   CHECK(clock.minutes(at) == "07:42");
 }
 
+TEST_CASE("what the advice says of moments is told by the clock that is shown") {
+  ClockText clock;
+  clock.start = *stonecall::protocol::parse_timestamp("2027-05-18T08:30:00.000+02:00");
+  const std::string advice = "Leave by 1:19 (1:16–1:24): 12 min for 2 of 14; 10:05.";
+  CHECK(clock.retold(advice) == advice);
+  clock.mode = TimeMode::local;
+  CHECK(clock.retold(advice) == "Leave by 09:49 (09:46–09:54): 12 min for 2 of 14; 18:35.");
+  clock.mode = TimeMode::utc;
+  CHECK(clock.retold("by 1:19.") == "by 07:49.");
+  CHECK(clock.retold("1:2, 1:234, :30, 7:") == "1:2, 1:234, :30, 7:");
+}
+
 TEST_CASE("a span that has run out has a minus sign") {
   CHECK(span_text(27min + 59s) == "0:27");
   CHECK(span_text(-3min) == "−0:03");

@@ -1,3 +1,5 @@
+#include <set>
+
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
@@ -427,4 +429,222 @@ TEST_CASE("Kinds, Call and Ground leave calm space where nothing is known") {
     focus_on(h.desk, region);
     CHECK(h.frames(view, 2).empty());
   }
+}
+
+namespace {
+
+/// The view with one more event, as everybody has it.
+View with(View view, protocol::Body body, protocol::Uuid id = protocol::random_uuid()) {
+  std::vector<protocol::EventPtr> events = hallow_beck();
+  auto event = std::make_shared<protocol::Event>();
+  event->id = id;
+  event->at.instant = view.now - 1min;
+  event->from = "FIELD-1";
+  event->body = std::move(body);
+  events.push_back(std::move(event));
+  view.picture = picture::fold(events);
+  view.assessed = view.picture;
+  return view;
+}
+
+template <class Body>
+std::vector<Body> posted(const Commands& commands) {
+  std::vector<Body> bodies;
+  for (const Command& command : commands)
+    if (const auto* post = std::get_if<ask::Post>(&command))
+      if (const auto* body = std::get_if<Body>(&post->body)) bodies.push_back(*body);
+  return bodies;
+}
+
+}  // namespace
+
+TEST_CASE("what the field said of the call chosen by the arrows is noted by a key") {
+  Headless h;
+  const View view = with_advice();
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  REQUIRE(h.desk.chosen.event);
+  const protocol::Uuid chosen = *h.desk.chosen.event;
+  struct Said {
+    int key;
+    protocol::Answered answer;
+  };
+  const auto said = GENERATE(Said{GLFW_KEY_H, protocol::Answered::heard},
+                             Said{GLFW_KEY_D, protocol::Answered::declined});
+  // It said last that it is acting, which is not noted again.
+  CHECK(h.frame(view, {{GLFW_KEY_A, 0}}).empty());
+  const auto answers = posted<protocol::CallAnswer>(h.frame(view, {{said.key, 0}}));
+  REQUIRE(answers.size() == 1);
+  CHECK(answers[0].call == chosen);
+  CHECK(answers[0].answer == said.answer);
+  CHECK(h.desk.chosen.event == chosen);
+}
+
+TEST_CASE("in a replay and in practice nobody answers for the field") {
+  Headless h;
+  View view = with_advice();
+  view.mode = GENERATE(Mode::replay, Mode::practice);
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  CHECK(h.frame(view, {{GLFW_KEY_H, 0}}).empty());
+}
+
+TEST_CASE("a question is chosen by the arrows and answered in words") {
+  Headless h;
+  const auto question = protocol::random_uuid();
+  const View view =
+      with(with_advice(),
+           protocol::Question{"Do you want another slate?", protocol::Side::back_room, {}, {}},
+           question);
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  for (int i = 0; i < 20 && h.desk.chosen.event != question; ++i)
+    h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  REQUIRE(h.desk.chosen.event == question);
+  h.frame(view, {{GLFW_KEY_R, 0}});
+  h.frames(view, 2);
+  h.type("One more, a fresh one.");
+  h.frames(view, 2);
+  const auto answers = posted<protocol::Answer>(h.frame(view, {{GLFW_KEY_ENTER, 0}}));
+  REQUIRE(answers.size() == 1);
+  CHECK(answers[0].question == question);
+  CHECK(answers[0].text == "One more, a fresh one.");
+  CHECK(h.desk.call.writing == CallState::Writing::none);
+}
+
+TEST_CASE("Enter shows the chosen call in Heard") {
+  Headless h;
+  const View view = with_advice();
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  const auto chosen = h.desk.chosen.event;
+  h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  CHECK(h.desk.focus == RegionId::heard);
+  CHECK(h.desk.chosen.event == chosen);
+}
+
+TEST_CASE("from the samples of the open kind the arrows go on to its places and what was said") {
+  Headless h(1920, 1200);
+  const View view = with_advice();
+  focus_on(h.desk, RegionId::kinds);
+  h.desk.chosen.rock = "vesicular basalt";
+  h.frames(view, 2);
+  std::vector<std::string> entries;
+  std::set<std::string> stations;
+  for (int i = 0; i < 40; ++i) {
+    h.frame(view, {{GLFW_KEY_RIGHT, 0}});
+    if (h.desk.chosen.station) stations.insert(*h.desk.chosen.station);
+    if (entries.empty() || entries.back() != h.desk.kinds.entry)
+      entries.push_back(h.desk.kinds.entry);
+  }
+  const auto first = [&](std::string_view of) {
+    return std::ranges::find_if(entries, [&](const auto& each) { return each.starts_with(of); }) -
+           entries.begin();
+  };
+  CHECK(first("sample ") < first("place "));
+  CHECK(first("place ") < first("word "));
+  CHECK(first("word ") < static_cast<std::ptrdiff_t>(entries.size()));
+  // Places are those where it was bagged, counted, told of or is expected.
+  for (const auto& s : view.picture->samples)
+    if (s.rock == "vesicular basalt") CHECK(stations.contains(s.station));
+}
+
+TEST_CASE("a word of the open kind that was read from a note leads to the note") {
+  Headless h(1920, 1200);
+  const View view = with_advice();
+  focus_on(h.desk, RegionId::kinds);
+  h.desk.chosen.rock = "vesicular basalt";
+  h.frames(view, 2);
+  for (int i = 0; i < 40 && !h.desk.kinds.entry.starts_with("word "); ++i)
+    h.frame(view, {{GLFW_KEY_RIGHT, 0}});
+  h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  CHECK(h.desk.focus == RegionId::heard);
+  REQUIRE(h.desk.chosen.event);
+  const auto& heard = view.picture->heard;
+  const auto line = std::ranges::find_if(
+      heard, [&](const auto& each) { return each.event->id == *h.desk.chosen.event; });
+  REQUIRE(line != heard.end());
+  CHECK(std::holds_alternative<protocol::VoiceNote>((*line).event->body));
+}
+
+TEST_CASE("what nobody decided yet stands among the words of its kind") {
+  View view = with_advice();
+  const auto words_of_obsidian = [&] {
+    Headless h(1920, 1200);
+    focus_on(h.desk, RegionId::kinds);
+    h.desk.chosen.rock = "obsidian";
+    h.frames(view, 2);
+    std::set<std::string> words;
+    for (int i = 0; i < 40; ++i) {
+      h.frame(view, {{GLFW_KEY_RIGHT, 0}});
+      if (h.desk.kinds.entry.starts_with("word ")) words.insert(h.desk.kinds.entry);
+    }
+    return words.size();
+  };
+  const auto& heard = view.picture->heard;
+  const auto bare = std::ranges::find_if(heard, [](const auto& line) {
+    return line.readings.empty() && std::holds_alternative<protocol::VoiceNote>(line.event->body);
+  });
+  REQUIRE(bare != heard.end());
+  const std::size_t decided = words_of_obsidian();
+  view.proposals = std::make_shared<const Proposals>(Proposals(
+      {{(*bare).event->id, {Proposal{{0, 4}, protocol::Sighting{"obsidian", true, {}}, 0.9}}}}));
+  CHECK(words_of_obsidian() == decided + 1);
+}
+
+TEST_CASE(
+    "a change is marked at its region until that has the keyboard; what stood there is none") {
+  Headless h;
+  const View view = with_advice();
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  CHECK(h.desk.news.unseen(RegionId::call).empty());
+
+  const View asked = with(
+      view, protocol::Question{"Do you want another slate?", protocol::Side::back_room, {}, {}});
+  h.frames(asked, 2);
+  REQUIRE(h.desk.news.unseen(RegionId::call).size() == 1);
+  CHECK(h.desk.news.unseen(RegionId::call)[0].words == "Do you want another slate?");
+  h.frame(asked, {{GLFW_KEY_F5, 0}});
+  h.frames(asked, 2);
+  CHECK(h.desk.news.unseen(RegionId::call).empty());
+  h.frame(asked, {{GLFW_KEY_F7, 0}});
+  h.frames(asked, 2);
+  CHECK(h.desk.news.unseen(RegionId::call).empty());
+}
+
+TEST_CASE(
+    "a bag given twice is marked at Kinds, a line that another took back at Heard, our own act "
+    "nowhere") {
+  Headless h;
+  const View view = with_advice();
+  h.desk.call.adviser = "DESK";
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  protocol::SampleTaken again;
+  again.number = "77";
+  again.bag = view.picture->samples[0].bag;
+  h.frames(with(view, again), 2);
+  CHECK(h.desk.news.unseen(RegionId::kinds).size() == 1);
+  const auto target = view.picture->heard[5].event->id;
+  View taken_back = with(view, protocol::Retract{target, std::nullopt});
+  h.frames(taken_back, 2);
+  CHECK(h.desk.news.unseen(RegionId::heard).size() == 1);
+  h.desk.call.adviser = "FIELD-1";
+  CHECK(wants_eyes(RegionId::heard, taken_back, "FIELD-1").size() + 1 ==
+        wants_eyes(RegionId::heard, taken_back, "DESK").size());
+}
+
+TEST_CASE("a replay marks nothing: who moves it looks at it") {
+  Headless h;
+  View view = with_advice();
+  view.mode = Mode::replay;
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  h.frames(with(view, protocol::Question{"Which way?", protocol::Side::back_room, {}, {}}), 2);
+  CHECK(h.desk.news.unseen(RegionId::call).empty());
 }

@@ -21,7 +21,7 @@ struct Sitter {
   std::unique_ptr<ReplaySource> source;
   Desk desk;
 
-  Sitter() {
+  explicit Sitter(Workers workers = {}) {
     REQUIRE(display.up());
     auto opened = Window::open({"Stonecall test", 1280, 720, true});
     if (!opened) FAIL(stonecall::protocol::to_string(opened.error()));
@@ -29,7 +29,7 @@ struct Sitter {
     ReplaySetup setup;
     setup.events = hallow_beck();
     setup.name = "hallow_beck.jsonl";
-    source = std::make_unique<ReplaySource>(std::move(setup), Workers{}, Source::Wake{});
+    source = std::make_unique<ReplaySource>(std::move(setup), std::move(workers), Source::Wake{});
     source->seek(source->begin() + 72min);
     source->settle();
   }
@@ -142,7 +142,88 @@ TEST_CASE(
   s.rest();
   CHECK(s.desk.focus == RegionId::heard);
   REQUIRE(s.desk.chosen.event);
-  CHECK(*s.desk.chosen.event == s.desk.posted.back());
+  CHECK(*s.desk.chosen.event == s.desk.acts.back().back());
+}
+
+TEST_CASE(
+    "one key puts a number right in all that was said of a sample, one takes all of it back") {
+  using namespace stonecall::protocol;
+  Workers workers;
+  // As the reading does it: a correction of each statement about sample 801, as one proposal.
+  workers.read_note = [](const Event& event, const stonecall::picture::Picture& picture) {
+    const auto& text = std::get<VoiceNote>(event.body).text;
+    std::vector<Proposal> all;
+    if (text != "that was 809") return all;
+    for (const auto& line : picture.heard) {
+      const auto* said = std::get_if<SampleTaken>(&line.event->body);
+      if (!said || said->number != "801") continue;
+      const Fact amend = Amend{line.event->id, Json{{"number", "809"}}, text};
+      if (all.empty())
+        all.push_back({{0, 12}, amend, 0.9});
+      else
+        all[0].also.push_back(amend);
+    }
+    return all;
+  };
+  Sitter s(std::move(workers));
+  focus_on(s.desk, RegionId::heard);
+  s.rest();
+  SampleTaken sample;
+  sample.number = "801";
+  for (const char* bag : {"555", "555", "555"}) {
+    sample.bag = bag;
+    carry_out({ask::Post{sample, std::nullopt}}, s.desk, *s.source, {"DESK"}, s.window.get());
+    s.rest();
+  }
+  s.tap(GLFW_KEY_F7);
+  s.type("that was 809");
+  s.tap(GLFW_KEY_ENTER);
+  s.tap(GLFW_KEY_ESCAPE);
+  s.rest();
+  const auto numbered = [&](const char* number) {
+    const auto& samples = s.source->view()->picture->samples;
+    return std::ranges::count(samples, number, &stonecall::picture::Sample::number);
+  };
+  REQUIRE(numbered("801") == 1);
+  s.tap(GLFW_KEY_END);
+  s.tap(GLFW_KEY_N);
+  s.rest();
+  s.tap(GLFW_KEY_ENTER);
+  s.rest();
+  CHECK(numbered("801") == 0);
+  CHECK(numbered("809") == 1);
+  s.tap(GLFW_KEY_Z, GLFW_MOD_CONTROL);
+  s.rest();
+  CHECK(numbered("801") == 1);
+  CHECK(numbered("809") == 0);
+}
+
+TEST_CASE(
+    "in the empty entry line Ctrl+Z takes the last act back, while words stand there it does not") {
+  Sitter s;
+  focus_on(s.desk, RegionId::entry);
+  s.rest();
+  const auto lines = [&] {
+    const auto& heard = s.source->view()->picture->heard;
+    return std::ranges::count_if(heard, [](const auto& line) {
+      return line.event->from == "DESK" && !line.retracted &&
+             std::holds_alternative<stonecall::protocol::VoiceNote>(line.event->body);
+    });
+  };
+  s.type("bag forty");
+  s.tap(GLFW_KEY_ENTER);
+  s.rest();
+  REQUIRE(lines() == 1);
+  s.type("and more");
+  s.tap(GLFW_KEY_Z, GLFW_MOD_CONTROL);
+  s.rest();
+  CHECK(lines() == 1);
+  for (int i = 0; i < 12; ++i) s.tap(GLFW_KEY_BACKSPACE);
+  s.rest();
+  REQUIRE(s.desk.entry.typed.empty());
+  s.tap(GLFW_KEY_Z, GLFW_MOD_CONTROL);
+  s.rest();
+  CHECK(lines() == 0);
 }
 
 TEST_CASE("while the player stands still each act is taken back, whatever came before it") {

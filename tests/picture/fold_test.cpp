@@ -130,6 +130,15 @@ TEST_CASE(
   CHECK(has_flag(*picture, picture::Flag::What::contradiction));
 }
 
+TEST_CASE("a size told differently is flagged with its unit") {
+  SampleTaken first = sample("7", "slate"), second = first;
+  first.size_mm = 300;
+  second.size_mm = 262.5;
+  const auto picture = picture::fold(Events{shared(1, 2, first), shared(2, 3, second)});
+  REQUIRE(picture->flags.size() == 1);
+  CHECK(picture->flags[0].text == "sample 7: size was 300 mm, now 262.5 mm");
+}
+
 TEST_CASE("two samples in one bag are flagged, and not merged") {
   SampleTaken first = sample("1", "slate");
   SampleTaken second = sample("2", "marble");

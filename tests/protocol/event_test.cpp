@@ -170,6 +170,11 @@ TEST_CASE("text that is no JSON is refused with the place of the mistake") {
   CHECK_THAT(parse_event(std::string_view(text)).error().what, Catch::StartsWith("not JSON"));
 }
 
+TEST_CASE("a mistake in a line is placed by its column; the line is the file's to count") {
+  CHECK_THAT(parse_event(R"({"id": nought})").error().what,
+             Catch::StartsWith("not JSON: column 9: "));
+}
+
 TEST_CASE("what is JSON but no object is no event") {
   const char* text = GENERATE("[]", "5", "null", "\"x\"");
   CHECK_FALSE(parse_event(std::string_view(text)));

@@ -33,7 +33,7 @@ std::vector<Proposed> heard(const std::string& text, std::vector<EventPtr> event
   const picture::PicturePtr known = picture::fold(events);
   const Context context = context_at(*known, clock(30).instant);
   const Reader reader(known->plan ? vocabulary_of(*known->plan) : Vocabulary{});
-  return proposed(reader.read(text, context), text, context, *known);
+  return proposed(reader.read(text, context), text, context, *known, clock(30).instant);
 }
 
 template <class F>
@@ -116,6 +116,34 @@ TEST_CASE("a note without a number speaks of the last sample, unless a rock was 
   CHECK(heard("it was half buried").empty());  // nobody knows which rock
 }
 
+TEST_CASE("a note that names only a bag speaks of the sample in it, not of the last one") {
+  const std::vector<EventPtr> events{plan(), taken(2, 10, "7", "28", "marble"),
+                                     taken(3, 20, "8", "29", "slate")};
+  const auto only = [&](const std::string& text) {
+    const auto said = all<protocol::SampleTaken>(heard(text, events));
+    REQUIRE(said.size() == 1);
+    return said[0];
+  };
+  const auto fresh = only("bag thirty one, fist size marble, half buried");
+  CHECK_FALSE(fresh.number);
+  CHECK(fresh.bag == "31");
+  CHECK(fresh.rock == "marble");
+  const auto earlier = only("bag twenty eight was half buried");
+  CHECK_FALSE(earlier.number);
+  CHECK(earlier.bag == "28");
+  CHECK_FALSE(earlier.rock);
+  CHECK(only("bag twenty nine was half buried").number == "8");
+}
+
+TEST_CASE("the bag named after a sample that has none yet is that sample's") {
+  const std::vector<EventPtr> events{plan(), taken(2, 10, "7", "28", "marble"),
+                                     taken(3, 20, "8", "", "slate")};
+  const auto said = all<protocol::SampleTaken>(heard("that goes into bag thirty one", events));
+  REQUIRE(said.size() == 1);
+  CHECK(said[0].number == "8");
+  CHECK(said[0].bag == "31");
+}
+
 TEST_CASE("photographs are of the sample that is named, else of the last one") {
   const std::vector<EventPtr> events{plan(), taken(2, 20, "8", "29", "slate")};
   const auto photos = all<protocol::Photo>(heard("stereo and down sun done", events));
@@ -162,14 +190,19 @@ TEST_CASE("a bag or a rock put right amends the last statement that gave it") {
   CHECK(amends[0].changes == protocol::Json{{"rock", "gneiss"}});
 }
 
-TEST_CASE("a field number put right amends each statement about the sample") {
+TEST_CASE("a field number put right is one proposal for each statement about the sample so far") {
   const std::vector<EventPtr> events{plan(), taken(2, 10, "8", "29", "slate"),
-                                     taken(3, 12, "8", "", "")};
-  const auto amends = all<protocol::Amend>(heard("Correction, that was sample nine.", events));
-  REQUIRE(amends.size() == 2);
-  CHECK(amends[0].target == id(2));
-  CHECK(amends[1].target == id(3));
-  for (const auto& amend : amends) CHECK(amend.changes == protocol::Json{{"number", "9"}});
+                                     taken(3, 12, "8", "", ""),
+                                     taken(4, 40, "8", "33", "marble")};  // taken after the note
+  const auto proposals = heard("Correction, that was sample nine.", events);
+  REQUIRE(proposals.size() == 1);
+  REQUIRE(proposals[0].also.size() == 1);
+  const auto& first = std::get<protocol::Amend>(proposals[0].fact);
+  const auto& second = std::get<protocol::Amend>(proposals[0].also[0]);
+  CHECK(first.target == id(2));
+  CHECK(second.target == id(3));
+  CHECK(first.changes == protocol::Json{{"number", "9"}});
+  CHECK(second.changes == first.changes);
 }
 
 TEST_CASE(
@@ -209,14 +242,14 @@ TEST_CASE("a correction that fits no earlier statement is left out") {
 
 TEST_CASE("chatter, nothing and bytes that are no text give no proposal") {
   for (const std::string& text : {std::string(), std::string("Lovely morning for it."),
-                                 std::string("\xFF\xFE\x00\x80", 4), std::string(8192, ' ')})
+                                  std::string("\xFF\xFE\x00\x80", 4), std::string(8192, ' ')})
     CHECK(heard(text).empty());
 }
 
 TEST_CASE("facts that nobody can join are left out instead of joined wrongly") {
   const picture::PicturePtr known = picture::fold(std::vector{plan()});
   const auto joined = [&](std::vector<Proposal> facts) {
-    return proposed(facts, "0123456789", {}, *known);
+    return proposed(facts, "0123456789", {}, *known, clock(30).instant);
   };
   CHECK(joined({}).empty());
   CHECK(joined({{RocksLookedAt{10}, {0, 3}, 0.9}}).empty());        // a total without kinds
@@ -230,7 +263,7 @@ TEST_CASE("a tally never counts more than it looked at, and a kind once") {
                               {RockCounted{"slate", 4, true}, {2, 4}, 0.8},
                               {RockCounted{"gneiss", 3, true}, {4, 6}, 0.9},
                               {RockCounted{"slate", 2, true}, {6, 8}, 0.9}},
-                             "0123456789", {}, *known);
+                             "0123456789", {}, *known, clock(30).instant);
   REQUIRE(made.size() == 1);
   CHECK(std::get<protocol::Tally>(made[0].fact) ==
         protocol::Tally{{{"slate", 4}, {"gneiss", 3}}, 7, {}});
