@@ -111,8 +111,25 @@ Chart crossing(const Crossing& spec, const Measure& measure) {
     if (auto y = at(curve, *spec.mark)) mark_at = frame(*spec.mark, *y);
   if (mark_at) chart.items.push_back(Mark{.at = *mark_at, .size = 10, .colour = {Tone::alert, {}}});
 
-  // The curve's name stands at it, where it is steep.
+  // The curve's name stands at it, where it is steep, or the next place where the other curve does
+  // not run through it.
+  const auto crossed = [&](double value, double y) {
+    const double width = measure(spec.curve_name, TextSize::fine, TextWeight::medium);
+    for (int k = 0; k <= 8; ++k) {
+      const double x = value + (x1 - x0) * (2 + width * k / 8.0) / area.w;
+      const auto other_y = at(other, x);
+      if (other_y && std::abs(frame.y(*other_y) - (y - 11)) < 8) return true;
+    }
+    return false;
+  };
   double name_x = x0 + (x1 - x0) * 0.30;
+  for (const double part : {0.30, 0.22, 0.38, 0.14, 0.46, 0.54, 0.62}) {
+    const double value = x0 + (x1 - x0) * part;
+    const auto y = at(curve, value);
+    if (!y || crossed(value, frame.y(*y))) continue;
+    name_x = value;
+    break;
+  }
   if (auto y = at(curve, name_x); y && !spec.curve_name.empty())
     chart.items.push_back(kept_inside({.at = {frame.x(name_x) + 2, frame.y(*y) - 8},
                                        .text = spec.curve_name,

@@ -11,9 +11,6 @@ namespace {
 
 using charts::Tone;
 
-static_assert(static_cast<int>(charts::MarkShape::count_) == static_cast<int>(Shape::count_),
-              "marks of charts and glyphs of kinds are the same shapes in the same order");
-
 constexpr std::size_t most_points = 4000;  // a draw call counts vertices in 16 bits
 
 Ink ink_of(Tone tone) {
@@ -129,7 +126,7 @@ class Painter {
       Rgb colour = canvas_.theme()[ink_of(mark.colour.tone)];
       look = {.shape = Shape::circle, .fill = colour, .line = colour, .outline = colour};
     }
-    look.shape = static_cast<Shape>(shape);
+    look.shape = shape;
     if (mark.hollow) look.fill = canvas_.theme()[Ink::ground];
     auto size = static_cast<float>(mark.size) * scale_;
     canvas_.glyph(c, size, look);

@@ -6,6 +6,8 @@
 #include <optional>
 #include <string_view>
 
+#include "console/charts/chart.hpp"
+
 /// Colours by what they are for. No region names a colour by its value.
 namespace stonecall::desk {
 
@@ -41,18 +43,7 @@ std::string_view to_string(ThemeName name);  ///< "paper", "night", "contrast"
 std::optional<ThemeName> theme_named(std::string_view text);
 
 /// Shapes a rock kind can have; the glyph says the kind where the colour cannot be told.
-enum class Shape : std::uint8_t {
-  circle,
-  triangle_up,
-  triangle_down,
-  square,
-  diamond,
-  hexagon,
-  star,
-  plus,
-  half_disc,
-  count_
-};
+using Shape = charts::MarkShape;
 
 /// How a rock kind is drawn. `fill` is the published colour, `line` the same hue made strong enough
 /// (3:1 or more on the ground) for thin strokes, `outline` the edge drawn around the fill.
