@@ -19,6 +19,7 @@
 #include <boost/asio/steady_timer.hpp>
 #include <boost/beast/websocket/error.hpp>
 
+#include "protocol/event_reader.hpp"
 #include "protocol/web_socket.hpp"
 
 namespace stonecall::protocol {
@@ -344,31 +345,33 @@ class Client::Link {
       const std::lock_guard lock(mutex_);
       state_.last_word = clock_now();
     }
-    auto message = parse_json(text, message_bytes, levels_around_event);
+    auto message = message_.read(text, message_bytes, levels_around_event);
     if (!message) return note_fault(std::move(message.error()));
+    std::string_view type;
+    if (message->at_key("type").get(type)) return note_unexpected();
     try {
-      const std::string type = message->value("type", "");
       if (type == "event")
-        take_events(message->at("events"));
+        take_events(*message);
       else if (type == "heartbeat")
-        take_heartbeat(*message);
+        take_heartbeat(json_of(*message));
       else if (type == "results")
-        take_results(*message);
+        take_results(json_of(*message));
       else if (type == "caught_up")
         set_phase(Phase::live, {});
       // Other types are of a newer server and may be passed over.
     } catch (const Json::exception&) {
-      note_fault({"", "the server sent a message of an unexpected form", {}});
+      note_unexpected();
     }
   }
 
-  void take_events(const Json& events) {
+  void take_events(Value message) {
+    simdjson::dom::array events;
+    if (message.at_key("events").get(events)) return note_unexpected();
     Incoming read;
     std::uint64_t last = last_seq();
-    for (const Json& json : events) {
-      auto event = event_from_json(json);
-      const std::uint64_t seq =
-          event ? event->seq.value_or(0) : json.value("seq", std::uint64_t{0});
+    for (const Value each : events) {
+      auto [event, id, wrong_seq] = read_event(each);
+      const std::uint64_t seq = event ? event->seq.value_or(0) : wrong_seq.value_or(0);
       if (seq > 0 && seq <= last) continue;
       last = std::max(last, seq);
       if (event)
@@ -449,6 +452,10 @@ class Client::Link {
     return state_.last_seq;
   }
 
+  void note_unexpected() {
+    note_fault({"", "the server sent a message of an unexpected form", {}});
+  }
+
   void note_fault(Fault fault) {
     {
       const std::lock_guard lock(mutex_);
@@ -497,6 +504,7 @@ class Client::Link {
   std::string why_;
   Steady::time_point ping_sent_;
   std::optional<Steady::time_point> retry_at_;
+  JsonText message_;
   std::thread thread_;
 
   mutable std::mutex mutex_;

@@ -1,11 +1,15 @@
 #include "protocol/event.hpp"
 
+#include <algorithm>
 #include <array>
+#include <iterator>
 #include <random>
 
 #include <boost/uuid/random_generator.hpp>
 
+#include "protocol/event_reader.hpp"
 #include "protocol/reader.hpp"
+#include "protocol/writer.hpp"
 
 namespace stonecall::protocol {
 namespace {
@@ -43,42 +47,49 @@ bool with_kind(std::string_view kind, Use&& use) {
   }
 }
 
-/// Depth of nesting, found without building anything; brackets inside texts do not count.
-int nesting_of(std::string_view text) {
-  int depth = 0;
-  int deepest = 0;
-  bool in_text = false;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const char c = text[i];
-    if (in_text) {
-      if (c == '\\') {
-        ++i;
-      } else if (c == '"') {
-        in_text = false;
-      }
-    } else if (c == '"') {
-      in_text = true;
-    } else if (c == '{' || c == '[') {
-      deepest = std::max(deepest, ++depth);
-    } else if (c == '}' || c == ']') {
-      --depth;
-    }
-  }
-  return deepest;
-}
-
 tl::unexpected<Fault> fault(std::string member, std::string what) {
   return tl::make_unexpected(Fault{std::move(member), std::move(what), std::nullopt});
 }
 
-/// The library's message without its own name in front: "parse error at line 1, column 5: …".
-std::string plain_message(const std::exception& error) {
-  std::string text = error.what();
-  if (const auto end = text.find("] "); end != std::string::npos) text.erase(0, end + 2);
-  // The offending bytes themselves may be no UTF-8, and this text goes into JSON answers.
-  for (char& c : text) {
-    if (static_cast<unsigned char>(c) >= 0x80) c = '?';
+/// Fills an event from a value: the envelope first, since without it nothing can be said of it.
+Result<Event> event_of(Value value) {
+  if (!value.is_object()) return fault("", "an event must be a JSON object");
+  const Fields fields = fields_of(value);
+  Event event;
+  Faults faults;
+  const Place whole;
+  Envelope envelope{event};
+  Reader reader(fields, whole, faults);
+  describe(reader, envelope);
+  if (!faults.list.empty()) return tl::make_unexpected(std::move(faults.list.front()));
+
+  const auto kind = std::ranges::find(fields, "kind", &Field::name);
+  std::string_view word;
+  if (kind == fields.end()) return fault("kind", "missing");
+  if (kind->value.get(word)) return fault("kind", "must be text");
+  if (word.empty() || word.size() > Limits::kind_bytes) {
+    return fault("kind", "must be 1 to " + std::to_string(Limits::kind_bytes) + " bytes long");
   }
+
+  Fields members;
+  std::ranges::copy_if(fields, std::back_inserter(members), [](const Field& field) {
+    return std::ranges::find(kEnvelope, field.name) == kEnvelope.end();
+  });
+  const bool known = with_kind<Body::Variant>(word, [&](auto body) {
+    read_members(members, body, whole, faults, &event.unknown);
+    event.body = std::move(body);
+  });
+  if (!faults.list.empty()) return tl::make_unexpected(std::move(faults.list.front()));
+  if (!known) {
+    event.body = NotUnderstood{std::string(word)};
+    for (const Field& member : members) append_member(event.unknown, member);
+  }
+  return event;
+}
+
+/// For texts that are read one at a time; what comes of it does not point into it.
+JsonText& own_text() {
+  thread_local JsonText text;
   return text;
 }
 
@@ -125,34 +136,31 @@ void consistent(const Words& words, const std::string& path, Faults& faults) {
   if (words.begin > words.end) faults.add(path, "\"begin\" must not be past \"end\"");
 }
 
-Result<Fact> parse_fact(const Json& json, const std::string& path) {
-  if (!json.is_object()) return fault(path, "must be an object");
-  const auto kind = json.find("kind");
-  if (kind == json.end() || !kind->is_string()) return fault(path + ".kind", "missing");
-  Result<Fact> result;
-  const bool found = with_kind<Fact>(kind->get_ref<const std::string&>(), [&](auto body) {
-    if (auto bad = read_object(json, body, path)) {
-      result = tl::make_unexpected(std::move(*bad));
-    } else {
-      result = Fact{std::move(body)};
-    }
+void read_fact(Value value, const Place& place, Fact& out, Faults& faults) {
+  if (!value.is_object()) return faults.add(place.text(), "must be an object");
+  const Fields fields = fields_of(value);
+  const Place at_kind{&place, "kind"};
+  const auto kind = std::ranges::find(fields, "kind", &Field::name);
+  std::string_view word;
+  if (kind == fields.end() || kind->value.get(word)) return faults.add(at_kind.text(), "missing");
+  const bool found = with_kind<Fact>(word, [&](auto body) {
+    read_members(fields, body, place, faults);
+    out = Fact{std::move(body)};
   });
   if (!found) {
-    return fault(
-        path + ".kind",
-        "must be arrival, departure, sample, photo, sighting, tally, share, question or amend");
+    faults.add(at_kind.text(),
+               "must be arrival, departure, sample, photo, sighting, tally, share, question or "
+               "amend");
   }
-  return result;
 }
 
-Json fact_to_json(const Fact& fact) {
-  return std::visit(
-      [](const auto& body) {
-        Json json = Json::object();
-        json["kind"] = std::string(body.kind);
+void append_fact(std::string& json, const Fact& fact) {
+  std::visit(
+      [&](const auto& body) {
+        json.append(R"({"kind":")").append(body.kind).append(1, '"');
         Writer writer(json);
         describe(writer, body);
-        return json;
+        json += '}';
       },
       fact);
 }
@@ -162,82 +170,65 @@ std::string_view kind_of(const Event& event) {
 }
 
 Result<Json> parse_json(std::string_view text, std::size_t limit_bytes, int around) {
-  if (text.size() > limit_bytes) {
-    return fault("", "is " + std::to_string(text.size()) + " bytes long; the limit is " +
-                         std::to_string(limit_bytes));
-  }
-  if (const int depth = nesting_of(text); depth > Limits::nesting + around) {
-    return fault("", "is nested " + std::to_string(depth) + " deep; the limit is " +
-                         std::to_string(Limits::nesting));
-  }
-  try {
-    return Json::parse(text);
-  } catch (const Json::exception& error) {
-    return fault("", "not JSON: " + plain_message(error));
-  }
+  return own_text().read(text, limit_bytes, around).map(json_of);
 }
 
 Result<Event> parse_event(std::string_view text) {
-  auto json = parse_json(text, Limits::event_bytes, 0);
-  if (!json) return tl::make_unexpected(json.error());
-  return event_from_json(*json);
+  return own_text().read(text, Limits::event_bytes, 0).and_then(event_of);
+}
+
+EventRead read_event(Value value) {
+  EventRead read{event_of(value), {}, {}};
+  if (read.event) return read;
+  for (const Field& field : fields_of(value)) {
+    std::string_view text;
+    std::uint64_t seq = 0;
+    if (field.name == "id" && !field.value.get(text)) {
+      if (const auto id = parse_uuid(text)) read.id = *id;
+    } else if (field.name == "seq" && !field.value.get(seq)) {
+      read.seq = seq;
+    }
+  }
+  return read;
 }
 
 Result<Event> event_from_json(const Json& json) {
-  if (!json.is_object()) return fault("", "an event must be a JSON object");
-  Event event;
-  Faults faults;
-  Reader envelope(json, "", faults);
-  Envelope fields{event};
-  describe(envelope, fields);
-  if (!faults.list.empty()) return tl::make_unexpected(std::move(faults.list.front()));
-
-  const auto kind = json.find("kind");
-  if (kind == json.end()) return fault("kind", "missing");
-  if (!kind->is_string()) return fault("kind", "must be text");
-  const auto& word = kind->get_ref<const std::string&>();
-  if (word.empty() || word.size() > Limits::kind_bytes) {
-    return fault("kind", "must be 1 to " + std::to_string(Limits::kind_bytes) + " bytes long");
-  }
-
-  std::optional<Fault> bad;
-  Json unknown = Json::object();
-  const bool known = with_kind<Body::Variant>(word, [&](auto body) {
-    bad = read_object(json, body, "", &unknown);
-    event.body = std::move(body);
-  });
-  if (bad) return tl::make_unexpected(std::move(*bad));
-  if (!known) {
-    event.body = NotUnderstood{word};
-    unknown = json;
-  }
-  for (const char* name : kEnvelope) unknown.erase(name);
-  event.unknown = std::move(unknown);
-  return event;
+  // It stands as a value already, so only the limits of its members count.
+  constexpr int around = 1000;
+  const std::string text = json.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return own_text().read(text, text.size(), around).and_then(event_of);
 }
 
-Json to_json(const Event& event) {
-  Json json = Json::object();
-  json["id"] = to_string(event.id);
-  json["kind"] = std::string(kind_of(event));
-  Writer writer(json);
-  writer("at", event.at, Time{});
-  writer("from", event.from, Name{});
-  writer.maybe("seq", event.seq, Whole{});
-  writer.maybe("received", event.received, Time{});
-  std::visit([&](const auto& body) { describe(writer, body); }, event.body);
-  for (const auto& [name, value] : event.unknown.items()) json[name] = value;
-  return json;
+LineParts line_parts(const Event& event) {
+  LineParts parts;
+  parts.envelope.reserve(192);
+  parts.envelope.append(R"({"id":")").append(to_string(event.id)).append(R"(","kind":)");
+  append_text(parts.envelope, kind_of(event));
+  Writer envelope(parts.envelope);
+  envelope("at", event.at, Time{});
+  envelope("from", event.from, Name{});
+  envelope.maybe("seq", event.seq, Whole{});
+  envelope.maybe("received", event.received, Time{});
+  parts.members.reserve(256);
+  Writer members(parts.members);
+  std::visit([&](const auto& body) { describe(members, body); }, event.body);
+  members.all_of(event.unknown);
+  return parts;
 }
 
 std::string to_line(const Event& event) {
-  return to_json(event).dump();
+  LineParts parts = line_parts(event);
+  return std::move(parts.envelope.append(parts.members).append(1, '}'));
+}
+
+Json to_json(const Event& event) {
+  return Json::parse(to_line(event));
 }
 
 bool same_content(const Event& a, const Event& b) {
   const auto sent = [](Json members) {
-    members.erase("clock_off");
-    return members;
+    if (members.is_object()) members.erase("clock_off");
+    return members.empty() ? Json() : members;
   };
   return a.id == b.id && a.at == b.at && a.from == b.from && a.body == b.body &&
          sent(a.unknown) == sent(b.unknown);

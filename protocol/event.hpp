@@ -246,7 +246,7 @@ struct Event {
   std::optional<std::uint64_t> seq;
   std::optional<Timestamp> received;
   Body body;
-  Json unknown = Json::object();  ///< members we do not know, kept and written again
+  Json unknown;  ///< an object of members we do not know, kept and written again; null: none
 
   bool operator==(const Event&) const = default;
 };
@@ -283,6 +283,15 @@ Result<Json> parse_json(std::string_view text, std::size_t limit_bytes, int arou
 /// ones. parse_event(to_json(e)) == e for each valid e.
 Json to_json(const Event& event);
 std::string to_line(const Event& event);  ///< canonical JSON on one line, no line feed
+
+/// That line as far as the envelope goes, `{"id":…,"kind":…,"at":…,"from":…`, and the members after
+/// it, each with a comma before it: between the two is where a server's own members go. The last
+/// `}` is in neither.
+struct LineParts {
+  std::string envelope;
+  std::string members;
+};
+LineParts line_parts(const Event& event);
 
 /// Same id with the same content? Compares all but what the server gives
 /// (seq, received, clock_off).

@@ -6,6 +6,7 @@
 #include "protocol/json_line.hpp"
 #include "protocol/plan_file.hpp"
 #include "protocol/reader.hpp"
+#include "protocol/writer.hpp"
 
 namespace stonecall::protocol {
 namespace {
@@ -76,27 +77,29 @@ void consistent(const Plan& plan, const std::string& path, Faults& faults) {
 }
 
 Result<Plan> plan_from_json(const Json& json) {
+  const std::string text = json.dump(-1, ' ', false, Json::error_handler_t::replace);
+  JsonText source;
+  const auto value = source.read(text, text.size());
+  if (!value) return tl::make_unexpected(value.error());
   Plan plan;
-  Json unknown = Json::object();
-  if (auto fault = read_object(json, plan, "", &unknown))
-    return tl::make_unexpected(std::move(*fault));
-  plan.unknown = std::move(unknown);
+  Faults faults;
+  read_object(*value, plan, Place{}, faults, &plan.unknown);
+  if (!faults.list.empty()) return tl::make_unexpected(std::move(faults.list.front()));
   return plan;
 }
 
 PlanRead read_plan(std::string_view text) {
   constexpr std::size_t kPlanBytes = 1024 * 1024;
   PlanRead read;
-  const auto json = parse_json(text, kPlanBytes);
-  if (!json) {
-    read.faults.push_back(json.error());
+  JsonText source;
+  const auto value = source.read(text, kPlanBytes);
+  if (!value) {
+    read.faults.push_back(value.error());
     return read;
   }
   Faults faults{true, {}};
-  Json unknown = Json::object();
   Plan plan;
-  read_object(*json, plan, "", faults, &unknown);
-  plan.unknown = std::move(unknown);
+  read_object(*value, plan, Place{}, faults, &plan.unknown);
   for (Fault& fault : faults.list) {
     fault.line = line_in_json(text, fault.member);
     read.faults.push_back(std::move(fault));
@@ -113,11 +116,11 @@ Result<Plan> parse_plan(std::string_view text) {
 }
 
 Json to_json(const Plan& plan) {
-  Json json = Json::object();
+  std::string json = "{";
   Writer writer(json);
   describe(writer, plan);
-  for (const auto& [name, value] : plan.unknown.items()) json[name] = value;
-  return json;
+  writer.all_of(plan.unknown);
+  return Json::parse(json += '}');
 }
 
 std::string_view to_string(View view) {

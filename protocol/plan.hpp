@@ -167,7 +167,7 @@ struct Plan {
   std::vector<Person> people;
   std::vector<RockKind> vocabulary;
   Method method;
-  Json unknown = Json::object();  ///< members we do not know, kept
+  Json unknown;  ///< an object of members we do not know, kept; null: none
 
   bool operator==(const Plan&) const = default;
 };

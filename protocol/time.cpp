@@ -1,5 +1,6 @@
 #include "protocol/time.hpp"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cstdio>
@@ -90,15 +91,23 @@ std::string to_string(const Timestamp& time) {
   const year_month_day date{midnight};
   const hh_mm_ss clock{local - midnight};
   const auto away = abs(time.offset);
-  std::array<char, 64> buffer{};
-  const int size = std::snprintf(
-      buffer.data(), buffer.size(), "%04d-%02u-%02uT%02d:%02d:%02d.%03d%c%02d:%02d",
-      static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
-      static_cast<unsigned>(date.day()), static_cast<int>(clock.hours().count()),
-      static_cast<int>(clock.minutes().count()), static_cast<int>(clock.seconds().count()),
-      static_cast<int>(clock.subseconds().count()), time.offset.count() < 0 ? '-' : '+',
-      static_cast<int>(away.count() / 60), static_cast<int>(away.count() % 60));
-  return {buffer.data(), static_cast<std::size_t>(size)};
+  // Digit by digit: snprintf took as long as all the rest of an event's line.
+  std::string text = "yyyy-mm-ddThh:mm:ss.mmm+hh:mm";
+  const auto put = [&](std::size_t begin, std::size_t end, auto value) {
+    for (auto rest = static_cast<unsigned>(value); end-- > begin; rest /= 10)
+      text[end] = static_cast<char>('0' + rest % 10);
+  };
+  put(0, 4, std::clamp(static_cast<int>(date.year()), 0, 9999));  // all that RFC 3339 has
+  put(5, 7, static_cast<unsigned>(date.month()));
+  put(8, 10, static_cast<unsigned>(date.day()));
+  put(11, 13, clock.hours().count());
+  put(14, 16, clock.minutes().count());
+  put(17, 19, clock.seconds().count());
+  put(20, 23, clock.subseconds().count());
+  if (time.offset.count() < 0) text[23] = '-';
+  put(24, 26, away.count() / 60);
+  put(27, 29, away.count() % 60);
+  return text;
 }
 
 std::string elapsed_text(Milliseconds elapsed) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cassert>
 
+#include "protocol/event_reader.hpp"
+
 namespace stonecall::server {
 namespace {
 
@@ -10,12 +12,14 @@ using protocol::Event;
 using protocol::Json;
 using protocol::Limits;
 
-void take_event(Intake& intake, protocol::Result<Event> event, std::string id, Role role) {
+void take_event(Intake& intake, protocol::EventRead read, Role role) {
+  auto& event = read.event;
   if (!event) {
+    std::string id = read.id ? protocol::to_string(*read.id) : std::string();
     intake.items.push_back({std::move(id), to_string(event.error())});
     return;
   }
-  id = protocol::to_string(event->id);
+  std::string id = protocol::to_string(event->id);
   const std::string kind(kind_of(*event));
   if (!may_post(role, kind)) {
     intake.items.push_back(
@@ -36,11 +40,16 @@ void take_event(Intake& intake, protocol::Result<Event> event, std::string id, R
   intake.drafts.push_back(std::move(draft));
 }
 
-/// The id of an event that could not be read, if that much could be.
-std::string id_in(const Json& json) {
-  if (!json.is_object() || !json.contains("id") || !json["id"].is_string()) return {};
-  const auto id = protocol::parse_uuid(json["id"].get<std::string>());
-  return id ? protocol::to_string(*id) : std::string();
+/// Where posts are read; each event is copied out of it before the next.
+protocol::JsonText& text_of_posts() {
+  thread_local protocol::JsonText text;
+  return text;
+}
+
+protocol::EventRead read_one(std::string_view text) {
+  const auto value = text_of_posts().read(text, Limits::event_bytes, 0);
+  if (!value) return {tl::unexpected(value.error()), {}, {}};
+  return protocol::read_event(*value);
 }
 
 Problem too_many() {
@@ -58,21 +67,20 @@ tl::expected<Intake, Problem> read_lines(std::string_view body, Role role) {
     if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
     if (line.empty()) continue;
     if (intake.items.size() == PostLimits::events) return tl::unexpected(too_many());
-    const auto json = protocol::parse_json(line, Limits::event_bytes);
-    auto event = protocol::parse_event(line);
-    if (!event) event.error().line = number;
-    take_event(intake, std::move(event), json ? id_in(*json) : std::string(), role);
+    protocol::EventRead read = read_one(line);
+    if (!read.event) read.event.error().line = number;
+    take_event(intake, std::move(read), role);
   }
   return intake;
 }
 
 tl::expected<Intake, Problem> read_array(std::string_view body, Role role) {
-  const auto json = protocol::parse_json(body, PostLimits::bytes);
-  if (!json) return tl::unexpected(Problem{400, to_string(json.error())});
-  if (json->size() > PostLimits::events) return tl::unexpected(too_many());
+  const auto list = text_of_posts().read(body, PostLimits::bytes);
+  if (!list) return tl::unexpected(Problem{400, to_string(list.error())});
+  const simdjson::dom::array events(*list);
+  if (events.size() > PostLimits::events) return tl::unexpected(too_many());
   Intake intake;
-  for (const Json& event : *json)
-    take_event(intake, protocol::event_from_json(event), id_in(event), role);
+  for (const protocol::Value event : events) take_event(intake, protocol::read_event(event), role);
   return intake;
 }
 
@@ -87,13 +95,8 @@ tl::expected<Intake, Problem> read_post(std::string_view body, PostForm form, Ro
   } else if (body[begin] == '[') {
     intake = read_array(body, role);
   } else {
-    auto event = protocol::parse_event(body);
-    std::string id;
-    if (!event) {
-      if (const auto json = protocol::parse_json(body, Limits::event_bytes)) id = id_in(*json);
-    }
     intake = Intake{};
-    take_event(*intake, std::move(event), std::move(id), role);
+    take_event(*intake, read_one(body), role);
   }
   if (intake && intake->items.empty()) return tl::unexpected(Problem{400, "no event in the post"});
   return intake;

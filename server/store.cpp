@@ -124,16 +124,9 @@ Draft draft_of(Event event) {
   const std::optional<Timestamp> received = event.received;
   event.seq.reset();
   event.received.reset();
-  event.unknown.erase("clock_off");
-  const protocol::Json json = protocol::to_json(event);
-  const std::string line = json.dump();
-  // The envelope is the first four members; before the fifth, or the end, the line is cut.
-  std::size_t cut = 0;
-  for (const char* member : {"id", "kind", "at", "from"})
-    cut += std::string_view(R"(,"":)").size() + std::string_view(member).size() +
-           json.at(member).dump().size();
-  return {event.id, event.at.instant, line.substr(0, cut), line.substr(cut, line.size() - cut - 1),
-          received};
+  if (event.unknown.is_object()) event.unknown.erase("clock_off");
+  protocol::LineParts line = protocol::line_parts(event);
+  return {event.id, event.at.instant, std::move(line.envelope), std::move(line.members), received};
 }
 
 /// Connections for reading; each serves one read at a time and is kept for the next.

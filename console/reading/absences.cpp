@@ -108,10 +108,17 @@ void read_absences(Draft& draft) {
         rock = kind_before(draft, i);
       if (may_be_absent(draft.at(rock)) && rock - i <= 5) {
         absent_list(draft, i, rock);
+      } else if (cue.is("zero") && draft.at(i + 1).mark() && may_be_absent(draft.at(i - 1))) {
+        absent(draft, i, i - 1);  // "anthracite zero"
       } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).comma() &&
                  may_be_absent(draft.at(i - 2))) {
         absent(draft, i, i - 2);  // "basalt? no."
       }
+    } else if (cue.any_of({"there isn't", "there aren't", "there wasn't", "there weren't"}) &&
+               draft.at(i + 1).mark()) {
+      // "I expected dolomite here, there isn't"
+      const At before = kind_before(draft, i);
+      if (before >= 0 && may_be_absent(draft.at(before))) absent(draft, i, before);
     } else if (cue.is(Sense::sees_not) || cue.is(Sense::no)) {
       const At rock = seen_kind(draft, i);
       if (rock >= 0 && may_be_absent(draft.at(rock))) absent_list(draft, i, rock);

@@ -50,7 +50,13 @@ Hedge hedge_before(const Draft& draft, At i) {
 Portion with(const Hedge& hedge, double percent, double spread) {
   if (hedge.at_most) return between(0, percent);
   if (hedge.at_least) return between(percent, percent + 20);
-  return around(percent, hedge.approx ? std::max(spread, 10.0) : spread);
+  return around(percent, spread);
+}
+
+/// "ten percent, tops"
+bool at_most_after(const Draft& draft, At i) {
+  const At word = draft.at(i).comma() ? i + 1 : i;
+  return draft.at(word).is(Sense::at_most) && draft.at(word + 1).mark();
 }
 
 bool approx_after(const Draft& draft, At i) {
@@ -109,7 +115,8 @@ class Finder {
       if (range) return add(hedge.first, i + 4, between(value, draft_.at(i + 3).low), true);
       Hedge whole = hedge;
       whole.approx = whole.approx || approx_after(draft_, i + 2);
-      return add(hedge.first, i + 1, with(whole, value, 5), true);
+      whole.at_most = whole.at_most || at_most_after(draft_, i + 2);
+      return add(hedge.first, i + 1, with(whole, value, whole.approx ? 10 : 5), true);
     }
     // "ten to fifteen percent", "seven or eight percent", "between five and ten percent"
     const bool between_and = next.is("and") && draft_.at(i - 1).is("between");
@@ -136,10 +143,15 @@ class Finder {
       if (free_number(of) && draft_.at(of).low >= 2 && value <= draft_.at(of).low && !in_all) {
         const double part = 100 * value / draft_.at(of).low;
         Hedge whole = hedge;
-        whole.approx = whole.approx || approx_after(draft_, of + 1);
+        whole.at_most = whole.at_most || at_most_after(draft_, of + 1);
         return add(hedge.first, of, with(whole, part, 5), true);
       }
     }
+    // "one flint in twenty rocks"
+    if (value == 1 && next.rock() && draft_.at(i + 2).is("in") && free_number(i + 3) &&
+        draft_.at(i + 3).low >= 2 && !draft_.at(i + 4).is(Sense::unit) &&
+        !draft_.at(i + 4).is("places"))
+      return add(i + 2, i + 3, with(hedge, 100 / draft_.at(i + 3).low, 5), true);
     // "sixty forty": two parts of the whole
     const bool slash = next.is("slash");
     const At second = slash ? i + 2 : i + 1;

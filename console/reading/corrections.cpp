@@ -84,6 +84,7 @@ class Corrections {
     opens_ = opens_with_correction();
     name_by_series();
     take_back();
+    give_up_bag();
     deny();
     replace_inside();
     if (const auto change = change_of_earlier()) {
@@ -97,6 +98,30 @@ class Corrections {
   void take_back() {
     for (At i = 0; i < draft_.size(); ++i) {
       if (draft_.at(i).is(Sense::retract)) draft_.mute(0, i, Item::replaced);
+    }
+  }
+
+  /// "Bag ten has a hole, so it's bag eleven now": the one that cannot be used is void.
+  void give_up_bag() {
+    for (Value& value : values_) {
+      const bool bag = value.type == Value::Type::bag && !draft_.labels[value.label].denied;
+      // "twelve leaks": the number given last
+      const bool last_bag = value.type == Value::Type::number && !draft_.context.last_bag.empty() &&
+                            read_label(draft_, value.first).digits == draft_.context.last_bag;
+      if (!bag && !last_bag) continue;
+      const bool broken = draft_.any(value.last + 1, value.last + 4, [](const Item& item) {
+        return item.any_of({"hole", "tear", "torn", "split", "ripped", "rip", "leak", "leaks",
+                            "leaking", "leaked", "burst", "broke", "broken"});
+      });
+      const bool another = std::ranges::any_of(values_, [&](const Value& later) {
+        return later.type == Value::Type::bag && later.first > value.last;
+      });
+      if (!broken || !another) continue;
+      if (last_bag) make_label(draft_, value, Of::bag);
+      if (!is_label(value.type)) continue;
+      draft_.labels[value.label].denied = true;
+      draft_.mute(value.first, value.last, Item::denied);
+      denied_ = true;
     }
   }
 
@@ -288,7 +313,8 @@ class Corrections {
     }
     // "that basalt I called earlier, scratch that, it's scoria"
     earlier_ = draft_.any(0, draft_.size() - 1, [](const Item& item) {
-      return item.any_of({"earlier", "previously", "i called", "i said", "i reported", "i logged"});
+      return item.any_of({"earlier", "previously", "what i called", "what we called", "i called",
+                          "i said", "i reported", "i logged"});
     });
     strong =
         strong || (earlier_ && cue_at < 0 && draft_.any(0, draft_.size() - 1, [](const Item& i) {
@@ -303,6 +329,9 @@ class Corrections {
                                       sample->digits == draft_.context.last_sample);
     const std::optional<std::string> about =
         has_sample ? std::optional(sample->digits) : std::nullopt;
+    const At verb = draft_.skip(0, {Sense::filler, Sense::conj, Sense::now});
+    // "make eight's bag twenty"
+    if (draft_.at(verb).is("make") && known && draft_.has_label(Of::bag)) strong = true;
     if (!strong && !denied_ && !opens_ && !(weak && known)) return std::nullopt;
 
     const bool describes = draft_.any(0, draft_.size() - 1, [](const Item& item) {
@@ -312,6 +341,12 @@ class Corrections {
     name_new_number(cue_at);
     if (auto change = new_bag(strong, weak && known, about)) return change;
     if (auto change = new_station(about)) return change;
+    // "make that sample thirteen, the dolerite": the number is what is put right, the kind says
+    // whose
+    const bool numbers =
+        strong && has_sample && !known && !sample->reference && cue_at >= 0 &&
+        draft_.skip(cue_at + 1, {Sense::filler, Sense::determiner}) == sample->first;
+    if (numbers) return new_number(strong);
     if (auto change = new_rock(strong || (weak && known), has_sample, about)) return change;
     return new_number(strong);
   }

@@ -28,7 +28,10 @@ At reach(const Draft& draft, At cue, bool over_restart) {
     if (next.comma()) {
       const At after =
           draft.skip(i + 2, {Sense::determiner, Sense::colour, Sense::texture, Sense::conj});
-      const bool list = draft.at(after).rock() &&
+      // "let's do it, coarse gabbro, sample nine": a list goes on only from a name
+      const bool from_name =
+          i == cue || draft.any(cue, i, [](const Item& item) { return item.rock(); });
+      const bool list = from_name && draft.at(after).rock() &&
                         (draft.at(after + 1).mark() || draft.at(after + 1).is(Sense::conj));
       if (!list) break;
     }
@@ -119,6 +122,29 @@ void recall_of_thing(Draft& draft, At back) {
   if (thing) draft.mute(begin, draft.clause_end(back), Item::recalled);
 }
 
+/// "I see slate across the water, but that's over at the mill": a kind, and then where it is.
+void place_of_thing(Draft& draft, At station) {
+  const Item& item = draft.at(station);
+  if (draft.context.station.empty() ||
+      draft.matcher.stations()[item.index] == draft.context.station)
+    return;
+  At over = station - 1;
+  while (draft.at(over).is(Sense::determiner)) --over;
+  const bool elsewhere =
+      draft.at(over).is(Sense::at) && draft.any(over - 2, over, [](const Item& word) {
+        return word.text.starts_with("over") || word.text.starts_with("across") ||
+               word.text.starts_with("up at") || word.text.starts_with("down at");
+      });
+  const At first = draft.sentence_begin(station);
+  if (!elsewhere || !draft.any(first, over, [](const Item& word) { return word.rock(); }) ||
+      draft.any(first, over, [](const Item& word) {
+        return word.is(Sense::arrive) || word.is(Sense::leave) || word.is(Sense::sample) ||
+               word.any_of({"we", "we're", "i'm", "we are", "i am"});
+      }))
+    return;
+  draft.mute(first, station, Item::recalled);
+}
+
 /// "At Alder Wash we had plenty of granite": another station in the past tense.
 void recall_of_station(Draft& draft, At station) {
   const Item& item = draft.at(station);
@@ -156,7 +182,10 @@ void mark_hedges(Draft& draft) {
     if (item.is(Sense::cannot_tell))
       draft.mute(draft.clause_begin(i), reach(draft, i, false), Item::guessed);
     if (item.is(Sense::gear)) draft.mute(draft.clause_begin(i), draft.clause_end(i), Item::gear);
-    if (item.kind == Item::Kind::station) recall_of_station(draft, i);
+    if (item.kind == Item::Kind::station) {
+      recall_of_station(draft, i);
+      place_of_thing(draft, i);
+    }
   }
 }
 

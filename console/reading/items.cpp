@@ -127,6 +127,10 @@ class Itemiser {
            found.meaning->sense == sense;
   }
 
+  static bool station(const Matcher::Match& match) {
+    return match.meaning && match.meaning->kind == Meaning::Kind::station;
+  }
+
   void step() {
     if (token(at_).kind == Token::Kind::mark) {
       const std::string& mark = token(at_).text;
@@ -134,10 +138,19 @@ class Itemiser {
       return;
     }
     Matcher::Match found = match(at_);
-    // "not one twenty one": the "one" begins a number.
-    if (found.tokens > 1 && word(at_ + found.tokens - 1, "one") &&
+    // "at the pan edge": the longer name, where "the pan" is one too
+    if (station(found) && found.tokens > 1 && word(at_, "the")) {
+      const Matcher::Match inner = match(at_ + 1);
+      if (station(inner) && inner.tokens + 1 > found.tokens)
+        found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
+    }
+    // "not one twenty one", "pumice is one in ten": the "one" begins a number.
+    const std::size_t behind = at_ + found.tokens;
+    if (found.tokens > 1 && word(behind - 1, "one") &&
         found.meaning->kind == Meaning::Kind::sense &&
-        (below_hundred(at_ + found.tokens).tokens || word(at_ + found.tokens, "hundred"))) {
+        (below_hundred(behind).tokens || word(behind, "hundred") ||
+         (word(behind, "in") &&
+          (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
     if (found.tokens <= 1 && read_number(found)) return;

@@ -16,7 +16,7 @@ bool heads_towards(const Draft& draft, At station) {
   for (At k = station - 1; k >= 0 && k >= station - 3; --k) {
     const Item& item = draft.at(k);
     if (item.is(Sense::determiner)) continue;
-    if (item.is(Sense::toward)) return true;
+    if (item.is(Sense::toward) || item.any_of({"up to", "down to", "over to"})) return true;
     return item.is(Sense::leave) &&
            (item.text.ends_with(" for") || item.text.ends_with(" to") ||
             item.text.ends_with(" down") || item.text.ends_with(" up") ||
@@ -55,6 +55,7 @@ class Movements {
   explicit Movements(Draft& draft) : draft_(draft) {}
 
   void run() {
+    leave_by_place();
     for (At i = 0; i < draft_.size() && !left_; ++i) {
       const Item& item = draft_.at(i);
       if (item.mutes) continue;
@@ -82,6 +83,25 @@ class Movements {
     }
   }
 
+  /// "Out of the cave, on to the gully", "on to the gully, out"
+  void leave_by_place() {
+    const At first = draft_.skip(0, {Sense::filler, Sense::conj, Sense::now});
+    if (draft_.at(first).mutes) return;
+    const bool from = draft_.at(first).is("out") && draft_.at(first + 1).is("of");
+    const bool to = (draft_.at(first).is("on") && draft_.at(first + 1).is("to")) ||
+                    draft_.at(first).any_of({"on to", "onto", "onwards to", "onward to"});
+    if (!from && !to) return;
+    const At behind = draft_.at(first + 1).any_of({"of", "to"}) ? first + 2 : first + 1;
+    const At place = draft_.skip(behind, {Sense::determiner});
+    if (draft_.at(place).kind != Kind::station) return;
+    const Item& next = draft_.at(place + 1);
+    if (!next.mark() && !next.is(Sense::now) && !next.is(Sense::conj) && !next.is(Sense::toward) &&
+        !next.is(Sense::leave))
+      return;
+    left_ = true;
+    state(What::leave, first, from ? place : -1, 0.8);
+  }
+
   void leave(At verb) {
     if (negated(draft_, verb)) return;
     const Item& item = draft_.at(verb);
@@ -98,6 +118,9 @@ class Movements {
                      "packed up",    "packing up",  "exiting",      "heading from", "moving from",
                      "walking off",  "clear of",    "leave now",    "out of here",  "rolling",
                      "underway",     "under way"});
+    // "and we're walking": on, not along or around
+    const bool walking =
+        item.any_of({"we're walking", "we are walking"}) && draft_.at(verb + 1).mark();
     // The verb that says from where comes first in the search: "moving on to the breach, leaving
     // cone foot".
     At from = -1;
@@ -127,12 +150,12 @@ class Movements {
     const bool onward = draft_.any(verb, verb + 3, [](const Item& word) {
       return word.is(Sense::toward) || word.is(Sense::now);
     });
-    const bool about_party =
-        clear || to >= 0 || from >= 0 || (onward && draft_.any(0, verb, [](const Item& word) {
-          return word.any_of({"we're", "we are", "were"});
-        }));
+    const bool about_party = clear || walking || to >= 0 || from >= 0 ||
+                             (onward && draft_.any(0, verb, [](const Item& word) {
+                               return word.any_of({"we're", "we are", "were"});
+                             }));
     if (!about_party) return;
-    if (!clear && from < 0 && to < 0) return;
+    if (!clear && !walking && from < 0 && to < 0) return;
     // "rolling", "on the move": not of stones and clouds
     if (item.any_of({"rolling", "underway", "under way", "clear of", "on the move", "clearing",
                      "away from", "moving down", "moving up"}) &&
@@ -201,26 +224,33 @@ class Movements {
   bool told_time(At place) const {
     At k = place + 1;
     while (draft_.at(k).comma() || draft_.at(k).is(Sense::at) || draft_.at(k).is("time")) ++k;
-    return draft_.at(k).number() && (draft_.at(k + 1).number() || draft_.at(k).low >= 600) &&
+    const bool past = draft_.at(k + 1).any_of({"past", "to"}) && draft_.at(k + 2).number();
+    return draft_.at(k).number() &&
+           (draft_.at(k + 1).number() || past || draft_.at(k).low >= 600) &&
            !draft_.any(k, draft_.size() - 1, [](const Item& item) { return item.rock(); });
   }
 
   /// "on the bench now", "station five, lake bench, eleven twenty two", "raven gully, we're here"
   void arrive_by_name() {
-    const At place = place_in(draft_, 0, draft_.size() - 1);
+    At place = place_in(draft_, 0, draft_.size() - 1);
+    // "gate at ten past nine": a part of the name is enough where the party is on its way
+    const At first = draft_.skip(0, {Sense::filler, Sense::conj, Sense::at, Sense::determiner});
+    if (place < 0 && draft_.context.station.empty() &&
+        draft_.at(first).kind == Kind::station_part && told_time(first))
+      place = first;
     if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
     int unknown = 0;  // "Quail at the saddle, ten forty four": who is there, where a time is told
     for (At k = 0; k < place; ++k) {
       const Item& item = draft_.at(k);
       const bool name = item.kind == Kind::word && item.sense == Sense::none && ++unknown <= 3 &&
                         told_time(place);
-      const bool opening = item.mark() || item.is(Sense::at) || item.is(Sense::determiner) ||
-                           item.is(Sense::now) || item.is(Sense::conj) || item.number() ||
-                           (item.is(Sense::is) && unknown > 0 && told_time(place)) ||
-                           item.is(Sense::filler) ||
-                           item.any_of({"base", "field", "okay", "ok", "right", "here", "we", "so",
-                                        "hello", "just", "well", "and", "station"}) ||
-                           is_place(item);
+      const bool opening =
+          item.mark() || item.is(Sense::at) || item.is(Sense::determiner) || item.is(Sense::now) ||
+          item.is(Sense::conj) || item.number() ||
+          (item.is(Sense::is) && unknown > 0 && told_time(place)) || item.is(Sense::filler) ||
+          item.any_of({"up", "down", "out", "over", "base", "field", "okay", "ok", "right", "here",
+                       "we", "so", "hello", "just", "well", "and", "station"}) ||
+          is_place(item);
       if (!opening && !name) return;
     }
     const bool own_sentence =
@@ -235,7 +265,9 @@ class Movements {
     while (draft_.at(end + 1).comma() || is_place(draft_.at(end + 1))) ++end;
     const Item& next = draft_.at(end + 1);
     const bool clock_time =
-        next.number() && (draft_.at(end + 2).number() || draft_.at(end + 2).mark());
+        next.number() &&
+        (draft_.at(end + 2).number() || draft_.at(end + 2).mark() ||
+         (draft_.at(end + 2).any_of({"past", "to"}) && draft_.at(end + 3).number()));
     const bool here = next.is(Sense::now) ||
                       next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're",
                                    "clock", "just"}) ||
@@ -244,7 +276,13 @@ class Movements {
         draft_.at(place - 1).is(Sense::at) ||
         (draft_.at(place - 1).is(Sense::determiner) && draft_.at(place - 2).is(Sense::at));
     const bool whole_note = draft_.at(end + 1).mark() && (end + 2 >= draft_.size() || own_sentence);
-    if (here || (located && whole_note)) state(What::arrive, place, place, here ? 0.8 : 0.6);
+    // A party on its way that names a place, and then what it is like there: "cave mouth. Dark."
+    const bool on_the_way = draft_.context.station.empty();
+    const bool names_it = on_the_way && (draft_.at(end + 1).stop()
+                                             ? located || (place == 0 && end + 2 < draft_.size())
+                                             : located && draft_.at(end).comma());
+    if (here || names_it || (located && whole_note))
+      state(What::arrive, place, place, here ? 0.8 : 0.6);
   }
 
   Draft& draft_;

@@ -54,6 +54,11 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     const At sample = draft.skip(i + 2, {Sense::sample, Sense::number});
     if (draft.at(i + 1).any_of({"of", "for"}) && draft.at(sample).number()) return Picture::after;
   }
+  // "lifted and after taken"
+  if (item.is(Sense::after_weak) && (item.is("and after") || draft.at(i - 1).is(Sense::conj)) &&
+      draft.at(i + 1).any_of({"taken", "shot", "snapped", "photographed"}) &&
+      draft.at(i + 2).mark())
+    return Picture::after;
   if (item.is(Sense::after_weak) && photos) {
     // "stereo, down sun and after"; not "after we lifted it"
     const Item& next = draft.at(i + 1);
@@ -71,11 +76,12 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
 bool refuses(const Item& item) {
   return item.is(Sense::no) || item.is(Sense::sees_not) || item.is(Sense::not_) ||
          item.is(Sense::wish) || item.is(Sense::guess) ||
-         item.any_of({"forgot",  "forgotten",   "missed",  "skipped", "skipping", "skip",
-                      "owe",     "missing",     "still",   "lost",    "ruined",   "without",
-                      "waiting", "try",         "next",    "except",  "bar",      "minus",
-                      "pending", "outstanding", "short",   "lacks",   "lack",     "forget",
-                      "blew",    "before",      "spoiled", "botched", "leave"});
+         item.any_of({"forgot",  "forgotten",   "missed",     "skipped", "skipping", "skip",
+                      "owe",     "missing",     "still",      "lost",    "ruined",   "without",
+                      "waiting", "try",         "next",       "except",  "bar",      "minus",
+                      "pending", "outstanding", "short",      "lacks",   "lack",     "forget",
+                      "blew",    "before",      "spoiled",    "botched", "leave",    "holding",
+                      "hold",    "postpone",    "postponing", "delaying"});
 }
 
 bool allows(const Item& item) {

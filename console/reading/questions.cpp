@@ -108,6 +108,12 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
   if (start > first && start < last && draft.at(start).kind == Item::Kind::word &&
       draft.at(start).sense == Sense::none && asks_plainly(draft.at(start + 1)))
     ++start;
+  // "did the down sun of eight": told, with its subject left out
+  const bool picture =
+      draft.at(start + 1).is(Sense::stereo) || draft.at(start + 1).is(Sense::down_sun) ||
+      draft.at(start + 1).is(Sense::after) || draft.at(start + 1).is(Sense::after_weak);
+  if (!question_mark && picture && draft.at(start).any_of({"did", "did the", "did a", "did its"}))
+    return -1;
   if (asks_plainly(draft.at(start)) && start <= last) return start;
   if (verb_opens(draft, start, last)) return start;
   for (At i = first; i <= last; ++i) {
@@ -128,7 +134,15 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
 }
 
 /// "Slate? Hardly any." asks nobody: the speaker repeats what was asked and answers it.
+/// So does "did I say six? It's seven".
 bool is_echo(const Draft& draft, At first, At mark) {
+  if (mark + 1 < draft.size() &&
+      draft.any(first, mark, [](const Item& item) { return item.is("did i say"); }))
+    return true;
+  // "That was slate, wasn't it? No, it burns."
+  const bool answers = draft.at(mark + 1).any_of({"no", "nope", "yes", "yeah", "yep"}) &&
+                       draft.at(mark + 2).comma() && mark - first <= 9;
+  if (answers) return true;
   if (mark - first > 5 || mark + 1 >= draft.size()) return false;
   if (draft.any(first, mark, [](const Item& item) {
         return item.is(Sense::asks_anywhere) || asks_plainly(item);

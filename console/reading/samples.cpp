@@ -388,12 +388,15 @@ void find_labels(Draft& draft) {
     add(draft, of_bag ? Of::bag : Of::sample, i, label, i + 1, points_at(draft.at(i - 1)), true);
   }
   for (At i = 1; i < draft.size(); ++i) bagged_in(draft, i);
-  const bool photos = draft.any(0, draft.size() - 1, [](const Item& item) {
+  bool photos = draft.any(0, draft.size() - 1, [](const Item& item) {
     return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
            item.is(Sense::pair) ||
            item.any_of({"photographed", "documented", "photographs", "photos", "pictures", "frames",
                         "camera"});
   });
+  // "after of nine"
+  for (At i = 0; i < draft.size(); ++i)
+    photos = photos || (draft.at(i).is(Sense::after_weak) && draft.at(i + 1).is("of"));
   // "forty two tephrite six seventeen": what goes on with the bags, beside a sample or a kind
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).number() || draft.at(i).used) continue;

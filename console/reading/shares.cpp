@@ -90,10 +90,20 @@ class Pairing {
     return -1;
   }
   At kind_before(std::size_t i) const {
+    At beside = -1;
     for (At k = amounts_[i].first - 1; k > amount_before(i) && !draft_.at(k).stop(); --k) {
-      if (kind(k)) return k;
+      if (!kind(k)) continue;
+      if (!says_where(k)) return k;
+      if (beside < 0) beside = k;
     }
-    return -1;
+    return beside;
+  }
+  /// "under the tufa": a kind that says where another one lies.
+  bool says_where(At rock) const {
+    const Item& before = draft_.at(rock - 1);
+    return before.is(Sense::under) ||
+           (before.is(Sense::determiner) &&
+            draft_.at(rock - 2).any_of({"above", "beneath", "behind", "beside", "between"}));
   }
   bool claimed(At rock) const {
     return std::any_of(claims_.begin(), claims_.end(),
@@ -124,7 +134,7 @@ class Pairing {
       ++count;
     }
     return kinds > 1 && kinds == count && first_kind >= 0 && first_kind < first_amount &&
-           last_kind < last_amount && first_amount - first_kind <= 4;
+           last_kind < last_amount && first_amount - first_kind <= 6;
   }
 
   /// "granite forty percent basalt thirty percent the rest schist": the first figure of the
@@ -171,10 +181,10 @@ class Pairing {
                                       "practically everything", "all of them"}) &&
                          same_clause(amount.last, next)));
       const bool after_all =
-          next < 0 && before >= 0 &&
+          (next < 0 || !same_clause(amount.last, next)) && before >= 0 &&
           draft_.at(amount.first)
-              .any_of({"nothing else", "nothing but", "wall to wall", "all of it", "exclusively",
-                       "the whole lot", "the lot"}) &&
+              .any_of({"nothing else", "nothing besides", "nothing but", "wall to wall",
+                       "all of it", "exclusively", "the whole lot", "the lot"}) &&
           amount.first - before <= 6;
       if (leads) return claim(next, i);
       if (after_all) return claim(before, i);
@@ -277,11 +287,27 @@ class Pairing {
   std::vector<Claim> claims_;
 };
 
+/// "The pebbles in the conglomerate are two thirds rhyolite": what a rock is made of, not the
+/// ground.
+bool of_a_rock(const Draft& draft, At amount) {
+  for (At i = draft.sentence_begin(amount); i < amount; ++i) {
+    const bool part = draft.at(i).is(Sense::piece) ||
+                      draft.at(i).any_of({"crystals", "phenocrysts", "inclusions", "grains"});
+    if (!part || !draft.at(i + 1).any_of({"in", "inside", "within"})) continue;
+    const At rock = draft.skip(i + 2, {Sense::determiner, Sense::colour, Sense::texture});
+    if (draft.at(rock).rock() && rock > i + 2 && draft.at(rock + 1).is(Sense::is)) return true;
+  }
+  return false;
+}
+
 }  // namespace
 
 void read_shares(Draft& draft, const std::vector<Amount>& amounts) {
   if (draft.counts || draft.has_label(LabelSaid::Of::bag)) return;
-  Pairing(draft, amounts).run();
+  std::vector<Amount> of_the_ground = amounts;
+  std::erase_if(of_the_ground,
+                [&](const Amount& amount) { return of_a_rock(draft, amount.first); });
+  Pairing(draft, of_the_ground).run();
 }
 
 }  // namespace stonecall::reading

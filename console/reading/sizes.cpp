@@ -215,6 +215,13 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
       draft.has_label(LabelSaid::Of::sample) ||
       draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });
   if (own && described) return Comparison{i, i, thing.low};
+  // "sample two, hematite, egg, bag nine": of things that are no colour and no kind
+  const Item& next = draft.at(i + 1);
+  const bool listed = next.mark() || next.is(Sense::bag) || next.is(Sense::loose) ||
+                      next.is(Sense::burial) || next.kind == Item::Kind::fraction;
+  if (listed && draft.has_label(LabelSaid::Of::sample) &&
+      thing.any_of({"egg", "brick", "loaf", "pea"}))
+    return Comparison{i, i, thing.low};
   // "a tiny thing like a pea"
   const At like = draft.at(i - 1).is(Sense::determiner) ? i - 2 : i - 1;
   if (draft.at(like).is("like") && draft.any(like - 5, like - 1, [](const Item& item) {

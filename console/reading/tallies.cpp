@@ -173,23 +173,36 @@ class Counter {
   }
 
  private:
-  /// "Fifteen, nine rhyolite, four tuff, two basalt": the first number is the sum of those that
-  /// stand before kinds.
+  /// "Fifteen, nine rhyolite, four tuff, two basalt", "ten, rhyolite six, tuff four", "six rhyolite
+  /// and four tuff in ten": the number without a kind is the sum of those with one.
   void find_sum() {
-    At first = -1;
-    int sum = 0;
-    int kinds = 0;
-    for (At i = 0; i < draft_.size(); ++i) {
-      if (!whole(draft_, i) || measured(draft_, i)) continue;
-      if (kind(skip_kind_words(draft_, i + 1))) {
-        sum += static_cast<int>(draft_.at(i).low);
-        ++kinds;
-      } else if (first < 0 && kinds == 0) {
-        first = i;
+    for (const bool kinds_first : {false, true}) {
+      At leading = -1;
+      At trailing = -1;
+      int sum = 0;
+      int kinds = 0;
+      for (At i = 0; i < draft_.size(); ++i) {
+        if (!whole(draft_, i) || measured(draft_, i)) continue;
+        At named = i - 1;
+        while (kinds_first && (draft_.at(named).is(Sense::is) || draft_.at(named).comma() ||
+                               draft_.at(named).is(Sense::filler)))
+          --named;
+        if (!kinds_first) named = skip_kind_words(draft_, i + 1);
+        if (kind(named)) {
+          sum += static_cast<int>(draft_.at(i).low);
+          ++kinds;
+        } else if (kinds == 0 && leading < 0) {
+          leading = i;
+        } else if (draft_.at(i - 1).any_of({"in", "of", "from"}) && draft_.at(i + 1).mark()) {
+          trailing = i;
+        }
+      }
+      const At at = leading >= 0 ? leading : trailing;
+      if (at >= 0 && kinds >= 2 && static_cast<int>(draft_.at(at).low) == sum) {
+        total_ = {at, at, sum, false, false};
+        return;
       }
     }
-    if (first >= 0 && kinds >= 2 && static_cast<int>(draft_.at(first).low) == sum)
-      total_ = {first, first, sum, false, false};
   }
 
   bool in_total(At i) const { return total_.first >= 0 && i >= total_.first && i <= total_.last; }

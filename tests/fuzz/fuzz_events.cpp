@@ -1,5 +1,5 @@
-// Any bytes as an event, a recorded log or a plan: no crash, and what is taken is written again as
-// the same thing.
+// Any bytes as JSON, an event, a recorded log or a plan: no crash, and what is taken is written
+// again as the same thing.
 #include <cstdint>
 #include <cstdlib>
 #include <sstream>
@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "protocol/event.hpp"
+#include "protocol/json_text.hpp"
 #include "protocol/log.hpp"
 #include "protocol/plan.hpp"
 
@@ -16,6 +17,18 @@ namespace {
 
 void require(bool holds) {
   if (!holds) std::abort();
+}
+
+/// Two readers that know nothing of each other take the same texts, and as the same values.
+void as_json(std::string_view bytes) {
+  JsonText text;
+  const auto value = text.read(bytes, Limits::event_bytes);
+  const auto other = Json::parse(bytes, nullptr, false);
+  if (value)
+    require(json_of(*value) == other);
+  else
+    require(other.is_discarded() || bytes.size() > Limits::event_bytes ||
+            value.error().what.starts_with("is nested "));
 }
 
 void as_event(std::string_view bytes) {
@@ -51,6 +64,7 @@ void as_log(std::string_view bytes) {
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const std::string_view bytes(reinterpret_cast<const char*>(data), size);
+  as_json(bytes);
   as_event(bytes);
   as_plan(bytes);
   as_log(bytes);

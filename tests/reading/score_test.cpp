@@ -62,7 +62,12 @@ TEST_CASE("readings stay as good for notes that once were read blind") {
                                                         {"notes_spit.jsonl", 60, 0.97},
                                                         {"notes_fen.jsonl", 45, 0.97},
                                                         {"notes_gap.jsonl", 48, 0.95},
-                                                        {"notes_flats.jsonl", 34, 0.95}}));
+                                                        {"notes_flats.jsonl", 34, 0.95},
+                                                        {"notes_corrie.jsonl", 93, 0.95},
+                                                        {"notes_quern.jsonl", 67, 0.92},
+                                                        {"notes_sable.jsonl", 55, 0.97},
+                                                        {"notes_holm.jsonl", 53, 0.95},
+                                                        {"notes_ember.jsonl", 50, 0.95}}));
   const Notes notes = load(file);
   const Score result = score(notes.notes, predicted(notes.bytes));
   INFO(file << '\n' << by_field(result));
@@ -71,10 +76,12 @@ TEST_CASE("readings stay as good for notes that once were read blind") {
 }
 
 TEST_CASE("readings are as good for each speaker") {
-  const Notes notes = load(GENERATE(
-      "notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl", "notes_heldout_first.jsonl",
-      "notes_heldout_second.jsonl", "notes_coast.jsonl", "notes_arroyo.jsonl", "notes_moor.jsonl",
-      "notes_spit.jsonl", "notes_fen.jsonl", "notes_gap.jsonl", "notes_flats.jsonl"));
+  const Notes notes = load(GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_noisy.jsonl",
+                                    "notes_heldout_first.jsonl", "notes_heldout_second.jsonl",
+                                    "notes_coast.jsonl", "notes_arroyo.jsonl", "notes_moor.jsonl",
+                                    "notes_spit.jsonl", "notes_fen.jsonl", "notes_gap.jsonl",
+                                    "notes_flats.jsonl", "notes_corrie.jsonl", "notes_quern.jsonl",
+                                    "notes_sable.jsonl", "notes_holm.jsonl", "notes_ember.jsonl"));
   const auto facts = predicted(notes.bytes);
   std::set<std::string> speakers;
   for (const Note& note : notes.notes) speakers.insert(note.from);
@@ -107,10 +114,12 @@ TEST_CASE("readings do not hang on the names of the rocks") {
 
 // One kind after the other gets a name that no dictionary knows; the plan alone brings it.
 TEST_CASE("a kind that only the plan knows is read as well as one that is built in") {
-  const std::string file = GENERATE(
-      "notes_dev.jsonl", "notes_held_out.jsonl", "notes_heldout_first.jsonl",
-      "notes_heldout_second.jsonl", "notes_coast.jsonl", "notes_arroyo.jsonl", "notes_moor.jsonl",
-      "notes_spit.jsonl", "notes_fen.jsonl", "notes_gap.jsonl", "notes_flats.jsonl");
+  const std::string file =
+      GENERATE("notes_dev.jsonl", "notes_held_out.jsonl", "notes_heldout_first.jsonl",
+               "notes_heldout_second.jsonl", "notes_coast.jsonl", "notes_arroyo.jsonl",
+               "notes_moor.jsonl", "notes_spit.jsonl", "notes_fen.jsonl", "notes_gap.jsonl",
+               "notes_flats.jsonl", "notes_corrie.jsonl", "notes_quern.jsonl", "notes_sable.jsonl",
+               "notes_holm.jsonl", "notes_ember.jsonl");
   const Notes notes = load(file);
   const Json plan = Json::parse(notes.bytes.substr(0, notes.bytes.find('\n')));
   Tally pooled;
