@@ -113,13 +113,19 @@ protocol::Timestamp now() {
 Copied back_up(const fs::path& store, const fs::path& to) {
   return copy_store(store, to, [&](SQLite::Database& from) -> Copied {
     constexpr int all_pages = -1;
-    SQLite::Database copy(unfinished(to).string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
-    if (const int code = SQLite::Backup(copy, from).executeStep(all_pages); code != SQLITE_DONE)
-      return failed(to, sqlite3_errstr(code));
-    // A copy that is not read as written is none.
-    if (copy.execAndGet("PRAGMA quick_check").getString() != "ok")
-      return failed(to, "the copy is damaged, and so perhaps is the store");
-    return count_events(copy);
+    try {
+      SQLite::Database copy(unfinished(to).string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+      if (const int code = SQLite::Backup(copy, from).executeStep(all_pages); code != SQLITE_DONE)
+        return failed(to, sqlite3_errstr(code));
+      // A copy that is not read as written is none.
+      if (copy.execAndGet("PRAGMA quick_check").getString() != "ok")
+        return failed(to, "the copy is damaged, and so perhaps is the store");
+      return count_events(copy);
+    } catch (const SQLite::Exception& error) {
+      const int code = error.getErrorCode();
+      if (code != SQLITE_FULL && code != SQLITE_CANTOPEN && code != SQLITE_READONLY) throw;
+      return failed(to, error.what());  // the store was open already
+    }
   });
 }
 

@@ -98,15 +98,19 @@ Problem problem_of_reading(const beast::error_code& error) {
 
 /// The path and what is asked of it.
 struct Target {
+  std::string host;  ///< where the target says it itself
   std::string path;
   std::optional<std::string> after;
   std::optional<std::string> said;
 };
 
 std::optional<Target> parse_target(std::string_view text) {
-  const auto url = urls::parse_origin_form({text.data(), text.size()});
+  // RFC 9112, 3.2.2: also the form that is sent to proxies.
+  const auto url = text.starts_with('/') ? urls::parse_origin_form({text.data(), text.size()})
+                                         : urls::parse_absolute_uri({text.data(), text.size()});
   if (!url) return std::nullopt;
   Target target;
+  target.host = std::string(url->encoded_host_and_port());
   target.path = url->path();
   for (const auto& param : url->params()) {
     if (param.key == "after") target.after = param.value;
@@ -146,6 +150,29 @@ std::string media_type(const http::fields& fields) {
   boost::trim(type);
   boost::to_lower(type);
   return type;
+}
+
+/// What cannot be taken as it stands, by the rules of HTTP itself.
+std::optional<Problem> wrong_form(const http::request_header<>& header) {
+  // RFC 9112, 3.2.
+  const std::size_t hosts = header.count(http::field::host);
+  if (hosts > 1 || (hosts == 0 && header.version() >= 11))
+    return Problem{400, "one Host field is wanted"};
+  // RFC 9112, 6.1 and 6.3: where such a body ends nobody knows.
+  const auto coding = header.find(http::field::transfer_encoding);
+  if (coding != header.end() && (header.count(http::field::transfer_encoding) > 1 ||
+                                 !beast::iequals(coding->value(), "chunked")))
+    return Problem{501, "the only transfer coding taken is chunked"};
+  if (header.count(http::field::content_encoding) > 0)
+    return Problem{415, "a body is taken without Content-Encoding"};
+  return std::nullopt;
+}
+
+/// RFC 6455, 4.2.1: sixteen bytes in Base64.
+bool is_key(std::string_view key) {
+  constexpr std::string_view digits =
+      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  return key.size() == 24 && key.ends_with("==") && key.find_first_not_of(digits) == key.size() - 2;
 }
 
 /// A page on another site may not post through a visitor's browser.
@@ -191,6 +218,7 @@ class HttpSession {
   net::awaitable<beast::error_code> read(Parser& parser, bool (Parser::*enough)() const) {
     while (!(parser.*enough)()) {
       beast::error_code error;
+      if (!parser.got_some()) skip_empty_lines();
       if (buffer_.size() > 0) {
         buffer_.consume(parser.put(buffer_.cdata(), error));
         if (!error) continue;
@@ -207,6 +235,14 @@ class HttpSession {
       if (ended) co_return ended;
     }
     co_return beast::error_code{};
+  }
+
+  /// RFC 9112, 2.2: such as some clients send behind a body.
+  void skip_empty_lines() {
+    const std::string_view text(static_cast<const char*>(buffer_.cdata().data()), buffer_.size());
+    std::size_t empty = 0;
+    while (text.substr(empty).starts_with("\r\n")) empty += 2;
+    buffer_.consume(empty);
   }
 
   /// A message as it goes over the wire, or its header.
@@ -261,6 +297,11 @@ class HttpSession {
       response.set(http::field::retry_after,
                    std::to_string(std::chrono::ceil<std::chrono::seconds>(wait).count()));
       co_return co_await write(std::move(response), !unread_);
+    }
+    if (auto problem = wrong_form(parser.get())) {
+      unread_ = true;
+      Response response = answer(*problem);
+      co_return co_await write(std::move(response), false);
     }
     if (auto problem = check(parser.get())) {
       unread_ = !parser.is_done();
@@ -324,7 +365,9 @@ class HttpSession {
                      takes ? "GET, HEAD, POST" : "GET, HEAD"};
     }
     const auto host = header[http::field::host];
-    if (context_.access.open() && !names_this_machine({host.data(), host.size()}))
+    if (context_.access.open() &&
+        !names_this_machine(target_.host.empty() ? std::string_view(host.data(), host.size())
+                                                 : std::string_view(target_.host)))
       return Refusal{{403, "without tokens the server is asked as localhost or 127.0.0.1"}, {}};
     if (target_.path == "/health" || page)
       return std::nullopt;  // these say nothing of the exercise but how far it is
@@ -478,6 +521,15 @@ class HttpSession {
       response.set(http::field::upgrade, "websocket");
       return response;
     }
+    if (request[http::field::sec_websocket_version] != "13") {
+      Response response = answer(Problem{426, "the version of WebSocket is 13 (RFC 6455)"});
+      response.set(http::field::upgrade, "websocket");
+      response.set(http::field::sec_websocket_version, "13");
+      return response;
+    }
+    const auto key = request[http::field::sec_websocket_key];
+    if (!is_key({key.data(), key.size()}))
+      return answer(Problem{400, "Sec-WebSocket-Key is to be 16 bytes in Base64"});
     const auto offered = request[http::field::sec_websocket_protocol];
     if (!offered.empty() &&
         !http::token_list{offered}.exists({live_subprotocol.data(), live_subprotocol.size()})) {

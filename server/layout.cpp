@@ -36,6 +36,8 @@ StoreFault fault_of(int code, int system_error, const std::string& message) {
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
       return {Kind::corrupt, "the store is damaged (" + message + ")"};
+    case SQLITE_CANTOPEN:
+      return {Kind::failing, "the store cannot be opened (" + message + ")"};
     default:
       break;
   }
@@ -63,8 +65,14 @@ int system_error_of(sqlite3* handle) {
 
 StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle) {
   const bool from_system = (error.getErrorCode() & 0xff) == SQLITE_IOERR;
-  return fault_of(error.getExtendedErrorCode(), handle && from_system ? system_error_of(handle) : 0,
-                  error.what());
+  // What we throw ourselves has no extended code.
+  const int code =
+      error.getExtendedErrorCode() < 0 ? error.getErrorCode() : error.getExtendedErrorCode();
+  return fault_of(code, handle && from_system ? system_error_of(handle) : 0, error.what());
+}
+
+SQLite::Exception missing(Sequence seq) {
+  return {"event " + std::to_string(seq) + " is missing", SQLITE_CORRUPT};
 }
 
 int version_of(SQLite::Database& db) {
@@ -98,7 +106,12 @@ std::pair<std::string, int> name_for_reading(const std::filesystem::path& file) 
   } catch (const SQLite::Exception&) {
     std::error_code absent;
     const auto in_log = std::filesystem::file_size(plain + "-wal", absent);
-    if (!absent && in_log > 0) throw;
+    if (!absent && in_log > 0) {
+      throw SQLite::Exception("events of it stand in " + plain +
+                                  "-wal, and to read that a file has to be made beside it: copy "
+                                  "both to where that is allowed",
+                              SQLITE_CANTOPEN);
+    }
     std::string name = "file:";
     for (const char c : std::filesystem::absolute(file).string()) {
       if (c == '%' || c == '?' || c == '#') {

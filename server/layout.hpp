@@ -40,6 +40,9 @@ std::pair<std::string, int> name_for_reading(const std::filesystem::path& file);
 /// What went wrong, for the person on duty. `handle` may be null.
 StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle);
 
+/// To throw where an event is not there that has to be: the numbers run without gaps.
+SQLite::Exception missing(Sequence seq);
+
 /// Whether the file could not be written to, which may pass.
 bool cannot_write(const SQLite::Exception& error);
 

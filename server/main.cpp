@@ -8,6 +8,7 @@
 
 #include <CLI/CLI.hpp>
 #include <pthread.h>
+#include <spdlog/pattern_formatter.h>
 #include <spdlog/sinks/stdout_color_sinks.h>
 #include <spdlog/spdlog.h>
 #include <sys/resource.h>
@@ -55,6 +56,7 @@ struct Arguments {
   std::string play_from;
   std::string play_until;
   bool verbose = false;
+  bool json_log = false;
 };
 
 /// Splits "127.0.0.1:7700" and "[::1]:7700".
@@ -74,6 +76,35 @@ std::optional<std::string> read_whole(const std::string& file) {
   std::ifstream in(file, std::ios::binary);
   if (!in) return std::nullopt;
   return std::string(std::istreambuf_iterator<char>(in), {});
+}
+
+/// The message of a line of the log as a JSON string.
+class JsonMessage : public spdlog::custom_flag_formatter {
+ public:
+  void format(const spdlog::details::log_msg& message, const std::tm&,
+              spdlog::memory_buf_t& to) override {
+    using protocol::Json;
+    const Json text = std::string(message.payload.data(), message.payload.size());
+    const std::string quoted = text.dump(-1, ' ', false, Json::error_handler_t::replace);
+    to.append(quoted.data(), quoted.data() + quoted.size());
+  }
+  std::unique_ptr<custom_flag_formatter> clone() const override {
+    return std::make_unique<JsonMessage>();
+  }
+};
+
+/// Everything but the address goes to standard error.
+void begin_log(bool as_json, bool verbose) {
+  spdlog::set_default_logger(spdlog::stderr_color_mt("stonecall-server"));
+  if (as_json) {
+    auto lines = std::make_unique<spdlog::pattern_formatter>();
+    lines->add_flag<JsonMessage>('*').set_pattern(
+        R"({"time":"%Y-%m-%dT%H:%M:%S.%e%z","level":"%l","message":%*})");
+    spdlog::set_formatter(std::move(lines));
+  } else {
+    spdlog::set_pattern("%Y-%m-%dT%H:%M:%S.%e%z %l %v");
+  }
+  if (verbose) spdlog::set_level(spdlog::level::debug);
 }
 
 /// Each connection is an open file; the usual soft limit of 1024 is below what we serve.
@@ -189,11 +220,10 @@ int main(int argc, char** argv) {
       if (one != other) one->excludes(other);
   }
   app.add_flag("--verbose", arguments.verbose, "Log what happens to each connection");
+  app.add_flag("--json-log", arguments.json_log,
+               "Log as JSON Lines (time, level, message) instead of as text");
   CLI11_PARSE(app, argc, argv);
-
-  spdlog::set_default_logger(spdlog::stderr_color_mt("stonecall-server"));
-  spdlog::set_pattern("%Y-%m-%dT%H:%M:%S.%e%z %l %v");
-  if (arguments.verbose) spdlog::set_level(spdlog::level::debug);
+  begin_log(arguments.json_log, arguments.verbose);
 
   if (const auto copy = copied(arguments)) {
     if (!*copy) return complain(copy->error());

@@ -18,11 +18,13 @@
 #include <spdlog/spdlog.h>
 #include <sqlite3.h>
 #include <sys/file.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "server/checkpointer.hpp"
 #include "server/ids.hpp"
 #include "server/layout.hpp"
+#include "server/log_check.hpp"
 #include "server/said_index.hpp"
 
 namespace stonecall::server {
@@ -36,7 +38,7 @@ using protocol::Timestamp;
 
 constexpr std::size_t transaction_bytes = 4 * 1024 * 1024;
 constexpr auto day = std::chrono::hours(24);
-constexpr auto open_again_after = std::chrono::seconds(1);
+constexpr auto index_again_after = std::chrono::seconds(1);
 // What was said is indexed when there is nothing else to do for a moment, some at a time, since a
 // post waits for it; under a load without pauses only once it is far behind.
 constexpr std::size_t index_at_once = 64;
@@ -46,6 +48,7 @@ constexpr Sequence index_far_behind = 200'000;
 constexpr int quick_commits_in_a_row = 16;
 constexpr std::size_t few_posts = 2;
 constexpr auto for_ever = std::chrono::hours(1);
+constexpr auto look_for_files_after = std::chrono::milliseconds(100);
 
 /// The line as stored: the server's members stand where the canonical form has them.
 std::string compose(const Draft& draft, Sequence seq, const Timestamp& received,
@@ -66,6 +69,38 @@ bool same_as_stored(const Draft& draft, const std::string& line) {
   if (!stored || !posted) return false;
   return protocol::same_content(*stored, *posted);
 }
+
+/// Of the write-ahead log of this store, kept before it is written over, for those who can read
+/// more from it; whether it is.
+bool set_aside(const std::string& log, const std::string& name, std::size_t transactions) {
+  const std::string kept = log + ".damaged";
+  std::error_code error;
+  std::filesystem::copy_file(log, kept, std::filesystem::copy_options::skip_existing, error);
+  spdlog::error(
+      "store: the write-ahead log of {} is damaged: {} transactions in it cannot be read. "
+      "After a power cut that is what was not acknowledged; else acknowledged events are lost: "
+      "compare with the last backup and with the desks. {}",
+      name, transactions,
+      error ? "It could not be kept: " + error.message() : "It is kept as " + kept);
+  return !error;
+}
+
+/// Which file stands under a name: one that was removed can still be written to, and is lost.
+class Standing {
+ public:
+  explicit Standing(std::string name) : name_(std::move(name)) { ::stat(name_.c_str(), &stood_); }
+
+  bool still() const {
+    struct stat now {};
+    return ::stat(name_.c_str(), &now) == 0 && now.st_dev == stood_.st_dev &&
+           now.st_ino == stood_.st_ino;
+  }
+  const std::string& name() const { return name_; }
+
+ private:
+  std::string name_;
+  struct stat stood_ {};
+};
 
 struct Waiting {
   std::vector<Draft> events;
@@ -228,7 +263,7 @@ class Store::Writer {
       adopt(std::move(*opened));
     } else {
       fault_ = opened.error();
-      open_again_at_ = Steady::now() + open_again_after;
+      open_again_at_ = Steady::now() + options_.open_again_after;
     }
     thread_ = std::thread([this] {
       learn_ids_ahead();
@@ -303,7 +338,7 @@ class Store::Writer {
     explicit Statements(SQLite::Database& db)
         : insert(db, "INSERT INTO events(seq, id, line) VALUES(?, ?, ?)"),
           line(db, "SELECT line FROM events WHERE seq = ?"),
-          ids(db, "SELECT seq, id FROM events WHERE seq > ?"),
+          ids(db, "SELECT seq, id FROM events WHERE seq > ? ORDER BY seq"),
           begin(db, "BEGIN IMMEDIATE"),
           commit(db, "COMMIT") {}
     SQLite::Statement insert, line, ids, begin, commit;
@@ -392,6 +427,20 @@ class Store::Writer {
     }
   }
 
+  /// Somebody has tidied up under a running server: what would be written now nobody could find.
+  std::optional<StoreFault> gone() {
+    if (Steady::now() < look_again_at_) return std::nullopt;
+    for (const auto& file : files_) {
+      if (file.still()) continue;
+      return StoreFault{StoreFault::Kind::failing,
+                        file.name() +
+                            " was removed or replaced while the server writes to it: put it back, "
+                            "or stop the server and begin on a backup"};
+    }
+    look_again_at_ = Steady::now() + look_for_files_after;
+    return std::nullopt;
+  }
+
   /// Throws what SQLite throws, and then nothing has changed.
   void adopt(Opened opened) {
     auto statements = std::make_unique<Statements>(*opened.db);
@@ -417,7 +466,7 @@ class Store::Writer {
     if (db_) return {};
     if (Steady::now() < open_again_at_) return tl::unexpected(*fault());
     auto opened = open_();
-    open_again_at_ = Steady::now() + open_again_after;
+    open_again_at_ = Steady::now() + options_.open_again_after;
     if (!opened) return tl::unexpected(opened.error());
     try {
       adopt(std::move(*opened));
@@ -430,6 +479,7 @@ class Store::Writer {
 
   tl::expected<Work, StoreFault> commit(const std::vector<Waiting>& group) {
     if (const auto open = be_open(); !open) return tl::unexpected(open.error());
+    if (auto fault = gone()) return tl::unexpected(std::move(*fault));
     Work work;
     work.newest = newest();
     work.placed.reserve(group.size());
@@ -447,6 +497,9 @@ class Store::Writer {
       statements_->commit.exec();
       for (auto* statement : {&statements_->begin, &statements_->commit}) statement->reset();
       ids_through_ = work.newest;
+      // The log is made with the first commit.
+      if (files_.empty())
+        files_ = {Standing(options_.file.string()), Standing(options_.file.string() + "-wal")};
       return work;
     } catch (const SQLite::Exception& error) {
       const StoreFault fault = fault_of(error, db_->getHandle());
@@ -465,8 +518,12 @@ class Store::Writer {
     if (!db_) return;
     try {
       learn_ids();
-    } catch (const SQLite::Exception&) {
+    } catch (const SQLite::Exception& error) {
+      StoreFault fault = fault_of(error, db_->getHandle());
       statements_->reset();
+      spdlog::error("store: {}", fault.what);
+      const std::lock_guard lock(mutex_);
+      fault_ = std::move(fault);
     }
   }
 
@@ -475,14 +532,19 @@ class Store::Writer {
     if (ids_through_ == newest()) return;
     SQLite::Statement& ids = statements_->ids;
     ids.bind(1, static_cast<std::int64_t>(ids_through_));
+    Sequence through = ids_through_;
     while (ids.executeStep()) {
+      // A damaged page can look like a sound one with other events. Nothing is written behind that.
+      if (static_cast<Sequence>(ids.getColumn(0).getInt64()) != ++through)
+        throw layout::missing(through);
       const SQLite::Column id = ids.getColumn(1);
       protocol::Uuid uuid{};
       if (id.getBytes() != static_cast<int>(uuid.size())) continue;
       std::copy_n(static_cast<const std::uint8_t*>(id.getBlob()), uuid.size(), uuid.begin());
-      ids_.stand(uuid, static_cast<Sequence>(ids.getColumn(0).getInt64()));
+      ids_.stand(uuid, through);
     }
     ids.reset();
+    if (through < newest()) throw layout::missing(through + 1);
     ids_through_ = newest();
   }
 
@@ -524,7 +586,7 @@ class Store::Writer {
   std::chrono::milliseconds pause() {
     const std::lock_guard working(working_);
     if (!indexer_ || indexer_->through() >= newest()) return for_ever;
-    if (Steady::now() < index_again_at_) return open_again_after;
+    if (Steady::now() < index_again_at_) return index_again_after;
     return options_.index_after;
   }
 
@@ -538,7 +600,7 @@ class Store::Writer {
     try {
       indexer_->take(index_at_once);
     } catch (const SQLite::Exception& error) {
-      index_again_at_ = Steady::now() + open_again_after;
+      index_again_at_ = Steady::now() + index_again_after;
       spdlog::debug("store: what was said is not indexed: {}", error.what());
     }
     checkpointer_->after_commit(log_pages_);
@@ -567,6 +629,8 @@ class Store::Writer {
   Sequence ids_through_ = 0;  ///< the last event whose id is known
   std::atomic<Sequence> newest_;
   int log_pages_ = 0;
+  std::vector<Standing> files_;  ///< of the store, once it has them
+  Steady::time_point look_again_at_;
   Steady::time_point last_commit_;
 
   mutable std::mutex mutex_;
@@ -642,7 +706,19 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
   auto lock = Lock::take(options.file);
   if (!lock && lock.error() == EWOULDBLOCK)
     return tl::unexpected("the store " + name + " is in use by another process");
+  if (!lock && lock.error() == EISDIR)
+    return tl::unexpected("the store is to be a file, and " + name + " is a folder");
   try {
+    const std::string log = name + "-wal";
+    const LogCheck in_log = check_log(log);
+    // SQLite would put the log away, and begin anew.
+    if (std::error_code absent;
+        in_log.commits > 0 && (fs::file_size(options.file, absent) == 0 || absent)) {
+      return tl::unexpected(name + " is empty, but " + log +
+                            " holds events of it: put the file back, or to begin anew move " + log +
+                            " away too");
+    }
+    const bool log_is_kept = in_log.passed_over > 0 && set_aside(log, name, in_log.passed_over);
     std::unique_ptr<Store> store(new Store);
     if (lock) store->lock_ = std::move(*lock);
     auto opened = store->open_for_writing(options);
@@ -653,6 +729,8 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
         return tl::unexpected(name + " is a database, but not an event store");
       layout::prepare(*opened->db);
     }
+    // Else the next start would find the damage again, behind what is written now.
+    if (opened && log_is_kept) opened->db->tryExec("PRAGMA wal_checkpoint(TRUNCATE)");
     const auto [read_name, read_flags] =
         opened ? std::pair{name, SQLite::OPEN_READONLY} : layout::name_for_reading(options.file);
     SQLite::Database probe(read_name, read_flags, layout::busy_milliseconds, options.vfs);
@@ -687,17 +765,28 @@ void Store::post(std::vector<Draft> events, std::function<void(PostOutcome)> don
 
 tl::expected<Page, StoreFault> Store::read(Sequence after, Sequence through, std::size_t max_bytes,
                                            char separator) const {
+  // Committed before the reading begins, so they have to be there.
+  const Sequence there = std::min(through, newest());
   return readers_->with([&](Readers::Connection& connection) {
     constexpr auto greatest = static_cast<Sequence>(std::numeric_limits<std::int64_t>::max());
     Page page;
     SQLite::Statement& range = connection.range;
     range.bind(1, static_cast<std::int64_t>(std::min(after, greatest)));
     range.bind(2, static_cast<std::int64_t>(std::min(through, greatest)));
-    while (page.text.size() < max_bytes && range.executeStep()) {
-      append(page, static_cast<Sequence>(range.getColumn(0).getInt64()),
-             text_of(range.getColumn(1)), separator);
+    Sequence last = after;
+    try {
+      while (page.text.size() < max_bytes) {
+        const bool more = range.executeStep();
+        if (!more && last >= there) break;
+        if (!more || static_cast<Sequence>(range.getColumn(0).getInt64()) != last + 1)
+          throw layout::missing(last + 1);
+        append(page, ++last, text_of(range.getColumn(1)), separator);
+      }
+    } catch (const SQLite::Exception&) {
+      // Damage costs nothing that stands before it; the next read meets it again.
+      if (page.count == 0) throw;
     }
-    range.reset();
+    range.tryReset();
     return page;
   });
 }

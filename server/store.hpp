@@ -79,6 +79,8 @@ struct StoreOptions {
       1'000;  ///< of SQLite's write-ahead log, after which it is copied into the file
   /// A pause in the posts, after which what was said is put into the search index.
   std::chrono::milliseconds index_after{2};
+  /// A store that could not be opened for writing is tried again with a post, but not sooner.
+  std::chrono::milliseconds open_again_after{1'000};
   std::string vfs;  ///< SQLite's name of the layer that reaches the disk; empty: the usual one
   std::uint32_t max_pages = 0;  ///< SQLite pages; 0: no limit but the disk's
 };
@@ -108,8 +110,9 @@ class Store {
   /// does. Only when asked by commit_soon.
   void commit_waiting();
 
-  /// Events with after < seq ≤ through, in order, until the text passes max_bytes. Blocks on the
-  /// disk: not for network threads. Any thread; an empty page means there are none.
+  /// Events with after < seq ≤ through, in order and without a gap, until the text passes
+  /// max_bytes. Blocks on the disk: not for network threads. Any thread; an empty page means there
+  /// are none. Where the store is damaged, first what stands before the damage, then a fault.
   tl::expected<Page, StoreFault> read(Sequence after, Sequence through, std::size_t max_bytes,
                                       char separator) const;
 

@@ -53,18 +53,35 @@ struct FailingDisk::Disk {
 
   bool dead() const { return failed && failure == Failure::power_cut; }
 
-  /// Counts a write or sync; what it is to answer, or SQLITE_OK to go on.
-  int next_call(bool is_sync) {
+  enum class Call { read, write, sync };
+
+  bool concerns(Call call) const {
+    switch (failure) {
+      case Failure::power_cut:
+        return call != Call::read;
+      case Failure::read_error:
+        return call == Call::read;
+      case Failure::sync_error:
+        return call == Call::sync;
+      case Failure::disk_full:
+      case Failure::write_error:
+        return call == Call::write;
+    }
+    return false;
+  }
+
+  /// Counts a call; what it is to answer, or SQLITE_OK to go on.
+  int next_call(Call call) {
     if (dead()) return SQLITE_IOERR;
-    const bool concerns =
-        failure == Failure::power_cut || is_sync == (failure == Failure::sync_error);
-    if (!concerns || ++calls != at_call) return SQLITE_OK;
+    if (!concerns(call) || ++calls != at_call) return SQLITE_OK;
     failed = true;
     switch (failure) {
       case Failure::disk_full:
         return SQLITE_FULL;
       case Failure::sync_error:
         return SQLITE_IOERR_FSYNC;
+      case Failure::read_error:
+        return SQLITE_IOERR_READ;
       case Failure::write_error:
         return SQLITE_IOERR_WRITE;
       case Failure::power_cut:
@@ -77,6 +94,7 @@ struct FailingDisk::Disk {
 namespace {
 
 using Disk = FailingDisk::Disk;
+using Call = Disk::Call;
 
 struct File {
   sqlite3_file base;
@@ -100,13 +118,18 @@ int close(sqlite3_file* file) {
 }
 
 int read(sqlite3_file* file, void* to, int bytes, sqlite3_int64 offset) {
+  {
+    Disk& disk = *of(file).disk;
+    const std::lock_guard lock(disk.mutex);
+    if (const int failed = disk.next_call(Call::read)) return failed;
+  }
   return pass<&sqlite3_io_methods::xRead>(file, to, bytes, offset);
 }
 
 int write(sqlite3_file* file, const void* from, int bytes, sqlite3_int64 offset) {
   File& self = of(file);
   const std::lock_guard lock(self.disk->mutex);
-  if (const int failed = self.disk->next_call(false)) return failed;
+  if (const int failed = self.disk->next_call(Call::write)) return failed;
   if (self.name) {
     self.disk->files[self.name].since.push_back(
         {offset, std::string(static_cast<const char*>(from), static_cast<std::size_t>(bytes))});
@@ -125,7 +148,7 @@ int truncate(sqlite3_file* file, sqlite3_int64 size) {
 int sync(sqlite3_file* file, int) {
   File& self = of(file);
   const std::lock_guard lock(self.disk->mutex);
-  if (const int failed = self.disk->next_call(true)) return failed;
+  if (const int failed = self.disk->next_call(Call::sync)) return failed;
   if (self.name) {
     Contents& contents = self.disk->files[self.name];
     for (const Write& write : contents.since) write_into(contents.synced, write);
@@ -236,28 +259,52 @@ bool FailingDisk::failed() const {
   return disk_->failed;
 }
 
-void FailingDisk::restore() {
-  for (auto& [name, contents] : disk_->files) {
-    for (Write write : contents.since) {
-      switch (std::uniform_int_distribution(0, 3)(disk_->random)) {
-        case 0:
-          continue;
-        case 1:
-          break;
-        case 2:
-          write.bytes.resize(write.bytes.size() / 2);
-          break;
-        case 3:
-          for (char& byte : write.bytes) byte = static_cast<char>(disk_->random());
-          break;
-      }
-      write_into(contents.synced, write);
+void FailingDisk::fail_again(std::uint64_t at_call) {
+  const std::lock_guard lock(disk_->mutex);
+  disk_->failed = false;
+  disk_->calls = 0;
+  disk_->at_call = at_call;
+}
+
+namespace {
+
+/// `keep` is asked for each write that was not synced, and may change it.
+template <class Keep>
+void write_back(Disk& disk, Keep&& keep) {
+  for (auto& [name, contents] : disk.files) {
+    for (std::size_t i = 0; i < contents.since.size(); ++i) {
+      Write write = contents.since[i];
+      if (keep(write, i)) write_into(contents.synced, write);
     }
     std::ofstream(name, std::ios::binary | std::ios::trunc) << contents.synced;
     // The index of the write-ahead log is memory, and memory is gone.
     std::error_code ignored;
     std::filesystem::remove(name.substr(0, name.rfind("-wal")) + "-shm", ignored);
   }
+}
+
+}  // namespace
+
+void FailingDisk::restore() {
+  write_back(*disk_, [&random = disk_->random](Write& write, std::size_t) {
+    switch (std::uniform_int_distribution(0, 3)(random)) {
+      case 0:
+        return false;
+      case 1:
+        break;
+      case 2:
+        write.bytes.resize(write.bytes.size() / 2);
+        break;
+      case 3:
+        for (char& byte : write.bytes) byte = static_cast<char>(random());
+        break;
+    }
+    return true;
+  });
+}
+
+void FailingDisk::restore_without(std::size_t oldest) {
+  write_back(*disk_, [oldest](const Write&, std::size_t i) { return i >= oldest; });
 }
 
 }  // namespace stonecall::server::tests

@@ -7,6 +7,7 @@ Ends with 0 if everything was as it should be, with 77 if the browser or python3
 
 import asyncio
 import base64
+import contextlib
 import datetime
 import json
 import os
@@ -135,10 +136,55 @@ class Page:
             % (json.dumps(field), json.dumps(text))
         )
 
+    def check_unbroken(self):
+        broken = [t for t in self.told if t["method"] == "Runtime.exceptionThrown"]
+        check("no exception was thrown", not broken, broken)
+
     async def picture(self, folder, name):
         if folder:
             shot = await self.command("Page.captureScreenshot", format="png")
             (folder / name).write_bytes(base64.b64decode(shot["data"]))
+
+
+class Air:
+    """What lies between the phone and the server: carries all, loses the answers, or stops in the middle of one.
+
+    A connection that it has stopped stays so: nobody tells the phone that nothing more will come.
+    """
+
+    CARRIES, LOSES_ANSWERS, STOPS_HALF_WAY, SWALLOWS = range(4)
+
+    def __init__(self, server):
+        self.server, self.weather, self.listener, self.kept = server, self.CARRIES, None, []
+
+    async def start(self):
+        self.listener = await asyncio.start_server(self.carry, "127.0.0.1", 0)
+        return self.listener.sockets[0].getsockname()[1]
+
+    async def carry(self, reader, writer):
+        try:
+            there, to_server = await asyncio.open_connection("127.0.0.1", self.server.port)
+        except OSError:
+            return writer.close()
+        await asyncio.gather(self.pump(reader, to_server, False), self.pump(there, writer, True))
+
+    async def pump(self, reader, writer, answers):
+        try:
+            while data := await reader.read(65536):
+                if answers and self.weather == self.LOSES_ANSWERS:
+                    break
+                if answers and self.weather != self.CARRIES:
+                    if self.weather == self.STOPS_HALF_WAY:
+                        writer.write(data[: data.find(b"\r\n\r\n") + 5])  # the header and one byte
+                    self.kept.append(writer)
+                    await reader.read()
+                    return
+                writer.write(data)
+                await writer.drain()
+        except OSError:
+            pass
+        if writer not in self.kept:
+            writer.close()
 
 
 def link_says(text):
@@ -152,11 +198,7 @@ def noted(text, state):
     )
 
 
-async def use(page, server, pictures):
-    for domain in ("Page", "Runtime", "Log"):
-        await page.command(domain + ".enable")
-    await page.command("Emulation.setDeviceMetricsOverride", width=390, height=844, deviceScaleFactor=2, mobile=True)
-    address = f"http://127.0.0.1:{server.port}/field"
+async def use(page, server, address, pictures):
     await page.go(address)
     await page.until("without a token it says that it is not let in", link_says("does not let you in"))
     await page.fill("name", "FIELD-1")
@@ -257,8 +299,98 @@ async def use(page, server, pictures):
     check("nothing is wider than the phone", await page.js("document.documentElement.scrollWidth <= innerWidth"))
     await page.js("document.body.append(Object.assign(document.createElement('script'), {textContent: 'window.strange = true'}))")
     check("the policy lets no other script run", await page.js("window.strange === undefined"))
-    broken = [t for t in page.told if t["method"] == "Runtime.exceptionThrown"]
-    check("no exception was thrown", not broken, broken)
+    page.check_unbroken()
+
+
+async def bad_weather(page, server, air, address):
+    """The link as it is out there: not simply there or not."""
+
+    def stored(text):
+        return [e["seq"] for e in server.events() if e.get("text") == text]
+
+    note = "note('voice_note', {text: %s})"
+    air.weather = air.LOSES_ANSWERS
+    await page.js(note % json.dumps("Sent, and no answer came."))
+    end = time.monotonic() + PATIENCE
+    while not stored("Sent, and no answer came.") and time.monotonic() < end:
+        await asyncio.sleep(0.1)
+    check("what lost its answer waits", await page.js(noted("no answer came", "waiting")))
+    air.weather = air.CARRIES
+    await page.until("and is sent again", noted("no answer came", "sent"))
+    check("and stands once", len(stored("Sent, and no answer came.")) == 1)
+
+    air.weather = air.STOPS_HALF_WAY
+    while not air.kept:  # the page asks every few seconds
+        await asyncio.sleep(0.1)
+    print("ok: a link that stops in the middle of an answer", flush=True)
+    server.post("call", text="Called while nothing came through.", says="free")
+    await page.js(note % json.dumps("Said while nothing came through."))
+    air.weather = air.CARRIES
+    await page.until("is given up by itself: the call comes", "document.body.textContent.includes('Called while nothing')")
+    await page.until("and the note goes", noted("Said while nothing", "sent"))
+    check("once", len(stored("Said while nothing came through.")) == 1)
+
+    air.weather = air.SWALLOWS
+    await page.go(address)
+    await page.until("where a link carries nothing the kept page opens", "document.getElementById('place').textContent")
+    air.weather = air.CARRIES
+
+    await page.until("the link is back", link_says("nothing waits"))
+
+
+async def hours_without(page, server, address):
+    """More than the page shows of what was sent, and than goes into one post; then the phone is switched off."""
+    await page.js("{ for (let i = 0; i < 120; ++i) note('tally', {counts: [{rock: 'basalt', count: i}], total: 200}, 180 - i); }")
+    await page.js("note('voice_note', {text: 'y'.repeat(9000)})")
+    await page.until("all of it waits", link_says("121 wait"))
+    check("and is shown", await page.js("document.querySelectorAll('#noted .waiting').length") == 121)
+
+
+async def back_again(page, server, before):
+    await page.until("a phone that was switched off meanwhile still has it", link_says("121 wait"))
+    server.start()
+    await page.until("with the link all of it goes", link_says("nothing waits"))
+    counts = [e for e in server.events()[before:] if e["kind"] == "tally"]
+    check("each once and in order", [c["counts"][0]["count"] for c in counts] == list(range(120)))
+    age = [datetime.datetime.fromisoformat(c["received"]) - datetime.datetime.fromisoformat(c["at"]) for c in counts]
+    check("at the time it was noted for", all(a > datetime.timedelta(minutes=60) for a in age) and age[0] > age[119])
+    check("what is refused stays in sight", await page.js("document.querySelectorAll('#noted .refused').length") == 1)
+    page.check_unbroken()
+
+
+@contextlib.asynccontextmanager
+async def phone(folder):
+    """The browser, with what it kept from before; its one tab."""
+    flags = ["--headless=new", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-dev-shm-usage"]
+    if os.geteuid() == 0:
+        flags.append("--no-sandbox")
+    told = folder / "DevToolsActivePort"
+    told.unlink(missing_ok=True)
+    browser = subprocess.Popen(
+        [BROWSER, *flags, "--remote-debugging-port=0", f"--user-data-dir={folder}", "about:blank"],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        end = time.monotonic() + PATIENCE
+        while not (told.exists() and "\n" in told.read_text()):
+            if time.monotonic() > end or browser.poll() is not None:
+                raise SystemExit("the browser did not start")
+            await asyncio.sleep(0.1)
+        port = told.read_text().split("\n")[0]
+        with urllib.request.urlopen(f"http://127.0.0.1:{port}/json/list", timeout=20) as answer:
+            target = next(t for t in json.load(answer) if t["type"] == "page")
+        async with websockets.connect(target["webSocketDebuggerUrl"], max_size=None) as socket:
+            page = Page(socket)
+            for domain in ("Page", "Runtime", "Log"):
+                await page.command(domain + ".enable")
+            await page.command("Emulation.setDeviceMetricsOverride", width=390, height=844, deviceScaleFactor=2, mobile=True)
+            yield page
+            await page.command("Browser.close")
+        browser.wait(PATIENCE)
+    finally:
+        browser.kill()
+        browser.wait()
 
 
 async def main():
@@ -268,29 +400,19 @@ async def main():
         server = Server(sys.argv[1], folder)
         server.start()
         server.post("plan", plan=PLAN)
-        flags = ["--headless=new", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-dev-shm-usage"]
-        if os.geteuid() == 0:
-            flags.append("--no-sandbox")
-        browser = subprocess.Popen(
-            [BROWSER, *flags, "--remote-debugging-port=0", f"--user-data-dir={folder / 'browser'}", "about:blank"],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
+        air = Air(server)
+        address = f"http://127.0.0.1:{await air.start()}/field"
         try:
-            told = folder / "browser" / "DevToolsActivePort"
-            end = time.monotonic() + PATIENCE
-            while not (told.exists() and "\n" in told.read_text()):
-                if time.monotonic() > end or browser.poll() is not None:
-                    raise SystemExit("the browser did not start")
-                time.sleep(0.1)
-            port = told.read_text().split("\n")[0]
-            with urllib.request.urlopen(f"http://127.0.0.1:{port}/json/list", timeout=20) as answer:
-                target = next(t for t in json.load(answer) if t["type"] == "page")
-            async with websockets.connect(target["webSocketDebuggerUrl"], max_size=None) as socket:
-                await use(Page(socket), server, pictures)
+            async with phone(folder / "browser") as page:
+                await use(page, server, address, pictures)
+                await bad_weather(page, server, air, address)
+                before = len(server.events())
+                server.kill()
+                await hours_without(page, server, address)
+            async with phone(folder / "browser") as page:
+                await page.go(address)
+                await back_again(page, server, before)
         finally:
-            browser.kill()
-            browser.wait()
             server.kill()
 
 

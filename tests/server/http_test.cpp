@@ -5,6 +5,7 @@
 #include "server/server.hpp"
 #include "tests/server/exercise.hpp"
 #include "tests/server/running.hpp"
+#include "tests/support/one_of_each.hpp"
 
 namespace stonecall::server {
 namespace {
@@ -419,6 +420,59 @@ TEST_CASE("each role may do what it is there for and no more") {
   Live observer(running.port(), 0, "observer-token-for-the-ridge");
   const Json results = observer.post(to_line(note("y")));
   CHECK(results.at("results").at(0).contains("refused"));
+}
+
+TEST_CASE("over HTTP and WebSocket each role posts the kinds it may, and no other") {
+  ServerOptions options;
+  options.access = Access::parse(
+                       "field    field-token-for-the-ridge\n"
+                       "adviser  adviser-token-for-the-ridge\n"
+                       "observer observer-token-for-the-ridge\n")
+                       .value();
+  const Running running(std::move(options));
+  const auto role = GENERATE(Role::field, Role::adviser, Role::observer);
+  CAPTURE(to_string(role));
+  const std::string token = std::string(to_string(role)) + "-token-for-the-ridge";
+  Live live(running.port(), {}, token);
+  std::size_t stored = 0;
+  for (Event event : test::one_of_each()) {
+    const bool may = may_post(role, kind_of(event));
+    CAPTURE(kind_of(event), may);
+    event.id = protocol::random_uuid();
+    const auto answer = Http(running.port())
+                            .send(http::verb::post, "/events", to_line(event), "application/json",
+                                  {{"Authorization", "Bearer " + token}});
+    CHECK(answer.result_int() == (may ? 200 : role == Role::observer ? 403 : 400));
+    event.id = protocol::random_uuid();
+    CHECK(live.post(to_line(event)).at("results").at(0).contains("refused") != may);
+    if (may) stored += 2;
+  }
+  CHECK(running.server->store().newest() == stored);
+}
+
+TEST_CASE("without a token nothing is told but health, and nothing given but the field page") {
+  ServerOptions options;
+  options.access = Access::parse("observer observer-token-for-the-ridge\n").value();
+  const Running running(std::move(options));
+  for (const char* target :
+       {"/events", "/events?after=0", "/events?said=x", "/live", "/metrics", "/play"}) {
+    CAPTURE(target);
+    check_problem(Http(running.port()).get(target), 401);
+    CHECK(Http(running.port()).send(http::verb::head, target).result_int() == 401);
+  }
+  for (const char* target : {"/health", "/field", "/field-worker.js"}) {
+    CAPTURE(target);
+    CHECK(Http(running.port()).get(target).result_int() == 200);
+  }
+  for (const char* authorization :
+       {"", "Bearer", "Bearer ", "Basic b2JzZXJ2ZXI6", "observer-token-for-the-ridge",
+        "Bearer observer-token-for-the-ridge x", "Bearer observer-token-for-the-ridgf",
+        "Bearer bearer observer-token-for-the-ridge"}) {
+    CAPTURE(authorization);
+    CHECK(Http(running.port())
+              .send(http::verb::get, "/events", {}, {}, {{"Authorization", authorization}})
+              .result_int() == 401);
+  }
 }
 
 TEST_CASE("each kind of event may be posted by the roles it is for, and by no other") {

@@ -147,6 +147,7 @@ TEST_CASE(
   const Folder folder;
   ServerOptions options;
   options.queue_bytes = 512 * 1024;
+  options.timing.silence = std::chrono::minutes(10);  // it is slow, not gone
   const auto server = started(folder, std::move(options));
   Live slow(server->port(), 0);
   slow.read("caught_up");

@@ -214,7 +214,13 @@ async def over_tls(program, folder):
     command = [program, "--store", folder / "secure", "--tokens", folder / "tokens", "--listen", "127.0.0.1:0"]
     half = subprocess.run([*command, "--certificate", certificate], capture_output=True)
     check("a certificate without its key is not begun with", half.returncode != 0)
-    server = subprocess.Popen([*command, "--certificate", certificate, "--key", key], stdout=subprocess.PIPE, text=True)
+    log = folder / "log"
+    server = subprocess.Popen(
+        [*command, "--certificate", certificate, "--key", key, "--verbose", "--json-log"],
+        stdout=subprocess.PIPE,
+        stderr=log.open("w"),
+        text=True,
+    )
     try:
         address = server.stdout.readline().strip()
         curl = Curl(address, "https", "--cacert", certificate)
@@ -253,6 +259,9 @@ async def over_tls(program, folder):
         check("and ends with 0", server.wait(20) == 0)
     finally:
         server.kill()
+    lines = [json.loads(line) for line in log.read_text().splitlines()]
+    check("its log is JSON Lines", len(lines) > 3 and all(set(line) == {"time", "level", "message"} for line in lines))
+    check("no token is in it, though all is logged", not any(t in log.read_text() for t in TOKENS.values()))
 
 
 async def goodbye(address, server):

@@ -15,6 +15,7 @@
 #include <catch2/catch.hpp>
 
 #include "protocol/log.hpp"
+#include "server/log_check.hpp"
 #include "tests/server/exercise.hpp"
 #include "tests/server/first_layout.hpp"
 
@@ -430,6 +431,11 @@ TEST_CASE("a file that is no event store is not opened and not touched") {
     SQLite::Database db((folder / "store").string());
     CHECK_FALSE(db.tableExists("events"));
   }
+  SECTION("a folder") {
+    const auto store = Store::open(options_for(folder.path()));
+    REQUIRE_FALSE(store);
+    CHECK(store.error().find("is a folder") != std::string::npos);
+  }
   SECTION("a folder that does not exist") {
     const auto store = Store::open(options_for(folder / "none" / "store"));
     REQUIRE_FALSE(store);
@@ -464,6 +470,120 @@ TEST_CASE(
     read = page->last;
   }
   CHECK(read > 20);
+}
+
+TEST_CASE("an event that is missing is told by its number; nothing is written behind the gap") {
+  const Folder folder;
+  { REQUIRE(post(*opened(options_for(folder / "store")), {note("1"), note("2"), note("3")})); }
+  const Sequence gone = GENERATE(1, 2);
+  {
+    SQLite::Database db((folder / "store").string(), SQLite::OPEN_READWRITE);
+    db.exec("DELETE FROM events WHERE seq = " + std::to_string(gone));
+  }
+  const auto store = opened(options_for(folder / "store"));
+  const std::string told = "event " + std::to_string(gone) + " is missing";
+  const auto refused = post(*store, {note("4")});
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().kind == StoreFault::Kind::corrupt);
+  CHECK(refused.error().what.find(told) != std::string::npos);
+  CHECK(store->write_fault()->kind == StoreFault::Kind::corrupt);
+  if (gone > 1) CHECK(store->read(0, all, a_lot, ',')->last == gone - 1);
+  const auto broken = store->read(gone - 1, all, a_lot, ',');
+  REQUIRE_FALSE(broken);
+  CHECK(broken.error().kind == StoreFault::Kind::corrupt);
+  CHECK(broken.error().what.find(told) != std::string::npos);
+  CHECK(store->read(gone, all, a_lot, ',')->last == 3);
+}
+
+std::string bytes_of(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return std::string(std::istreambuf_iterator<char>(in), {});
+}
+
+/// The files of a store as a killed process leaves them, with that many posts in its log.
+void leave_as_killed(const Folder& from, const std::filesystem::path& to, int posts) {
+  auto options = options_for(from / "store");
+  options.index_after = std::chrono::hours(1);
+  const auto store = opened(options);
+  for (int i = 0; i < posts; ++i) REQUIRE(post(*store, {note(std::to_string(i))}));
+  for (const char* end : {"", "-wal"})
+    std::filesystem::copy_file((from / "store").string() + end, to.string() + end);
+}
+
+TEST_CASE("what a damaged log hides is told and kept, and what stands before it is there") {
+  const Folder folder;
+  const auto file = folder / "copy";
+  const std::filesystem::path log = file.string() + "-wal";
+  constexpr int posts = 20;
+  leave_as_killed(folder, file, posts);
+  const LogCheck whole = check_log(log);
+  CHECK(whole.commits == posts + 1);  // and the making of the tables
+  CHECK(whole.passed_over == 0);
+  std::string bytes = bytes_of(log);
+  SECTION("in the middle") {
+    bytes[bytes.size() / 2] ^= 0x5a;
+    std::ofstream(log, std::ios::binary) << bytes;
+    const LogCheck damaged = check_log(log);
+    CHECK(damaged.commits < whole.commits);
+    CHECK(damaged.commits + damaged.passed_over >= whole.commits - 1);
+    const auto store = opened(options_for(file));
+    CHECK(store->newest() == damaged.commits - 1);
+    CHECK(events_in(*store).size() == damaged.commits - 1);
+    CHECK(bytes_of(log.string() + ".damaged") == bytes);
+    CHECK(post(*store, {note("Goes on.")}));
+    CHECK(check_log(log).passed_over == 0);
+  }
+  SECTION("in its header") {
+    const std::size_t at = GENERATE(0, 5, 10, 17, 24, 31);
+    bytes[at] ^= 0x10;
+    std::ofstream(log, std::ios::binary) << bytes;
+    CHECK(check_log(log).commits == 0);
+    CHECK(check_log(log).passed_over == whole.commits);
+  }
+  SECTION("cut off in its last frame, as a kill may leave it") {
+    std::ofstream(log, std::ios::binary) << bytes.substr(0, bytes.size() - 100);
+    CHECK(check_log(log).commits == whole.commits - 1);
+    CHECK(check_log(log).passed_over == 0);
+    CHECK(opened(options_for(file))->newest() == posts - 1);
+    CHECK_FALSE(std::filesystem::exists(log.string() + ".damaged"));
+  }
+  SECTION("not there, or no log") {
+    CHECK(check_log(folder / "none").commits == 0);
+    std::ofstream(folder / "text") << std::string(10'000, 'x');
+    CHECK(check_log(folder / "text").passed_over == 0);
+  }
+}
+
+TEST_CASE("events whose store has gone from beside their log are not thrown away") {
+  const Folder folder;
+  const auto file = folder / "copy";
+  leave_as_killed(folder, file, 3);
+  const std::string bytes = bytes_of(file);
+  std::filesystem::resize_file(file, 0);
+  if (GENERATE(false, true)) std::filesystem::remove(file);
+  const auto store = Store::open(options_for(file));
+  REQUIRE_FALSE(store);
+  CHECK(store.error().find("copy-wal holds events") != std::string::npos);
+  std::ofstream(file, std::ios::binary) << bytes;
+  CHECK(opened(options_for(file))->newest() == 3);
+}
+
+TEST_CASE("a store removed from under the server takes no posts until it is put back") {
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  REQUIRE(post(*store, {note("Kept.")}));
+  const auto file = GENERATE(as<std::string>{}, "store", "store-wal");
+  std::filesystem::rename(folder / file, folder / "elsewhere");
+  // It is looked for now and then.
+  PostOutcome outcome;
+  while ((outcome = post(*store, {note("While it was away.")}))) {
+  }
+  CHECK(outcome.error().kind == StoreFault::Kind::failing);
+  CHECK(outcome.error().what.find(file + " was removed") != std::string::npos);
+  CHECK(store->write_fault());
+  std::filesystem::rename(folder / "elsewhere", folder / file);
+  CHECK(post(*store, {note("Put back.")}));
+  CHECK_FALSE(store->write_fault());
 }
 
 TEST_CASE("past the bound of waiting events a post is answered busy, and nothing of it is stored") {
