@@ -69,8 +69,9 @@ SaidIndexer::SaidIndexer(SQLite::Database& db)
       through_(number(db.execAndGet("SELECT through FROM indexed"))) {}
 
 void SaidIndexer::take(std::size_t most) {
-  SQLite::Transaction transaction(db_, SQLite::TransactionBehavior::IMMEDIATE);
+  // One that a fault broke off would hold on to a state of the store that can not be written to.
   for (auto* statement : {&events_, &insert_, &note_through_}) statement->tryReset();
+  SQLite::Transaction transaction(db_, SQLite::TransactionBehavior::IMMEDIATE);
   Sequence through = through_;
   events_.bind(1, static_cast<std::int64_t>(through));
   events_.bind(2, static_cast<std::int64_t>(most));

@@ -266,6 +266,11 @@ void FailingDisk::fail_again(std::uint64_t at_call) {
   disk_->at_call = at_call;
 }
 
+void FailingDisk::mend() {
+  const std::lock_guard lock(disk_->mutex);
+  disk_->at_call = 0;
+}
+
 namespace {
 
 /// `keep` is asked for each write that was not synced, and may change it.

@@ -31,6 +31,7 @@ class FailingDisk {
   bool failed() const;  ///< the call with that number came
   /// It will fail once more, at that call from now on.
   void fail_again(std::uint64_t at_call);
+  void mend();  ///< no call fails any more
 
   /// After a power cut and with all connections closed: makes the files as they are found
   /// afterwards.
