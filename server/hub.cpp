@@ -9,10 +9,6 @@ namespace {
 // Handing out may run ahead of its pace by so much: single events wait for nothing, however
 // unevenly they come; a load without pauses is soon at its pace.
 constexpr auto pace = std::chrono::milliseconds(4);
-// Of more at once than people could have said, each handing out pays for longer: most of its cost
-// is that of waking and sending, whatever it carries.
-constexpr std::size_t many = 32;
-constexpr auto pace_of_many = 3 * pace;
 constexpr auto ahead = 4 * pace;
 constexpr std::size_t joined_bytes = 128 * 1024;
 
@@ -64,10 +60,7 @@ void Hub::hand_out() {
 
 void Hub::hand_out_locked() {
   if (pending_.empty()) return;
-  std::size_t events = 0;
-  for (const Page& page : pending_) events += page.count;
-  paid_until_ = std::max(paid_until_, std::chrono::steady_clock::now()) +
-                (events > many ? pace_of_many : pace);
+  paid_until_ = std::max(paid_until_, std::chrono::steady_clock::now()) + pace;
   for (const Page& page : std::exchange(pending_, {})) {
     const EventsMessage message = events_message(page);
     for (const auto& console : consoles_) {

@@ -46,8 +46,7 @@ class Console {
 };
 
 /// Hands what was committed to the live connections: at once, and under load what came within four
-/// milliseconds (twelve under very much) in one message, so that many consoles cost little. A
-/// console's
+/// milliseconds in one message, so that many consoles cost little. A console's
 /// queue is bounded; past the bound it is emptied and the console goes back to reading from the
 /// store, so that a slow one costs the others nothing. Any thread.
 class Hub {
