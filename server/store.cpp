@@ -45,8 +45,8 @@ constexpr std::size_t index_at_once = 64;
 constexpr Sequence index_far_behind = 200'000;
 // Single posts are committed where they come from; many are better committed beside the reading of
 // the next.
-constexpr double few_posts = 2;
-constexpr double of_the_last = 1.0 / 16;  ///< weight of the last commit in what is usual
+constexpr int quick_commits_in_a_row = 16;
+constexpr std::size_t few_posts = 2;
 constexpr auto for_ever = std::chrono::hours(1);
 constexpr auto look_for_files_after = std::chrono::milliseconds(100);
 
@@ -291,7 +291,7 @@ class Store::Writer {
         waiting_events_ += events.size();
         waiting_bytes_ += bytes;
         queue_.push_back({std::move(events), std::move(done), bytes});
-        left_to_asked = few_and_quick_ && options_.commit_soon;
+        left_to_asked = quick_in_a_row_ >= quick_commits_in_a_row && options_.commit_soon;
         if (left_to_asked) ask = !std::exchange(asked_, true);
       }
       if (refused) ++counts_.failed;
@@ -400,9 +400,9 @@ class Store::Writer {
     last_commit_ = Steady::now();
     {
       const std::lock_guard lock(mutex_);
-      usual_commit_ += of_the_last * (Took(last_commit_ - begin) - usual_commit_);
-      usual_posts_ += of_the_last * (static_cast<double>(group.size()) - usual_posts_);
-      few_and_quick_ = work && usual_commit_ < options_.quick_commit && usual_posts_ < few_posts;
+      const bool quick = work && last_commit_ - begin < options_.quick_commit;
+      const bool few = group.size() <= few_posts;
+      quick_in_a_row_ = quick && few ? std::min(quick_in_a_row_ + 1, quick_commits_in_a_row) : 0;
       waiting_events_ -= events;
       waiting_bytes_ -= bytes;
       if (work) {
@@ -642,11 +642,7 @@ class Store::Writer {
   bool asked_ = false;   ///< for commit_waiting(), which has not come yet
   bool dozing_ = false;  ///< the store's own thread sees nothing to do
   bool upkeep_ = false;  ///< it has something to do besides posts
-  // On average, so that one commit that had to wait for the disk changes nothing.
-  using Took = std::chrono::duration<double, std::milli>;
-  Took usual_commit_{2 * options_.quick_commit};
-  double usual_posts_ = 1;
-  bool few_and_quick_ = false;
+  int quick_in_a_row_ = 0;
   bool lasting_fault_ = false;
   std::optional<StoreFault> fault_;
   Counts counts_;
@@ -722,7 +718,10 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
                             " holds events of it: put the file back, or to begin anew move " + log +
                             " away too");
     }
-    const bool log_is_kept = in_log.passed_over > 0 && set_aside(log, name, in_log.passed_over);
+    // One, the last, is what a server that was killed in the midst of a commit leaves.
+    if (in_log.passed_over == 1)
+      spdlog::warn("store: the last transaction in {} is not whole, and was not acknowledged", log);
+    const bool log_is_kept = in_log.passed_over > 1 && set_aside(log, name, in_log.passed_over);
     std::unique_ptr<Store> store(new Store);
     if (lock) store->lock_ = std::move(*lock);
     auto opened = store->open_for_writing(options);
