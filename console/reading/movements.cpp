@@ -267,9 +267,7 @@ class Movements {
     while (draft_.at(end + 1).comma() || is_place(draft_.at(end + 1))) ++end;
     const Item& next = draft_.at(end + 1);
     const bool clock_time =
-        next.number() &&
-        (draft_.at(end + 2).number() || draft_.at(end + 2).mark() ||
-         (draft_.at(end + 2).any_of({"past", "to"}) && draft_.at(end + 3).number()));
+        next.number() && (draft_.at(end + 2).number() || draft_.at(end + 2).mark());
     const bool here = next.is(Sense::now) ||
                       next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're",
                                    "clock", "just"}) ||

@@ -87,6 +87,16 @@ inline View view_of(const std::vector<protocol::EventPtr>& events, protocol::Ins
   return view;
 }
 
+/// The events of this kind among what the desk wants to post.
+template <class Body>
+std::vector<Body> posted(const Commands& commands) {
+  std::vector<Body> bodies;
+  for (const Command& command : commands)
+    if (const auto* post = std::get_if<ask::Post>(&command))
+      if (const auto* body = std::get_if<Body>(&post->body)) bodies.push_back(*body);
+  return bodies;
+}
+
 inline protocol::EventPtr note(std::string text, protocol::Instant at,
                                std::string from = "FIELD-1") {
   protocol::Event event;

@@ -56,15 +56,6 @@ struct Table {
   }
 };
 
-template <class Body>
-std::vector<Body> posted(const Commands& commands) {
-  std::vector<Body> out;
-  for (const Command& command : commands)
-    if (const auto* post = std::get_if<ask::Post>(&command))
-      if (const auto* body = std::get_if<Body>(&post->body)) out.push_back(*body);
-  return out;
-}
-
 ClockText clock_of(const desk::View& view, TimeMode mode = TimeMode::elapsed) {
   return {mode, view.plan()->start};
 }

@@ -447,15 +447,6 @@ View with(View view, protocol::Body body, protocol::Uuid id = protocol::random_u
   return view;
 }
 
-template <class Body>
-std::vector<Body> posted(const Commands& commands) {
-  std::vector<Body> bodies;
-  for (const Command& command : commands)
-    if (const auto* post = std::get_if<ask::Post>(&command))
-      if (const auto* body = std::get_if<Body>(&post->body)) bodies.push_back(*body);
-  return bodies;
-}
-
 }  // namespace
 
 TEST_CASE("what the field said of the call chosen by the arrows is noted by a key") {

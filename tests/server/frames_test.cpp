@@ -4,7 +4,6 @@
 #include <boost/beast/websocket/rfc6455.hpp>
 #include <catch2/catch.hpp>
 
-#include "server/server.hpp"
 #include "tests/server/exercise.hpp"
 #include "tests/server/running.hpp"
 
@@ -101,19 +100,6 @@ class Wire {
   }
 
   Http http_;
-};
-
-struct Running {
-  Running() {
-    ServerOptions options;
-    options.store = folder / "store";
-    auto started = Server::start(std::move(options));
-    if (!started) FAIL(started.error());
-    server = std::move(*started);
-  }
-  std::uint16_t port() const { return server->port(); }
-  Folder folder;
-  std::unique_ptr<Server> server;
 };
 
 TEST_CASE("a frame that may not be sent closes its connection with the code of RFC 6455") {

@@ -2,7 +2,6 @@
 
 #include <catch2/catch.hpp>
 
-#include "server/server.hpp"
 #include "tests/server/exercise.hpp"
 #include "tests/server/running.hpp"
 #include "tests/support/one_of_each.hpp"
@@ -13,18 +12,6 @@ namespace {
 using namespace tests;
 using protocol::Event;
 using protocol::to_line;
-
-struct Running {
-  explicit Running(ServerOptions options = {}) {
-    options.store = folder / "store";
-    auto started = Server::start(std::move(options));
-    if (!started) FAIL(started.error());
-    server = std::move(*started);
-  }
-  std::uint16_t port() const { return server->port(); }
-  Folder folder;
-  std::unique_ptr<Server> server;
-};
 
 Json body_of(const HttpAnswer& answer) {
   return Json::parse(answer.body());

@@ -5,6 +5,7 @@
 #include <stdexcept>
 
 #include <boost/beast/core/buffers_to_string.hpp>
+#include <catch2/catch.hpp>
 #include <fcntl.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
@@ -20,6 +21,13 @@ Tcp::endpoint loopback(std::uint16_t port) {
 }
 
 }  // namespace
+
+Running::Running(ServerOptions options) {
+  options.store = folder / "store";
+  auto started = Server::start(std::move(options));
+  if (!started) FAIL(started.error());
+  server = std::move(*started);
+}
 
 Http::Http(std::uint16_t port) : socket_(io_) {
   socket_.connect(loopback(port));

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <chrono>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -13,7 +14,8 @@
 #include <boost/beast/websocket.hpp>
 
 #include "protocol/event.hpp"
-#include "server/store.hpp"
+#include "server/server.hpp"
+#include "tests/support/folder.hpp"
 
 /// Real sockets against a real server, for the tests: plain blocking calls.
 namespace stonecall::server::tests {
@@ -23,6 +25,14 @@ namespace websocket = boost::beast::websocket;
 using Json = protocol::Json;
 using Tcp = boost::asio::ip::tcp;
 using HttpAnswer = http::response<http::string_body>;
+
+/// A server within this process, over a store of its own; the test fails where it does not start.
+struct Running {
+  explicit Running(ServerOptions options = {});
+  std::uint16_t port() const { return server->port(); }
+  stonecall::tests::Folder folder;
+  std::unique_ptr<Server> server;
+};
 
 /// One HTTP connection.
 class Http {

@@ -4,7 +4,6 @@
 
 #include <catch2/catch.hpp>
 
-#include "server/server.hpp"
 #include "tests/server/exercise.hpp"
 #include "tests/server/running.hpp"
 
@@ -14,19 +13,6 @@ namespace {
 
 using namespace tests;
 using protocol::to_line;
-
-struct Running {
-  Running() {
-    ServerOptions options;
-    options.store = folder / "store";
-    auto started = Server::start(std::move(options));
-    if (!started) FAIL(started.error());
-    server = std::move(*started);
-  }
-  std::uint16_t port() const { return server->port(); }
-  Folder folder;
-  std::unique_ptr<Server> server;
-};
 
 /// All that comes back for these bytes until the server closes, as answers.
 std::vector<HttpAnswer> answers_to(std::uint16_t port, const std::string& bytes) {
