@@ -720,7 +720,10 @@ tl::expected<std::unique_ptr<Store>, std::string> Store::open(StoreOptions optio
     }
     // One, the last, is what a server that was killed in the midst of a commit leaves.
     if (in_log.passed_over == 1)
-      spdlog::warn("store: the last transaction in {} is not whole, and was not acknowledged", log);
+      spdlog::warn(
+          "store: the last transaction in {} is not whole, as a server leaves it that is killed in "
+          "the midst of a commit, before it answers",
+          log);
     const bool log_is_kept = in_log.passed_over > 1 && set_aside(log, name, in_log.passed_over);
     std::unique_ptr<Store> store(new Store);
     if (lock) store->lock_ = std::move(*lock);
