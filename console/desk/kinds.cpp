@@ -244,10 +244,11 @@ float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, floa
   canvas.text({area.x + c.documented, baseline}, label, Ink::soft, "docum.", Align::right);
   if (c.show_first)
     canvas.text({area.x + c.first, baseline}, label, Ink::soft, "first", Align::right);
+  const float beside_axis = area.w - c.chart - canvas.px(6);
+  std::string_view heading = known.end ? "share, 90 %; ring: the end" : "share of the ground, 90 %";
+  if (canvas.fonts().width(label, heading) > beside_axis) heading = "share, 90 %";
   canvas.text({area.x + c.chart + canvas.px(6), baseline}, label, Ink::soft,
-              ellipsis(canvas.fonts(), label,
-                       known.end ? "share, 90 %; ring: the end" : "share of the ground, 90 %",
-                       area.w - c.chart - canvas.px(6)));
+              ellipsis(canvas.fonts(), label, heading, beside_axis));
   top += head;
   canvas.rule(area.x, area.right(), top - canvas.px(1));
 
