@@ -5,7 +5,6 @@
 #include <stdexcept>
 
 #include <boost/beast/core/buffers_to_string.hpp>
-#include <catch2/catch.hpp>
 #include <fcntl.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
@@ -25,7 +24,7 @@ Tcp::endpoint loopback(std::uint16_t port) {
 Running::Running(ServerOptions options) {
   options.store = folder / "store";
   auto started = Server::start(std::move(options));
-  if (!started) FAIL(started.error());
+  if (!started) throw std::runtime_error(started.error());
   server = std::move(*started);
 }
 

@@ -26,7 +26,7 @@ using Json = protocol::Json;
 using Tcp = boost::asio::ip::tcp;
 using HttpAnswer = http::response<http::string_body>;
 
-/// A server within this process, over a store of its own; the test fails where it does not start.
+/// A server within this process, over a store of its own; throws where it does not start.
 struct Running {
   explicit Running(ServerOptions options = {});
   std::uint16_t port() const { return server->port(); }
