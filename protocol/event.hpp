@@ -256,6 +256,9 @@ using EventPtr = std::shared_ptr<const Event>;
 
 std::string_view kind_of(const Event& event);
 
+/// The id of the event that an amend or a retract changes; null for other kinds.
+const Uuid* changed_by(const Event& event);
+
 /// When it was known: received, or where nobody noted that, when it happened.
 inline Timestamp known_at(const Event& event) {
   return event.received.value_or(event.at);

@@ -1,11 +1,14 @@
 #include "server/layout.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <system_error>
 
 #include <spdlog/spdlog.h>
 #include <sqlite3.h>
+#include <zlib.h>
 
+#include "protocol/event.hpp"
 #include "server/said_index.hpp"
 
 namespace stonecall::server::layout {
@@ -18,8 +21,11 @@ constexpr const char* tables = R"(
   CREATE TABLE events(
     seq  INTEGER PRIMARY KEY,
     id   BLOB NOT NULL,
-    line TEXT NOT NULL);
+    line TEXT NOT NULL,
+    sum  INTEGER);
 )";
+constexpr int first_with_sums = 3;
+constexpr std::size_t shown_of_damaged = 4 * 1024;  // bytes; escaped, an event still holds them
 constexpr const char* indexed = R"(
   CREATE TABLE indexed(through INTEGER NOT NULL);
   INSERT INTO indexed SELECT ifnull(max(seq), 0) FROM events;
@@ -83,6 +89,50 @@ std::string_view text_of(const SQLite::Column& column) {
   return {column.getText(""), static_cast<std::size_t>(column.getBytes())};
 }
 
+std::uint32_t sum_of(std::string_view id, std::string_view line) {
+  const auto add = [](uLong sum, std::string_view bytes) {
+    return crc32_z(sum, reinterpret_cast<const Bytef*>(bytes.data()), bytes.size());
+  };
+  return static_cast<std::uint32_t>(add(add(crc32_z(0, nullptr, 0), id), line));
+}
+
+std::string event_columns(SQLite::Database& db) {
+  return version_of(db) < first_with_sums ? "seq, id, line, NULL" : "seq, id, line, sum";
+}
+
+Row::Row(SQLite::Statement& row)
+    : seq(static_cast<Sequence>(row.getColumn(0).getInt64())),
+      id(static_cast<const char*>(row.getColumn(1).getBlob()),
+         static_cast<std::size_t>(row.getColumn(1).getBytes())),
+      line(text_of(row.getColumn(2))),
+      sound(row.getColumn(3).isNull() || row.getColumn(3).getInt64() == sum_of(id, line)) {}
+
+std::string stand_in(SQLite::Database& db, const Row& row) {
+  protocol::Json event;
+  protocol::Uuid id{};
+  std::copy_n(row.id.begin(), std::min(row.id.size(), id.size()), id.begin());
+  std::string at = "1970-01-01T00:00:00.000Z";
+  SQLite::Statement before(
+      db, "SELECT " + event_columns(db) + " FROM events WHERE seq < ? ORDER BY seq DESC");
+  before.bind(1, static_cast<std::int64_t>(row.seq));
+  while (before.executeStep()) {
+    const Row other(before);
+    if (!other.sound) continue;
+    const auto known = protocol::parse_event(other.line);
+    if (!known || !known->received) continue;
+    at = to_string(*known->received);
+    break;
+  }
+  event["id"] = protocol::to_string(id);
+  event["kind"] = "damaged";
+  event["at"] = at;
+  event["from"] = "server";
+  event["seq"] = row.seq;
+  event["received"] = at;
+  event["left"] = row.line.substr(0, shown_of_damaged);
+  return event.dump(-1, ' ', false, protocol::Json::error_handler_t::replace);
+}
+
 std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit) {
   auto db = std::make_unique<SQLite::Database>(options.file.string(),
                                                SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
@@ -135,14 +185,17 @@ void prepare(SQLite::Database& db) {
   if (version == 0) {
     db.exec(tables);
     db.exec(make_said_index("said"));
-  } else {
+    db.exec(indexed);
+  } else if (version == 1) {
     db.exec("ALTER TABLE events RENAME TO events_1");
     db.exec(tables);
-    db.exec("INSERT INTO events SELECT seq, id, line FROM events_1 ORDER BY seq");
+    db.exec("INSERT INTO events(seq, id, line) SELECT seq, id, line FROM events_1 ORDER BY seq");
     db.exec("DROP TABLE events_1");
-    spdlog::info("store: brought from layout {} to {}", version, store_version);
+    db.exec(indexed);
+  } else {
+    db.exec("ALTER TABLE events ADD COLUMN sum INTEGER");
   }
-  db.exec(indexed);
+  if (version > 0) spdlog::info("store: brought from layout {} to {}", version, store_version);
   db.exec("PRAGMA user_version=" + std::to_string(store_version));
   transaction.commit();
 }
