@@ -67,6 +67,14 @@ int system_error_of(sqlite3* handle) {
   return system_error;
 }
 
+/// With a sign in place of what is not UTF-8; empty if nothing is left.
+std::optional<std::string> readable(std::string_view bytes) {
+  using protocol::Json;
+  if (bytes.empty()) return std::nullopt;
+  return Json::parse(Json(bytes).dump(-1, ' ', false, Json::error_handler_t::replace))
+      .get<std::string>();
+}
+
 }  // namespace
 
 StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle) {
@@ -108,10 +116,11 @@ Row::Row(SQLite::Statement& row)
       sound(row.getColumn(3).isNull() || row.getColumn(3).getInt64() == sum_of(id, line)) {}
 
 std::string stand_in(SQLite::Database& db, const Row& row) {
-  protocol::Json event;
-  protocol::Uuid id{};
-  std::copy_n(row.id.begin(), std::min(row.id.size(), id.size()), id.begin());
-  std::string at = "1970-01-01T00:00:00.000Z";
+  protocol::Event event;
+  std::copy_n(row.id.begin(), std::min(row.id.size(), event.id.size()), event.id.begin());
+  event.from = "server";
+  event.seq = row.seq;
+  event.body = protocol::Damaged{readable(row.line.substr(0, shown_of_damaged))};
   SQLite::Statement before(
       db, "SELECT " + event_columns(db) + " FROM events WHERE seq < ? ORDER BY seq DESC");
   before.bind(1, static_cast<std::int64_t>(row.seq));
@@ -120,17 +129,11 @@ std::string stand_in(SQLite::Database& db, const Row& row) {
     if (!other.sound) continue;
     const auto known = protocol::parse_event(other.line);
     if (!known || !known->received) continue;
-    at = to_string(*known->received);
+    event.at = *known->received;
     break;
   }
-  event["id"] = protocol::to_string(id);
-  event["kind"] = "damaged";
-  event["at"] = at;
-  event["from"] = "server";
-  event["seq"] = row.seq;
-  event["received"] = at;
-  event["left"] = row.line.substr(0, shown_of_damaged);
-  return event.dump(-1, ' ', false, protocol::Json::error_handler_t::replace);
+  event.received = event.at;
+  return to_line(event);
 }
 
 std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit) {

@@ -457,7 +457,7 @@ TEST_CASE("who may not post a kind may not change or take back what others poste
   const auto retract = [&](const Event& of) { return change(protocol::Retract{of.id, {}}); };
   for (Event event : test::one_of_each()) {
     CAPTURE(kind_of(event));
-    if (protocol::changed_by(event)) continue;
+    if (protocol::changed_by(event) || !may_post(Role::adviser, kind_of(event))) continue;
     event.id = protocol::random_uuid();
     REQUIRE(refused(adviser, event).empty());
     const bool may = may_post(Role::field, kind_of(event));
@@ -517,6 +517,8 @@ TEST_CASE("each kind of event may be posted by the roles it is for, and by no ot
     CHECK_FALSE(may_post(Role::observer, kind));
     CHECK(may_post(Role::anyone, kind));
   }
+  for (const Role role : {Role::field, Role::adviser, Role::observer, Role::anyone})
+    CHECK_FALSE(may_post(role, "damaged"));
 }
 
 TEST_CASE("without tokens a server that is asked under a name of the network gives nothing") {
