@@ -54,16 +54,20 @@ StoreFault fault_of(int code, int system_error, const std::string& message) {
   return {Kind::failing, "the store does not answer: " + message};
 }
 
+/// The file of the write-ahead log; null where there is none.
+sqlite3_file* log_of(sqlite3* handle) {
+  sqlite3_file* log = nullptr;
+  const int code = sqlite3_file_control(handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log);
+  return code == SQLITE_OK && log && log->pMethods ? log : nullptr;
+}
+
 /// What the system said when a call failed. sqlite3_system_errno() is not told of a COMMIT that
 /// fails, so the file of the write-ahead log is asked as well.
 int system_error_of(sqlite3* handle) {
   if (const int known = sqlite3_system_errno(handle)) return known;
-  sqlite3_file* log = nullptr;
   int system_error = 0;
-  if (sqlite3_file_control(handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK &&
-      log && log->pMethods) {
+  if (sqlite3_file* log = log_of(handle))
     log->pMethods->xFileControl(log, SQLITE_FCNTL_LAST_ERRNO, &system_error);
-  }
   return system_error;
 }
 
@@ -148,6 +152,24 @@ std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& option
   db->exec("PRAGMA wal_autocheckpoint=0");
   if (options.max_pages > 0) db->exec("PRAGMA max_page_count=" + std::to_string(options.max_pages));
   return db;
+}
+
+void lay_out_log(SQLite::Database& db, int pages) {
+  constexpr std::int64_t header_bytes = 32, frame_header_bytes = 24;
+  sqlite3_file* log = log_of(db.getHandle());
+  sqlite3_int64 size = 0;
+  if (!log || log->pMethods->xFileSize(log, &size) != SQLITE_OK) return;
+  const std::int64_t frame_bytes =
+      frame_header_bytes + db.execAndGet("PRAGMA page_size").getInt64();
+  const std::int64_t wanted = header_bytes + pages * frame_bytes;
+  const std::string zeros(64 * 1024, '\0');  // SQLite writes no more than 128 KiB at once
+  while (size < wanted) {
+    const auto part =
+        std::min<std::int64_t>(static_cast<std::int64_t>(zeros.size()), wanted - size);
+    if (log->pMethods->xWrite(log, zeros.data(), static_cast<int>(part), size) != SQLITE_OK) return;
+    size += part;
+  }
+  log->pMethods->xSync(log, SQLITE_SYNC_NORMAL);
 }
 
 std::pair<std::string, int> name_for_reading(const std::filesystem::path& file) {

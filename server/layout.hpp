@@ -33,6 +33,11 @@ enum class Commit { synced, unsynced };
 /// file.
 std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit);
 
+/// Makes the write-ahead log long enough for so many pages before they come: what overwrites it in
+/// place is one write to the disk, what makes a file longer also one of the file's length. Zeros
+/// are no part of the log. As far as there is room.
+void lay_out_log(SQLite::Database& db, int pages);
+
 /// Name and flags of a read-only connection that could read at least the version. A store on a
 /// read-only medium whose log was closed cleanly has no shared-memory file and can get none, nor on
 /// a full disk; SQLite then has to be told that nothing changes under it.

@@ -47,6 +47,7 @@ constexpr Sequence index_far_behind = 200'000;
 // the next.
 constexpr int quick_commits_in_a_row = 16;
 constexpr std::size_t few_posts = 2;
+constexpr int laid_out_pages = 1'000;  // 4 MB
 constexpr auto for_ever = std::chrono::hours(1);
 constexpr auto look_for_files_after = std::chrono::milliseconds(100);
 
@@ -284,7 +285,7 @@ class Store::Writer {
       open_again_at_ = Steady::now() + options_.open_again_after;
     }
     thread_ = std::thread([this] {
-      learn_ids_ahead();
+      prepare();
       write();
     });
   }
@@ -531,10 +532,11 @@ class Store::Writer {
   }
 
   /// Before the first post, which then need not wait for it; a fault shows again there.
-  void learn_ids_ahead() {
+  void prepare() {
     const std::lock_guard working(working_);
     if (!db_) return;
     try {
+      layout::lay_out_log(*db_, std::min(options_.checkpoint_pages, laid_out_pages));
       learn_ids();
     } catch (const SQLite::Exception& error) {
       StoreFault fault = fault_of(error, db_->getHandle());
