@@ -94,6 +94,10 @@ struct StoreOptions {
   std::uint32_t max_pages = 0;  ///< SQLite pages; 0: no limit but the disk's
 };
 
+class StoreReaders;
+class StoreWriter;
+struct OpenedStore;
+
 /// The event store: one SQLite file in WAL mode with `synchronous=FULL`. One thread at a time
 /// writes; all posts that wait go into one transaction and are answered after its commit, so
 /// acknowledged means on disk. Each id is stored once, `seq` runs 1, 2, 3 … without gaps. Reads use
@@ -145,16 +149,13 @@ class Store {
   Counts counts() const;
 
  private:
-  class Writer;
-  class Readers;
   class Lock;
-  struct Opened;
   Store();
-  static tl::expected<Opened, StoreFault> open_for_writing(const StoreOptions& options);
-  tl::expected<Opened, StoreFault> open_again(const StoreOptions& options);
+  static tl::expected<OpenedStore, StoreFault> open_for_writing(const StoreOptions& options);
+  tl::expected<OpenedStore, StoreFault> open_again(const StoreOptions& options);
   std::unique_ptr<Lock> lock_;  ///< goes last
-  std::unique_ptr<Readers> readers_;
-  std::unique_ptr<Writer> writer_;
+  std::unique_ptr<StoreReaders> readers_;
+  std::unique_ptr<StoreWriter> writer_;
 };
 
 /// The version of the store's layout that this program writes.
