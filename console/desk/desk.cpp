@@ -192,17 +192,15 @@ struct CarryOut {
     desk.keys.shown = c.shown;
   }
   void operator()(const ask::EditReading& c) const {
+    take_into_line(desk.entry, words_to_edit(c.proposal));
     desk.entry.amending.reset();
     desk.entry.editing = c;
-    desk.entry.kept = desk.entry.typed;
-    desk.entry.replacement = words_to_edit(c.proposal);
     focus_on(desk, RegionId::entry);
   }
   void operator()(const ask::AmendText& c) const {
+    take_into_line(desk.entry, c.text);
     desk.entry.editing.reset();
     desk.entry.amending = c;
-    desk.entry.kept = desk.entry.typed;
-    desk.entry.replacement = c.text;
     focus_on(desk, RegionId::entry);
   }
   template <class Outside>

@@ -292,6 +292,32 @@ TEST_CASE("the arrows bring back lines said before, and the unfinished one") {
   CHECK(press(GLFW_KEY_DOWN) == "unfinished");
 }
 
+TEST_CASE("what was half typed comes back after other words were put right, or left") {
+  auto said = note("bag thirty", stonecall::protocol::Instant{} + 1h);
+  stonecall::desk::View view = view_of({said}, said->at.instant);
+  Headless h;
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  h.type("half a sen");
+  h.frame(view);
+  const int leaving = GENERATE(GLFW_KEY_ENTER, GLFW_KEY_ESCAPE);
+  h.frame(view, {{GLFW_KEY_F3, 0}});
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  h.frames(view, 3);
+  REQUIRE(h.desk.entry.typed == "bag thirty");
+  CHECK(draft(h.desk.entry) == "half a sen");
+  h.frame(view, {{GLFW_KEY_UP, 0}});  // no older line takes the place of what is put right
+  h.type("bag thirty one");
+  h.frames(view, 2);
+  h.frame(view, {{leaving, 0}});
+  h.frame(view, {{GLFW_KEY_F7, 0}});
+  h.frames(view, 3);
+  CHECK(h.desk.entry.typed == "half a sen");
+  CHECK(draft(h.desk.entry) == "half a sen");
+}
+
 TEST_CASE("pressing and dragging on the ruler moves the player to where the pointer is") {
   Headless h;
   View view = hallow_beck_view();
