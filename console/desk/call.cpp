@@ -13,6 +13,7 @@
 #include "console/charts/curves.hpp"
 #include "console/debrief/chances.hpp"
 #include "console/desk/chart_painter.hpp"
+#include "console/desk/fact_text.hpp"
 #include "console/desk/numbers_age.hpp"
 #include "console/picture/gaps.hpp"
 #include "console/plates/advice_plate.hpp"
@@ -93,8 +94,8 @@ Card card_of(const View& view, const ClockText& clock) {
     return {"No advice yet.", "It is being worked out, or there is nothing here to weigh.", "",
             false};
   }
-  Card card{clock.retold(advice->sentence), clock.retold(advice->reason),
-            clock.retold(advice->sureness), advice->kind != Advice::Kind::no_call};
+  Card card{clock.told(advice->sentence), clock.told(advice->reason), clock.told(advice->sureness),
+            advice->kind != Advice::Kind::no_call};
   if (card.sentence.empty()) card.sentence = "No call: the choice is inside the noise.";
   return card;
 }
@@ -120,8 +121,8 @@ Card end_card_of(const View& view, const ClockText& clock) {
   const Advice& advice = *end->here.advice;
   const bool same = then && then->sentence == advice.sentence;
   card.sentence =
-      "Known at the end: " + (same ? std::string("the same call.") : clock.retold(advice.sentence));
-  card.reason = clock.retold(advice.reason);
+      "Known at the end: " + (same ? std::string("the same call.") : clock.told(advice.sentence));
+  card.reason = clock.told(advice.reason);
   if (!advice.depart && end->here.departure && !end->here.departure->late)
     card.sureness = fmt::format(
         "By that the best departure was {}.",
@@ -231,8 +232,7 @@ std::vector<ListLine> list_of(const View& view, const ClockText& clock) {
   std::vector<ListLine> lines;
   if (!view.picture) return lines;
   for (const auto& call : view.picture->calls) {
-    std::string text =
-        call.call.advised.value_or(false) ? clock.retold(call.call.text) : call.call.text;
+    std::string text = call_text(call.call, clock);
     if (protocol::only_states_a_chance(call.call))
       text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
     else if (call.call.chance && call.call.outcome)
@@ -684,8 +684,8 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
 
   if (state.why && advice) {
     float begin = y;
-    for (const std::string& each : advice->why) {
-      const std::string reason = canvas.clock().retold(each);
+    for (const advise::Telling& each : advice->why) {
+      const std::string reason = canvas.clock().told(each);
       float lines =
           static_cast<float>(wrap(f, {Type::text}, reason, area.w - canvas.px(14)).size()) *
           f.line_height(Type::text);

@@ -117,6 +117,13 @@ std::string line_text(const Event& event) {
   return std::visit(LineText{}, event.body);
 }
 
+std::string call_text(const Call& call, const ClockText& clock) {
+  const bool elapsed = clock.mode == TimeMode::elapsed || !call.advised.value_or(false);
+  return elapsed || !call.until
+             ? call.text
+             : fmt::format("{} (leave {})", call.text, clock.minutes(call.until->instant));
+}
+
 const std::string& speaker_of(const Event& event) {
   const auto* note = std::get_if<VoiceNote>(&event.body);
   return note && note->speaker ? *note->speaker : event.from;

@@ -200,10 +200,10 @@ std::string words_of(const HeardLine& line) {
   return given ? plan_line_text(*given, line.replaced) : line_text(*line.event);
 }
 
-/// The same as it is shown: an advised call with its moments as the clock writes them.
+/// The same as it is shown.
 std::string words_of(const HeardLine& line, const ClockText& clock) {
   const auto* call = std::get_if<protocol::Call>(&line.event->body);
-  return call && call->advised.value_or(false) ? clock.retold(call->text) : words_of(line);
+  return call ? call_text(*call, clock) : words_of(line);
 }
 
 /// A row as laid out: the same code measures and draws.

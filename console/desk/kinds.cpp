@@ -395,9 +395,13 @@ std::vector<std::pair<Ink, std::string>> unseen_sentences(const Ground& ground) 
              "No basis: nothing was counted without choosing. Ask for a tally, “count ten "
              "underfoot”."}};
   const auto& unseen = *ground.unseen;
+  const auto& soon = unseen.new_in_ten_minutes;
   return {
-      {Ink::ink, fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {:.1f}.",
-                             plates::share_text(unseen.next_is_new), unseen.new_in_ten_minutes)},
+      {Ink::ink,
+       fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {}.",
+                   plates::share_text(unseen.next_is_new),
+                   soon ? fmt::format("{:.1f} ({:.0f}–{:.0f})", soon->mean, soon->low, soon->high)
+                        : "no basis")},
       {Ink::soft, fmt::format("To meet any kind of 5 % or more with 95 %: {} looked at; {} done.",
                               unseen.needed_for_five_percent, unseen.counted)}};
 }
