@@ -76,7 +76,7 @@ struct NotSeenYet {
   /// of the number itself (90 %, whole kinds). None: no basis for a pace.
   std::optional<Figure> new_in_ten_minutes;
   Figure chao1;                     ///< kinds there are, seen and unseen (at least)
-  double coverage = 0;              ///< part of the ground's rocks whose kinds have been met
+  Figure coverage;                  ///< part of the ground's rocks whose kinds have been met
   int needed_for_five_percent = 0;  ///< rocks to look at to meet any kind of 5 % or more with 95 %
   struct Point {
     double rocks = 0;          ///< looked at

@@ -131,7 +131,7 @@ class Writer {
             {"new_in_ten_minutes",
              unseen.new_in_ten_minutes ? figure(*unseen.new_in_ten_minutes) : Json("no basis")},
             {"chao1", figure(unseen.chao1)},
-            {"coverage", unseen.coverage},
+            {"coverage", figure(unseen.coverage)},
             {"needed_for_five_percent", unseen.needed_for_five_percent}};
   }
 

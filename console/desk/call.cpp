@@ -91,6 +91,9 @@ Card card_of(const View& view, const ClockText& clock) {
     if (view.assessment && !view.assessment->clock.station)
       return {"No advice on the way.",
               "The party is between stations; the weighing begins again at the next.", "", false};
+    if (view.assessment && view.assessment->clock.station == view.plan()->base.station)
+      return {"No advice at the base.", "Stay or move is weighed from the first station on.", "",
+              false};
     return {"No advice yet.", "It is being worked out, or there is nothing here to weigh.", "",
             false};
   }
@@ -614,6 +617,47 @@ std::optional<protocol::Call> advised_call(const View& view) {
   return call;
 }
 
+namespace {
+
+/// The reasons that have room, from one on, and how many there are besides. Returns the height.
+float draw_reasons(const Advice& advice, CallState& state, Canvas& canvas, float top, float room) {
+  const Fonts& f = canvas.fonts();
+  const Rect& area = canvas.area();
+  const float indent = canvas.px(14), gap = canvas.px(2), more_high = canvas.px(18);
+  if (canvas.asked("call.reasons_back")) state.reason = 0;
+  state.reason = std::min(state.reason, advice.why.empty() ? 0 : advice.why.size() - 1);
+  std::vector<std::string> shown;
+  float high = 0;
+  for (std::size_t i = state.reason; i < advice.why.size(); ++i) {
+    std::string reason = canvas.clock().told(advice.why[i]);
+    const float lines = static_cast<float>(wrap(f, {Type::text}, reason, area.w - indent).size()) *
+                            f.line_height(Type::text) +
+                        gap;
+    const bool last = i + 1 == advice.why.size() && state.reason == 0;
+    if (high + lines > room - (last ? 0 : more_high)) break;
+    high += lines;
+    shown.push_back(std::move(reason));
+  }
+  float y = top;
+  for (const std::string& reason : shown) {
+    canvas.text({area.x, y + indent}, {Type::text}, Ink::soft, "–");
+    y += canvas.paragraph({area.x + indent, y + indent}, {Type::text}, Ink::ink, reason,
+                          area.w - indent) +
+         gap;
+  }
+  const std::size_t after = advice.why.size() - state.reason - shown.size();
+  if (room >= more_high && (after > 0 || state.reason > 0)) {
+    const std::string words = after == 0 ? std::string("Page ↑ the first reasons again")
+                                         : fmt::format("{} more: Page ↓", after);
+    canvas.text({area.x + indent, y + canvas.px(12)}, {Type::fine}, Ink::soft, words);
+    y += more_high;
+  }
+  if (canvas.asked("call.reasons_on") && after > 0 && !shown.empty()) state.reason += shown.size();
+  return y - top + canvas.px(6);
+}
+
+}  // namespace
+
 Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   Commands out;
   const Rect& area = canvas.area();
@@ -629,7 +673,10 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
     start_writing(state, CallState::Writing::chance);
   mark_chances(view, state, canvas, out);
   answer_chosen(view, state, canvas, out);
-  if (canvas.asked("call.why")) state.why = !state.why;
+  if (canvas.asked("call.why")) {
+    state.why = !state.why;
+    state.reason = 0;
+  }
   if (canvas.asked("call.says")) state.says = (state.says + 1) % kinds_of_call.size();
   if (canvas.asked("call.leave")) {
     if (state.writing != CallState::Writing::none) {
@@ -683,19 +730,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   float free = area.bottom() - y - list_least - (writing > 0 ? writing : buttons) - missing_high;
 
   if (state.why && advice) {
-    float begin = y;
-    for (const advise::Telling& each : advice->why) {
-      const std::string reason = canvas.clock().told(each);
-      float lines =
-          static_cast<float>(wrap(f, {Type::text}, reason, area.w - canvas.px(14)).size()) *
-          f.line_height(Type::text);
-      if (y + lines - begin > free) break;
-      canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft, "–");
-      y += canvas.paragraph({area.x + canvas.px(14), y + canvas.px(14)}, {Type::text}, Ink::ink,
-                            reason, area.w - canvas.px(14)) +
-           canvas.px(2);
-    }
-    y += canvas.px(6);
+    y += draw_reasons(*advice, state, canvas, y, free);
   } else if (advice) {
     if (auto plate = plates::advice_plate(*advice, view.assessment->clock.elapsed);
         plate && free > canvas.px(88)) {
@@ -769,6 +804,8 @@ std::span<const KeyLine> call_keys() {
       {"call.true", "the chosen chance came true", {{GLFW_KEY_T, 0}}, here, false, stating},
       {"call.false", "it did not come true", {{GLFW_KEY_N, 0}}, here, false, stating},
       {"call.why", "why", {{GLFW_KEY_Y, 0}}, here},
+      {"call.reasons_on", "on through the reasons", {{GLFW_KEY_PAGE_DOWN, 0}}, here},
+      {"call.reasons_back", "back to the first", {{GLFW_KEY_PAGE_UP, 0}}, here},
       {"call.up", "choose a newer call or question", {{GLFW_KEY_UP, 0}}, here},
       {"call.down", "choose an older one", {{GLFW_KEY_DOWN, 0}}, here},
       {"call.heard", "the field heard the chosen call", {{GLFW_KEY_H, 0}}, here, false, answering},

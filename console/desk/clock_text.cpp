@@ -18,12 +18,18 @@ std::string of_day(protocol::Instant at, std::chrono::minutes offset, bool with_
                       : fmt::format("{:02}:{:02}", s / 3600, s / 60 % 60);
 }
 
+/// A hyphen is no minus sign.
+std::string with_minus(std::string elapsed) {
+  if (elapsed.starts_with('-')) elapsed.replace(0, 1, "−");
+  return elapsed;
+}
+
 }  // namespace
 
 std::string ClockText::seconds(protocol::Instant at) const {
   switch (mode) {
     case TimeMode::elapsed:
-      return protocol::elapsed_text(at - start.instant);
+      return with_minus(protocol::elapsed_text(at - start.instant));
     case TimeMode::local:
       return of_day(at, start.offset, true);
     case TimeMode::utc:
@@ -35,7 +41,7 @@ std::string ClockText::seconds(protocol::Instant at) const {
 std::string ClockText::minutes(protocol::Instant at) const {
   switch (mode) {
     case TimeMode::elapsed:
-      return protocol::elapsed_minutes_text(at - start.instant);
+      return with_minus(protocol::elapsed_minutes_text(at - start.instant));
     case TimeMode::local:
       return of_day(at, start.offset, false);
     case TimeMode::utc:

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "console/desk/member_text.hpp"
+
 namespace stonecall::desk {
 namespace {
 
@@ -66,8 +68,9 @@ struct ChipText {
   std::string operator()(const Amend& a) const {
     std::string out;
     for (const auto& [member, value] : a.changes.items())
-      out += fmt::format("{}{} becomes {}", out.empty() ? "" : ", ", member,
-                         value.is_string() ? value.get<std::string>() : value.dump());
+      out += fmt::format(
+          "{}{} becomes {}", out.empty() ? "" : ", ", member_words(member),
+          value.is_string() ? value.get<std::string>() : member_text(value, member, {}));
     return out.empty() ? "correction" : out;
   }
 };

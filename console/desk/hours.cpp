@@ -43,12 +43,8 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
   const advise::Assessment* a = view.assessment.get();
   const protocol::Plan* plan = view.plan();
   Figure here{"Here", "–", "", "", false, ""},
-      departure{"Latest departure",
-                "–",
-                "",
-                plan ? "not away from base" : "no plan to reckon from",
-                false,
-                ""},
+      departure{
+          "Latest departure", "–", "", plan ? "at the base" : "no plan to reckon from", false, ""},
       call{"A call is useful until", "–", "", "", false, ""},
       word{"Last word from the field", "–", "", "", false, ""},
       documented{"Documented", "–", "", "", false, ""};
@@ -66,7 +62,7 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
         auto allotted = protocol::from_minutes(*a->clock.allotted_minutes);
         here.beside = "of " + span_text(allotted) + " allotted";
         here.act = stay > allotted;
-      } else {
+      } else if (plan && *a->clock.station != plan->base.station) {
         here.beside = "not in the plan";
       }
     } else if (view.picture) {

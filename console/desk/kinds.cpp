@@ -106,6 +106,16 @@ Columns columns_for(const Canvas& canvas, const Ground& ground,
   return c;
 }
 
+/// At the base there are no kinds of its own: what is known of all places is shown.
+bool at_base(const View& view) {
+  const protocol::Plan* plan = view.plan();
+  return plan && view.assessment && view.assessment->here.station == plan->base.station;
+}
+
+bool shows_whole(const View& view, const KindsState& state) {
+  return state.whole || at_base(view);
+}
+
 /// The switch at the right end of the heading; returns the content's top.
 float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
   float top = canvas.heading("Kinds");
@@ -118,7 +128,8 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
                          ? "at " + view.assessment->here.station
                          : "here";
   for (const Choice& choice : {Choice{"whole exercise", true}, Choice{here, false}}) {
-    bool on = state.whole == choice.whole;
+    if (!choice.whole && at_base(view)) continue;
+    bool on = shows_whole(view, state) == choice.whole;
     Font font{Type::fine, on ? Weight::semibold : Weight::regular};
     float w = canvas.fonts().width(font, choice.words);
     x -= w;
@@ -828,18 +839,19 @@ std::string kinds_as_text(const View& view, bool whole, const ClockText& clock) 
 Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   Commands out;
   const Rect& area = canvas.area();
-  if (canvas.asked("kinds.whole")) state.whole = !state.whole;
+  if (canvas.asked("kinds.whole") && !at_base(view)) state.whole = !state.whole;
+  const bool whole = shows_whole(view, state);
   if (canvas.asked("kinds.all")) state.all = !state.all;
   if (canvas.asked("kinds.copy"))
-    out.push_back(ask::CopyText{kinds_as_text(view, state.whole, canvas.clock())});
+    out.push_back(ask::CopyText{kinds_as_text(view, whole, canvas.clock())});
   float y = draw_heading(view, state, canvas);
   if (!view.assessment || !view.picture) {
     canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft, "Nothing heard yet.");
     return out;
   }
-  const BothTimes known(view, state.whole);
+  const BothTimes known(view, whole);
   const Ground& ground = known.then();
-  if (std::string same = state.whole ? std::string{} : same_ground_text(*view.assessment);
+  if (std::string same = whole ? std::string{} : same_ground_text(*view.assessment);
       !same.empty() && area.bottom() - y >= canvas.px(26 + 42 + 23)) {
     canvas.text({area.x, y + canvas.px(12)}, {Type::text},
                 view.assessment->same_ground ? Ink::ink : Ink::soft,

@@ -414,6 +414,40 @@ TEST_CASE("the sheet of keys is drawn for every region, and nothing behind it is
   }
 }
 
+TEST_CASE("Esc puts the sheet of keys away from every region, and nothing else") {
+  Headless h;
+  View view = hallow_beck_view();
+  for (RegionId region : {RegionId::hours, RegionId::heard, RegionId::kinds, RegionId::call,
+                          RegionId::ground, RegionId::entry, RegionId::plan, RegionId::link}) {
+    CAPTURE(name_of(region));
+    focus_on(h.desk, region);
+    h.frames(view, 2);
+    h.desk.heard.filter.speaker = "FIELD-1";
+    h.desk.chosen.station = "Ford";
+    h.frame(view, {{GLFW_KEY_F1, 0}});
+    REQUIRE(h.desk.keys.shown);
+    CHECK(h.frame(view, {{GLFW_KEY_ESCAPE, 0}}).empty());
+    CHECK_FALSE(h.desk.keys.shown);
+    CHECK(h.desk.focus == region);
+    CHECK(h.desk.heard.filter.speaker == "FIELD-1");
+    CHECK(h.desk.chosen.station == "Ford");
+  }
+}
+
+TEST_CASE("a key that acts puts the sheet of keys away, so that what it does is seen") {
+  Headless h;
+  View view = hallow_beck_view();
+  for (Chord chord : {Chord{GLFW_KEY_F4, 0}, Chord{GLFW_KEY_TAB, 0}, Chord{GLFW_KEY_F11, 0}}) {
+    focus_on(h.desk, RegionId::heard);
+    h.desk.keys.shown = true;
+    h.frame(view, {chord});
+    CHECK_FALSE(h.desk.keys.shown);
+  }
+  h.desk.keys.shown = true;
+  h.frame(view, {{GLFW_KEY_F8, 0}});  // how the desk looks is seen on the sheet too
+  CHECK(h.desk.keys.shown);
+}
+
 TEST_CASE("Tab goes around the regions and back") {
   Headless h;
   View view = hallow_beck_view();

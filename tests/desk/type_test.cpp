@@ -2,6 +2,7 @@
 
 #include "console/desk/clock_text.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/desk/member_text.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -83,6 +84,17 @@ TEST_CASE("what the advice says of moments is told by the clock that is shown") 
   CHECK(clock.told(advice) == "Leave by 09:49, 2:1 for scoria.");
   clock.mode = TimeMode::utc;
   CHECK(clock.told(advice) == "Leave by 07:49, 2:1 for scoria.");
+}
+
+TEST_CASE("a moment before the start has a minus sign, and reads back with it") {
+  ClockText clock;
+  clock.start = *stonecall::protocol::parse_timestamp("2027-05-18T08:30:00.000+02:00");
+  const auto early = clock.start.instant - 10min;
+  CHECK(clock.seconds(early) == "−0:10:00");
+  CHECK(clock.minutes(early) == "−0:10");
+  const auto read = member_value("−0:10:00", Form::moment, clock);
+  REQUIRE(read);
+  CHECK(stonecall::protocol::parse_timestamp(read->get<std::string>())->instant == early);
 }
 
 TEST_CASE("a call stands in the words it was sent in, with its moment by the clock shown") {
