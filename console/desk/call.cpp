@@ -620,39 +620,32 @@ std::optional<protocol::Call> advised_call(const View& view) {
 namespace {
 
 /// The reasons that have room, from one on, and how many there are besides. Returns the height.
-float draw_reasons(const Advice& advice, CallState& state, Canvas& canvas, float top, float room) {
+float draw_reasons(const std::vector<std::string>& reasons, CallState& state, Canvas& canvas,
+                   float top, float room) {
   const Fonts& f = canvas.fonts();
   const Rect& area = canvas.area();
   const float indent = canvas.px(14), gap = canvas.px(2), more_high = canvas.px(18);
   if (canvas.asked("call.reasons_back")) state.reason = 0;
-  state.reason = std::min(state.reason, advice.why.empty() ? 0 : advice.why.size() - 1);
-  std::vector<std::string> shown;
-  float high = 0;
-  for (std::size_t i = state.reason; i < advice.why.size(); ++i) {
-    std::string reason = canvas.clock().told(advice.why[i]);
-    const float lines = static_cast<float>(wrap(f, {Type::text}, reason, area.w - indent).size()) *
-                            f.line_height(Type::text) +
-                        gap;
-    const bool last = i + 1 == advice.why.size() && state.reason == 0;
-    if (high + lines > room - (last ? 0 : more_high)) break;
-    high += lines;
-    shown.push_back(std::move(reason));
-  }
+  state.reason = std::min(state.reason, reasons.empty() ? 0 : reasons.size() - 1);
   float y = top;
-  for (const std::string& reason : shown) {
+  std::size_t next = state.reason;
+  for (; next < reasons.size(); ++next) {
+    const auto lines = wrap(f, {Type::text}, reasons[next], area.w - indent).size();
+    const float high = static_cast<float>(lines) * f.line_height(Type::text) + gap;
+    const bool all = next + 1 == reasons.size() && state.reason == 0;
+    if (y - top + high > room - (all ? 0 : more_high)) break;
     canvas.text({area.x, y + indent}, {Type::text}, Ink::soft, "–");
-    y += canvas.paragraph({area.x + indent, y + indent}, {Type::text}, Ink::ink, reason,
+    y += canvas.paragraph({area.x + indent, y + indent}, {Type::text}, Ink::ink, reasons[next],
                           area.w - indent) +
          gap;
   }
-  const std::size_t after = advice.why.size() - state.reason - shown.size();
+  const std::size_t after = reasons.size() - next;
   if (room >= more_high && (after > 0 || state.reason > 0)) {
-    const std::string words = after == 0 ? std::string("Page ↑ the first reasons again")
-                                         : fmt::format("{} more: Page ↓", after);
-    canvas.text({area.x + indent, y + canvas.px(12)}, {Type::fine}, Ink::soft, words);
+    canvas.text({area.x + indent, y + canvas.px(12)}, {Type::fine}, Ink::soft,
+                after == 0 ? "Page ↑ the first again" : fmt::format("{} more: Page ↓", after));
     y += more_high;
   }
-  if (canvas.asked("call.reasons_on") && after > 0 && !shown.empty()) state.reason += shown.size();
+  if (canvas.asked("call.reasons_on") && after > 0) state.reason = next;
   return y - top + canvas.px(6);
 }
 
@@ -689,6 +682,11 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   }
 
   Card card = card_of(view, canvas.clock());
+  // In a low place the reasons that are asked for take the room of those on the card and of the
+  // list, and begin with the former.
+  const bool low = area.h < canvas.px(400);
+  const bool reasons_alone = state.why && advice && low;
+  if (reasons_alone) card.reason = card.sureness = std::string();
   const float wanted = card_height(canvas, card, area.w - canvas.px(30));
   // In a low place the buttons come before the reasons, which are on the tip; the call itself
   // before the buttons.
@@ -718,8 +716,9 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
 
   // From below: the newest lines of the list, the buttons or the line being written, what is
   // missing.
-  const bool low = area.h < canvas.px(400);  // then one line of the list makes room for the curves
-  float list_least = canvas.px(22) * (low ? 1.0F : 2.0F), buttons = canvas.px(30) + canvas.px(10);
+  // In a low place a line of the list makes room for the curves.
+  float list_least = reasons_alone ? 0 : canvas.px(22) * (low ? 1.0F : 2.0F),
+        buttons = canvas.px(30) + canvas.px(10);
   float writing = state.writing == CallState::Writing::none
                       ? 0
                       : canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
@@ -730,7 +729,12 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   float free = area.bottom() - y - list_least - (writing > 0 ? writing : buttons) - missing_high;
 
   if (state.why && advice) {
-    y += draw_reasons(*advice, state, canvas, y, free);
+    std::vector<std::string> reasons;
+    if (reasons_alone)
+      for (const advise::Telling& each : {advice->reason, advice->sureness})
+        if (!each.empty()) reasons.push_back(canvas.clock().told(each));
+    for (const advise::Telling& each : advice->why) reasons.push_back(canvas.clock().told(each));
+    y += draw_reasons(reasons, state, canvas, y, free);
   } else if (advice) {
     if (auto plate = plates::advice_plate(*advice, view.assessment->clock.elapsed);
         plate && free > canvas.px(88)) {

@@ -79,14 +79,15 @@ void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& c
   const auto height_of = [&](const Item& item) {
     return item.key ? line * static_cast<float>(item.words.size()) : heading;
   };
-  // What does not fit into one column is spread evenly over as many as it needs.
+  // What does not fit into one of two columns is spread evenly over as many as it needs.
   std::vector<float> column_of_section;
   for (const Item& item : items) {
     if (!item.key) column_of_section.push_back(0);
     column_of_section.back() += height_of(item);
   }
   for (float& high : column_of_section)
-    high = high <= most ? most : std::min(most, high / std::ceil(high / most) + 2 * line);
+    high = high <= most || columns < 2 ? most
+                                       : std::min(most, high / std::ceil(high / most) + 2 * line);
 
   // Down one column after the other; what is everywhere begins a column where there are two.
   float y = 0, tallest = 0;

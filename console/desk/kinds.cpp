@@ -288,6 +288,7 @@ float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, floa
     if (to >= state.row + shown) state.row = to + 1 - shown;
   }
   if (canvas.asked("kinds.close")) out.push_back(ask::Choose{});
+  if (at && shown == 1) state.row = *at;
   state.row = std::min(state.row, last);
 
   std::vector<std::size_t> drawn(rows.begin() + static_cast<std::ptrdiff_t>(state.row),
@@ -872,9 +873,17 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   float free = area.bottom() - y;
   // The samples of a chosen kind want room of their own.
   const float part = canvas.chosen().rock ? 0.6F : 1.0F;
-  float room =
-      std::max(std::min(free * part, free - below), std::min(free, canvas.px(42 + 23 * 5)));
+  // In a low place the chosen kind alone stands above what is opened of it.
+  const bool alone =
+      canvas.chosen().rock && free < canvas.px(42 + 23 * 5) + canvas.px(12 + 90) + high(rests_on);
+  const float least = std::min(free, canvas.px(alone ? 42 + 23 : 42 + 23 * 5));
+  float room = alone ? least : std::max(std::min(free * part, free - below), least);
   y = draw_table(known, state, canvas, y, room, out);
+  if (alone) {
+    if (y + canvas.px(32) + line <= area.bottom())
+      draw_drill(view, state, canvas, *canvas.chosen().rock, y, out);
+    return out;
+  }
   if (!has_room(canvas, rests_on, y + canvas.px(2))) return out;
   y += canvas.paragraph({area.x, y + canvas.px(14)}, {Type::text},
                         ground.basis.any() ? Ink::soft : Ink::rust, rests_on, area.w) +

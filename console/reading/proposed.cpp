@@ -313,19 +313,41 @@ Vocabulary vocabulary_of(const protocol::Plan& plan) {
   return vocabulary;
 }
 
-Context context_at(const picture::Picture& picture, picture::Instant now) {
+Contexts::Contexts(const picture::Picture& picture) {
+  std::vector<const picture::Sample*> samples;
+  auto taken = std::make_shared<SampleNumbers::Taken>();
+  for (const auto& sample : picture.samples) {
+    if (!sample.taken) continue;
+    samples.push_back(&sample);
+    if (sample.number.empty()) continue;
+    const auto [place, fresh] = taken->try_emplace(sample.number, sample.first);
+    if (!fresh) place->second = std::min(place->second, sample.first);
+  }
+  std::ranges::stable_sort(samples, {}, &picture::Sample::first);
+  last_.reserve(samples.size());
+  for (const auto* sample : samples) {
+    Last last = last_.empty() ? Last{} : last_.back();
+    last.from = sample->first;
+    if (!sample->number.empty()) last.sample = sample->number;
+    if (!sample->bag.empty()) last.bag = sample->bag;
+    last_.push_back(std::move(last));
+  }
+  taken_ = std::move(taken);
+}
+
+Context Contexts::at(const picture::Picture& picture, picture::Instant now) const {
   Context context;
   if (const auto* visit = picture::visit_at(picture, now)) context.station = visit->station;
-  picture::Instant last{};
-  for (const auto& sample : picture.samples) {
-    if (!sample.taken || sample.first > now) continue;
-    if (!sample.number.empty()) context.samples.push_back(sample.number);
-    if (sample.first < last) continue;
-    last = sample.first;
-    if (!sample.number.empty()) context.last_sample = sample.number;
-    if (!sample.bag.empty()) context.last_bag = sample.bag;
-  }
+  context.samples = SampleNumbers(taken_, now);
+  const auto after = std::ranges::upper_bound(last_, now, {}, &Last::from);
+  if (after == last_.begin()) return context;
+  context.last_sample = std::prev(after)->sample;
+  context.last_bag = std::prev(after)->bag;
   return context;
+}
+
+Context context_at(const picture::Picture& picture, picture::Instant now) {
+  return Contexts(picture).at(picture, now);
 }
 
 std::vector<Proposed> proposed(const std::vector<Proposal>& facts, std::string_view text,

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <memory>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -25,7 +27,24 @@ struct Proposed {
 /// Vocabulary of a plan: its rock kinds, its stations and its base with their spoken names.
 Vocabulary vocabulary_of(const protocol::Plan& plan);
 
-/// What is known when a note is spoken, from the picture at that moment.
+/// What is known when a note is spoken, at any moment of a picture. Made once for all its notes:
+/// time and memory go with its samples, those of a moment with their logarithm.
+class Contexts {
+ public:
+  explicit Contexts(const picture::Picture& picture);
+  Context at(const picture::Picture& picture, picture::Instant now) const;
+
+ private:
+  /// What was named last, from a moment on.
+  struct Last {
+    picture::Instant from{};
+    std::string sample, bag;
+  };
+  std::vector<Last> last_;  ///< in order of time
+  std::shared_ptr<const SampleNumbers::Taken> taken_;
+};
+
+/// The same for a single note.
 Context context_at(const picture::Picture& picture, picture::Instant now);
 
 /// Joins facts of one note spoken at `now`. A kind that stands in a share, a tally or a sample is

@@ -358,6 +358,7 @@ TEST_CASE("a lost link is told in words: since when, and what waits") {
   view.link.since = clock.start.instant + 71min;
   view.link.waiting = 2;
   CHECK(link_words(view, clock) == "link lost since 1:11:00, 2 wait to go out");
+  CHECK(link_words(view, clock, true) == "link lost since 1:11, 2 wait");
 }
 
 TEST_CASE("days before or after the exercise the ruler still shows its hours") {
