@@ -34,12 +34,15 @@ class SampleNumbers {
   std::vector<std::string> added_;
 };
 
+class Statements;  // proposed.hpp
+
 /// What is known when a note is spoken. Empty text: not known.
 struct Context {
   std::string station;
   std::string last_sample;  ///< field number
   std::string last_bag;
   SampleNumbers samples;
+  std::shared_ptr<const Statements> statements = {};  ///< null: looked for in the picture
 };
 
 /// The context after the facts of a note were accepted as they stand.
