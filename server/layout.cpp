@@ -1,11 +1,14 @@
 #include "server/layout.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <system_error>
 
 #include <spdlog/spdlog.h>
 #include <sqlite3.h>
+#include <zlib.h>
 
+#include "protocol/event.hpp"
 #include "server/said_index.hpp"
 
 namespace stonecall::server::layout {
@@ -18,8 +21,11 @@ constexpr const char* tables = R"(
   CREATE TABLE events(
     seq  INTEGER PRIMARY KEY,
     id   BLOB NOT NULL,
-    line TEXT NOT NULL);
+    line TEXT NOT NULL,
+    sum  INTEGER);
 )";
+constexpr int first_with_sums = 3;
+constexpr std::size_t shown_of_damaged = 4 * 1024;  // bytes; escaped, an event still holds them
 constexpr const char* indexed = R"(
   CREATE TABLE indexed(through INTEGER NOT NULL);
   INSERT INTO indexed SELECT ifnull(max(seq), 0) FROM events;
@@ -61,6 +67,14 @@ int system_error_of(sqlite3* handle) {
   return system_error;
 }
 
+/// With a sign in place of what is not UTF-8; empty if nothing is left.
+std::optional<std::string> readable(std::string_view bytes) {
+  using protocol::Json;
+  if (bytes.empty()) return std::nullopt;
+  return Json::parse(Json(bytes).dump(-1, ' ', false, Json::error_handler_t::replace))
+      .get<std::string>();
+}
+
 }  // namespace
 
 StoreFault fault_of(const SQLite::Exception& error, sqlite3* handle) {
@@ -81,6 +95,45 @@ int version_of(SQLite::Database& db) {
 
 std::string_view text_of(const SQLite::Column& column) {
   return {column.getText(""), static_cast<std::size_t>(column.getBytes())};
+}
+
+std::uint32_t sum_of(std::string_view id, std::string_view line) {
+  const auto add = [](uLong sum, std::string_view bytes) {
+    return crc32_z(sum, reinterpret_cast<const Bytef*>(bytes.data()), bytes.size());
+  };
+  return static_cast<std::uint32_t>(add(add(crc32_z(0, nullptr, 0), id), line));
+}
+
+std::string event_columns(SQLite::Database& db) {
+  return version_of(db) < first_with_sums ? "seq, id, line, NULL" : "seq, id, line, sum";
+}
+
+Row::Row(SQLite::Statement& row)
+    : seq(static_cast<Sequence>(row.getColumn(0).getInt64())),
+      id(static_cast<const char*>(row.getColumn(1).getBlob()),
+         static_cast<std::size_t>(row.getColumn(1).getBytes())),
+      line(text_of(row.getColumn(2))),
+      sound(row.getColumn(3).isNull() || row.getColumn(3).getInt64() == sum_of(id, line)) {}
+
+std::string stand_in(SQLite::Database& db, const Row& row) {
+  protocol::Event event;
+  std::copy_n(row.id.begin(), std::min(row.id.size(), event.id.size()), event.id.begin());
+  event.from = "server";
+  event.seq = row.seq;
+  event.body = protocol::Damaged{readable(row.line.substr(0, shown_of_damaged))};
+  SQLite::Statement before(
+      db, "SELECT " + event_columns(db) + " FROM events WHERE seq < ? ORDER BY seq DESC");
+  before.bind(1, static_cast<std::int64_t>(row.seq));
+  while (before.executeStep()) {
+    const Row other(before);
+    if (!other.sound) continue;
+    const auto known = protocol::parse_event(other.line);
+    if (!known || !known->received) continue;
+    event.at = *known->received;
+    break;
+  }
+  event.received = event.at;
+  return to_line(event);
 }
 
 std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit) {
@@ -135,14 +188,17 @@ void prepare(SQLite::Database& db) {
   if (version == 0) {
     db.exec(tables);
     db.exec(make_said_index("said"));
-  } else {
+    db.exec(indexed);
+  } else if (version == 1) {
     db.exec("ALTER TABLE events RENAME TO events_1");
     db.exec(tables);
-    db.exec("INSERT INTO events SELECT seq, id, line FROM events_1 ORDER BY seq");
+    db.exec("INSERT INTO events(seq, id, line) SELECT seq, id, line FROM events_1 ORDER BY seq");
     db.exec("DROP TABLE events_1");
-    spdlog::info("store: brought from layout {} to {}", version, store_version);
+    db.exec(indexed);
+  } else {
+    db.exec("ALTER TABLE events ADD COLUMN sum INTEGER");
   }
-  db.exec(indexed);
+  if (version > 0) spdlog::info("store: brought from layout {} to {}", version, store_version);
   db.exec("PRAGMA user_version=" + std::to_string(store_version));
   transaction.commit();
 }

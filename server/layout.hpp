@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -48,5 +49,24 @@ bool cannot_write(const SQLite::Exception& error);
 
 /// The column's bytes, without a copy; gone with the row.
 std::string_view text_of(const SQLite::Column& column);
+
+/// What bears out an event's bytes: the CRC-32 (ISO 3309) of the 16 bytes of its id, then its line.
+std::uint32_t sum_of(std::string_view id, std::string_view line);
+
+/// The columns `seq, id, line, sum` of the table `events`, to select; a layout without sums has
+/// NULL there.
+std::string event_columns(SQLite::Database& db);
+
+/// A row of those columns; gone with the row.
+struct Row {
+  explicit Row(SQLite::Statement& row);
+  Sequence seq;
+  std::string_view id, line;
+  bool sound;  ///< its sum bears it out, or none was kept
+};
+
+/// What is served in place of an event that is not sound: one of the kind "damaged" with the same
+/// number and id, at the time the one before was received, with what is left of the line.
+std::string stand_in(SQLite::Database& db, const Row& row);
 
 }  // namespace stonecall::server::layout

@@ -9,6 +9,7 @@
 #include <deque>
 #include <limits>
 #include <mutex>
+#include <set>
 #include <system_error>
 #include <thread>
 #include <utility>
@@ -31,7 +32,6 @@ namespace stonecall::server {
 namespace {
 
 using layout::fault_of;
-using layout::text_of;
 using layout::version_of;
 using protocol::Event;
 using protocol::Timestamp;
@@ -63,7 +63,7 @@ std::string compose(const Draft& draft, Sequence seq, const Timestamp& received,
   return line;
 }
 
-bool same_as_stored(const Draft& draft, const std::string& line) {
+bool same_as_stored(const Draft& draft, std::string_view line) {
   const auto stored = protocol::parse_event(line);
   const auto posted = protocol::parse_event(draft.head + draft.tail + "}");
   if (!stored || !posted) return false;
@@ -126,7 +126,8 @@ Draft draft_of(Event event) {
   event.received.reset();
   if (event.unknown.is_object()) event.unknown.erase("clock_off");
   protocol::LineParts line = protocol::line_parts(event);
-  return {event.id, event.at.instant, std::move(line.envelope), std::move(line.members), received};
+  return {event.id, event.at.instant, std::move(line.envelope), std::move(line.members), received,
+          {}};
 }
 
 /// Connections for reading; each serves one read at a time and is kept for the next.
@@ -140,8 +141,8 @@ class Store::Readers {
         : turn(its_turn), db(name, flags, layout::busy_milliseconds, vfs) {}
     int turn;
     SQLite::Database db;
-    SQLite::Statement range{db,
-                            "SELECT seq, line FROM events WHERE seq > ? AND seq <= ? ORDER BY seq"};
+    SQLite::Statement range{db, "SELECT " + layout::event_columns(db) +
+                                    " FROM events WHERE seq > ? AND seq <= ? ORDER BY seq"};
     std::optional<SaidSearch> said;  ///< once it is asked for
   };
 
@@ -166,6 +167,22 @@ class Store::Readers {
       // The connection goes with its error: the next read starts afresh.
       return tl::unexpected(fault_of(error, connection ? connection->db.getHandle() : nullptr));
     }
+  }
+
+  /// Behind the page, or in its place what says that it is damaged.
+  void add(Page& page, Connection& connection, const layout::Row& row, char separator) {
+    if (row.sound) return append(page, row.seq, row.line, separator);
+    append(page, row.seq, layout::stand_in(connection.db, row), separator);
+    const std::lock_guard lock(mutex_);
+    if (damaged_.insert(row.seq).second)
+      spdlog::error(
+          "store: event {} is damaged; in its place one of the kind \"damaged\" is served",
+          row.seq);
+  }
+
+  std::size_t damaged() const {
+    const std::lock_guard lock(mutex_);
+    return damaged_.size();
   }
 
  private:
@@ -195,9 +212,10 @@ class Store::Readers {
   std::string name_;
   int flags_;
   std::string vfs_;
-  std::mutex mutex_;
+  mutable std::mutex mutex_;
   int turns_ = 0;
   std::vector<std::unique_ptr<Connection>> idle_;
+  std::set<Sequence> damaged_;
 };
 
 /// Two that write would give out the same numbers. SQLite's own locks last for a transaction only;
@@ -336,8 +354,8 @@ class Store::Writer {
  private:
   struct Statements {
     explicit Statements(SQLite::Database& db)
-        : insert(db, "INSERT INTO events(seq, id, line) VALUES(?, ?, ?)"),
-          line(db, "SELECT line FROM events WHERE seq = ?"),
+        : insert(db, "INSERT INTO events(seq, id, line, sum) VALUES(?, ?, ?, ?)"),
+          line(db, "SELECT " + layout::event_columns(db) + " FROM events WHERE seq = ?"),
           ids(db, "SELECT seq, id FROM events WHERE seq > ? ORDER BY seq"),
           begin(db, "BEGIN IMMEDIATE"),
           commit(db, "COMMIT") {}
@@ -550,14 +568,22 @@ class Store::Writer {
 
   Placed place(const Draft& draft, const Timestamp& now, const std::string& now_text, Work& work) {
     const Sequence seq = work.newest + 1;
+    if (draft.change) {
+      if (std::string why = objection(*draft.change, seq); !why.empty()) {
+        ++work.counts.refused;
+        return {0, false, std::move(why)};
+      }
+    }
     if (const auto stands = ids_.stand(draft.id, seq)) return placed_before(draft, *stands, work);
     const std::string line =
         draft.received ? compose(draft, seq, *draft.received, protocol::to_string(*draft.received))
                        : compose(draft, seq, now, now_text);
     const int id_bytes = static_cast<int>(draft.id.size());
+    const std::string_view id(reinterpret_cast<const char*>(draft.id.data), draft.id.size());
     statements_->insert.bind(1, static_cast<std::int64_t>(seq));
     statements_->insert.bindNoCopy(2, draft.id.data, id_bytes);
     statements_->insert.bindNoCopy(3, line);
+    statements_->insert.bind(4, layout::sum_of(id, line));
     statements_->insert.exec();
     statements_->insert.reset();
     if (work.pages.empty() || work.pages.back().text.size() >= options_.page_bytes)
@@ -568,16 +594,37 @@ class Store::Writer {
     return {seq, false, {}};
   }
 
+  /// Why what a change comes to in the end may not be changed. What does not stand yet can be.
+  std::string objection(const Draft::Change& change, Sequence before) {
+    std::optional<protocol::Uuid> target = change.target;
+    while (target) {
+      const auto seq = ids_.find(*target);
+      if (!seq || *seq >= before) return {};
+      before = *seq;
+      statements_->line.bind(1, static_cast<std::int64_t>(*seq));
+      if (!statements_->line.executeStep()) throw layout::missing(*seq);
+      const auto event = protocol::parse_event(layout::Row(statements_->line).line);
+      statements_->line.reset();
+      if (!event) return "what it changes is damaged";
+      if (std::string why = change.objection(kind_of(*event)); !why.empty()) return why;
+      const protocol::Uuid* further = protocol::changed_by(*event);
+      target = further ? std::optional(*further) : std::nullopt;
+    }
+    return {};
+  }
+
   Placed placed_before(const Draft& draft, Sequence seq, Work& work) {
-    statements_->line.bind(1, static_cast<std::int64_t>(seq));
+    SQLite::Statement& stored = statements_->line;
+    stored.bind(1, static_cast<std::int64_t>(seq));
+    if (!stored.executeStep()) throw layout::missing(seq);
+    const layout::Row row(stored);
     Placed placed;
-    if (statements_->line.executeStep() &&
-        same_as_stored(draft, std::string(text_of(statements_->line.getColumn(0)))))
+    if (row.sound && same_as_stored(draft, row.line))
       placed = {seq, true, {}};
     else
-      placed.refused =
-          "this id stands already, as seq " + std::to_string(seq) + ", with other content";
-    statements_->line.reset();
+      placed.refused = "this id stands already, as seq " + std::to_string(seq) +
+                       (row.sound ? ", with other content" : ", and what stands there is damaged");
+    stored.reset();
     ++(placed.again ? work.counts.again : work.counts.refused);
     return placed;
   }
@@ -786,7 +833,8 @@ tl::expected<Page, StoreFault> Store::read(Sequence after, Sequence through, std
         if (!more && last >= there) break;
         if (!more || static_cast<Sequence>(range.getColumn(0).getInt64()) != last + 1)
           throw layout::missing(last + 1);
-        append(page, ++last, text_of(range.getColumn(1)), separator);
+        readers_->add(page, connection, layout::Row(range), separator);
+        ++last;
       }
     } catch (const SQLite::Exception&) {
       // Damage costs nothing that stands before it; the next read meets it again.
@@ -815,7 +863,9 @@ std::optional<StoreFault> Store::write_fault() const {
   return writer_->fault();
 }
 Store::Counts Store::counts() const {
-  return writer_->counts();
+  Counts counts = writer_->counts();
+  counts.damaged = readers_->damaged();
+  return counts;
 }
 
 std::string_view to_string(StoreFault::Kind kind) {

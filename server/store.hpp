@@ -28,6 +28,15 @@ struct Draft {
   std::string tail;  ///< `,"text":…` and so on, up to but not including the last `}`
   std::optional<protocol::Timestamp>
       received;  ///< only when a log is played; else the store's clock
+
+  /// Of an amend or a retract by somebody who may not change everything.
+  struct Change {
+    protocol::Uuid target{};
+    /// Asked with the kind of what stands under the target (and of what that changes in turn):
+    /// why not, or nothing. Called on the committing thread.
+    std::function<std::string(std::string_view kind)> objection;
+  };
+  std::optional<Change> change;
 };
 
 /// Drops what only a server gives (seq, received, clock_off) and writes the rest canonically.
@@ -130,6 +139,7 @@ class Store {
     std::uint64_t again = 0;    ///< repeated posts of what stood already
     std::uint64_t refused = 0;  ///< same id, other content
     std::uint64_t failed = 0;   ///< posts that got a StoreFault
+    std::uint64_t damaged = 0;  ///< events read whose bytes were not those that were stored
     std::size_t waiting = 0;    ///< events waiting for a commit now
   };
   Counts counts() const;
@@ -148,7 +158,7 @@ class Store {
 };
 
 /// The version of the store's layout that this program writes.
-inline constexpr int store_version = 2;
+inline constexpr int store_version = 3;
 
 std::string_view to_string(StoreFault::Kind kind);
 

@@ -98,6 +98,10 @@ struct LineText {
     std::string out = "Amended: " + ChipText{}(a);
     return a.why ? out + " (" + *a.why + ")" : out;
   }
+  std::string operator()(const Damaged& d) const {
+    return "Lost: the server's disk did not keep this whole. What is left: " +
+           d.left.value_or("nothing");
+  }
   std::string operator()(const NotUnderstood& n) const {
     return "Not understood: an event of kind “" + n.kind + "”.";
   }

@@ -66,6 +66,7 @@ struct ShowOf {
   Show operator()(const protocol::Remark&) const { return Show::remarks; }
   Show operator()(const protocol::Amend&) const { return Show::changes; }
   Show operator()(const protocol::Retract&) const { return Show::changes; }
+  Show operator()(const protocol::Damaged&) const { return Show::changes; }
   Show operator()(const protocol::NotUnderstood&) const { return Show::all; }
 };
 

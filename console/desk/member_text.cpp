@@ -80,6 +80,7 @@ struct MembersOf {
   std::span<const Member> operator()(const protocol::CallAnswer&) const { return {}; }
   std::span<const Member> operator()(const protocol::Amend&) const { return {}; }
   std::span<const Member> operator()(const protocol::Retract&) const { return {}; }
+  std::span<const Member> operator()(const protocol::Damaged&) const { return {}; }
   std::span<const Member> operator()(const protocol::NotUnderstood&) const { return {}; }
 };
 
