@@ -633,14 +633,24 @@ float draw_reasons(const std::vector<std::string>& reasons, CallState& state, Ca
     const auto lines = wrap(f, {Type::text}, reasons[next], area.w - indent).size();
     const float high = static_cast<float>(lines) * f.line_height(Type::text) + gap;
     const bool all = next + 1 == reasons.size() && state.reason == 0;
-    if (y - top + high > room - (all ? 0 : more_high)) break;
+    // One is always shown, rather than how many there are.
+    if (y - top + high > room - (all || next == state.reason ? 0 : more_high)) {
+      if (next > state.reason) break;
+      const std::string cut =
+          ellipsis(f, {Type::text}, reasons[next], std::max(0.0F, area.w - indent));
+      canvas.text({area.x + indent, y + indent}, {Type::text}, Ink::ink, cut);
+      canvas.tip({area.x, y, area.w, f.line_height(Type::text)}, reasons[next]);
+      y += f.line_height(Type::text) + gap;
+      ++next;
+      break;
+    }
     canvas.text({area.x, y + indent}, {Type::text}, Ink::soft, "–");
     y += canvas.paragraph({area.x + indent, y + indent}, {Type::text}, Ink::ink, reasons[next],
                           area.w - indent) +
          gap;
   }
   const std::size_t after = reasons.size() - next;
-  if (room >= more_high && (after > 0 || state.reason > 0)) {
+  if (y - top + more_high <= room && (after > 0 || state.reason > 0)) {
     canvas.text({area.x + indent, y + canvas.px(12)}, {Type::fine}, Ink::soft,
                 after == 0 ? "Page ↑ the first again" : fmt::format("{} more: Page ↓", after));
     y += more_high;
