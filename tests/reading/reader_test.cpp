@@ -284,7 +284,7 @@ TEST_CASE("the context follows what was accepted") {
   follow(context, read("sample nine granite bag forty"));
   REQUIRE(context.last_sample == "9");
   REQUIRE(context.last_bag == "40");
-  REQUIRE(context.samples == Names{"9"});
+  REQUIRE(context.samples.contains("9"));
   follow(context, read("leaving the ford", context));
   REQUIRE(context.station.empty());
 }
