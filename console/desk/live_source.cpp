@@ -1,10 +1,8 @@
 #include "console/desk/live_source.hpp"
 
 #include <algorithm>
-#include <fstream>
 
 #include "console/picture/fold.hpp"
-#include "protocol/log.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -66,15 +64,11 @@ LinkState shown(const protocol::LinkState& link, Instant here) {
 LiveSource::LiveSource(LiveSetup setup, Workers workers, Wake wake)
     : setup_(std::move(setup)),
       publisher_(std::move(workers), std::move(wake)),
-      client_(options_for(setup_, [this] { rouse(); })) {
-  if (!setup_.unsent.empty()) {
-    // What could not go out last time goes out now; its id keeps it from being
-    // stored twice.
-    if (auto kept = protocol::read_log_file(setup_.unsent.string()))
-      for (EventPtr& event : kept->events) post(std::move(event));
-    std::error_code ignored;  // absent is the usual case
-    std::filesystem::remove(setup_.unsent, ignored);
-  }
+      client_(options_for(setup_, [this] { rouse(); })),
+      kept_(setup_.unsent) {
+  // What could not go out last time goes out now; its id keeps it from being stored twice.
+  for (const EventPtr& event : kept_.left())
+    if (client_.post(event)) ours_.push_back(event);
   View first;  // says at once what sort of source this is
   first.mode = setup_.mode;
   first.source = setup_.words;
@@ -90,12 +84,15 @@ LiveSource::~LiveSource() {
   thread_.join();
   end_pause();
   client_.close(patience);
-  auto unsent = client_.unsent();
-  if (unsent.empty() || setup_.unsent.empty()) return;
-  std::error_code ignored;  // the open below tells
-  std::filesystem::create_directories(setup_.unsent.parent_path(), ignored);
-  std::ofstream out(setup_.unsent, std::ios::app | std::ios::binary);
-  for (const EventPtr& event : unsent) out << protocol::to_line(*event) << '\n';
+  let_go_of_sent();
+}
+
+void LiveSource::let_go_of_sent() {
+  std::lock_guard lock(kept_mutex_);
+  if (client_.link().waiting == 0)
+    kept_.clear();
+  else
+    kept_.sync();
 }
 
 void LiveSource::rouse() {
@@ -105,7 +102,11 @@ void LiveSource::rouse() {
 }
 
 void LiveSource::post(EventPtr event) {
-  if (!client_.post(event)) return;
+  {
+    std::lock_guard lock(kept_mutex_);
+    if (!client_.post(event)) return;
+    kept_.add(*event);
+  }
   std::lock_guard lock(mutex_);
   ours_.push_back(std::move(event));
   roused_ = true;
@@ -188,6 +189,7 @@ void LiveSource::work(std::stop_token stop) {
       added.swap(ours_);
     }
     if (stop.stop_requested()) return;
+    let_go_of_sent();
     protocol::Incoming incoming = client_.take();
     added.insert(added.end(), std::make_move_iterator(incoming.events.begin()),
                  std::make_move_iterator(incoming.events.end()));

@@ -9,6 +9,7 @@
 #include <string>
 #include <thread>
 
+#include "console/desk/kept_posts.hpp"
 #include "console/desk/publisher.hpp"
 #include "console/desk/source.hpp"
 #include "protocol/client.hpp"
@@ -19,8 +20,8 @@ struct LiveSetup {
   protocol::ServerAddress server;
   std::string token;
   std::string words;             ///< the server as it was named, for the title line
-  std::filesystem::path unsent;  ///< where posts that could not go out wait for
-                                 ///< the next start; empty: nowhere
+  std::filesystem::path unsent;  ///< where posts are kept until the server has them, also for the
+                                 ///< next start; empty: nowhere
   Mode mode = Mode::live;        ///< practice: a server plays what is practised on
   /// Of practice: asks the server to hold its log, or to go on. The error is why it did not.
   std::function<std::optional<std::string>(bool hold)> hold{};
@@ -51,6 +52,7 @@ class LiveSource : public Source {
 
   void work(std::stop_token stop);
   void rouse();
+  void let_go_of_sent();
   void give(const protocol::Plan& plan, protocol::Instant now);
   void hold_or_go_on(protocol::Instant now);
   void end_pause();
@@ -78,6 +80,8 @@ class LiveSource : public Source {
   std::optional<Down> down_;
 
   protocol::Client client_;
+  std::mutex kept_mutex_;  ///< what the client holds and what is kept are changed together
+  KeptPosts kept_;
   std::jthread thread_;
 };
 
