@@ -95,7 +95,12 @@ int sit_at(const DeskOptions& options,
            const std::function<std::unique_ptr<desk::Source>(desk::Source::Wake)>& open) {
   auto settings = settings_for(options);
   if (!settings) return failed(settings.error());
-  auto left = desk::run(*settings, open, read_speech(), {options.name});
+  // That nothing can be written there is told once, at the end.
+  const auto keep = [](const desk::Settings& now) {
+    const auto kept = desk::save_settings(now, desk::settings_file());
+    static_cast<void>(kept);
+  };
+  auto left = desk::run(*settings, open, read_speech(), {options.name}, keep);
   if (!left) return failed(left.error());
   if (auto kept = desk::save_settings(*left, desk::settings_file()); !kept)
     std::cerr << "stonecall: " << protocol::to_string(kept.error()) << '\n';

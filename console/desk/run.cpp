@@ -7,7 +7,8 @@ namespace stonecall::desk {
 namespace {
 
 constexpr double longest_sleep = 1.0;  // seconds: the clocks show seconds
-constexpr int settling_frames = 3;     // layout, focus and heights settle within so many frames
+constexpr auto keep_each = std::chrono::seconds(1);
+constexpr int settling_frames = 3;  // layout, focus and heights settle within so many frames
 
 /// A random id that stands after `before`. Where the player stands still, posts share one moment
 /// and have no number from a server: the fold then goes by their ids, and what takes something back
@@ -63,9 +64,10 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
   return stay;
 }
 
-protocol::Result<Settings> run(Settings settings,
+protocol::Result<Settings> run(const Settings& settings,
                                const std::function<std::unique_ptr<Source>(Source::Wake)>& open,
-                               const ReadSpeech& read, const Sitting& sitting) {
+                               const ReadSpeech& read, const Sitting& sitting,
+                               const std::function<void(const Settings&)>& keep) {
   auto window = Window::open({"Stonecall", settings.width, settings.height, false});
   if (!window) return tl::unexpected(window.error());
   Window& w = **window;
@@ -79,6 +81,22 @@ protocol::Result<Settings> run(Settings settings,
   desk.call.adviser = sitting.name;
   const std::string where = source->view()->source;
   if (settings.draft_of == where) desk.entry.typed = settings.draft;
+  const auto to_remember = [&] {
+    Settings now = desk.settings;
+    now.width = w.width();
+    now.height = w.height();
+    now.filter = desk.heard.filter;
+    now.kinds_whole = desk.kinds.whole;
+    now.kinds_all = desk.kinds.all;
+    // A draft that was left for another exercise stays until it is overwritten.
+    if (!draft(desk.entry).empty() || settings.draft_of == where) {
+      now.draft = draft(desk.entry);
+      now.draft_of = now.draft.empty() ? "" : where;
+    }
+    return now;
+  };
+  Settings kept = settings;
+  auto keep_again_at = std::chrono::steady_clock::now() + keep_each;
   focus_on(desk, source->view()->mode == Mode::replay ? RegionId::hours : RegionId::entry);
 
   std::shared_ptr<const View> shown;
@@ -103,18 +121,15 @@ protocol::Result<Settings> run(Settings settings,
     if (!commands.empty() || !pressed.empty()) frames_due = settling_frames + 1;
     stay = carry_out(commands, desk, *source, sitting, &w);
     if (frames_due > 0) --frames_due;
+    if (const auto now = std::chrono::steady_clock::now(); now >= keep_again_at) {
+      keep_again_at = now + keep_each;
+      if (Settings changed = to_remember(); changed != kept) {
+        keep(changed);
+        kept = std::move(changed);
+      }
+    }
   }
-  desk.settings.width = w.width();
-  desk.settings.height = w.height();
-  desk.settings.filter = desk.heard.filter;
-  desk.settings.kinds_whole = desk.kinds.whole;
-  desk.settings.kinds_all = desk.kinds.all;
-  // One that was left for another exercise stays until it is overwritten.
-  if (!draft(desk.entry).empty() || settings.draft_of == where) {
-    desk.settings.draft = draft(desk.entry);
-    desk.settings.draft_of = desk.settings.draft.empty() ? "" : where;
-  }
-  return desk.settings;
+  return to_remember();
 }
 
 protocol::Result<Image> screenshot(Desk& desk, const View& view, const ReadSpeech& read) {

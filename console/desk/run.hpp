@@ -21,10 +21,13 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
                Window* window);
 
 /// Opens the window and keeps the desk in it until it is closed. Sleeps while nothing changes; a
-/// second at the longest, for the clocks. Returns the settings to remember.
-protocol::Result<Settings> run(Settings settings,
+/// second at the longest, for the clocks. Returns the settings to remember; `keep` has them too,
+/// with what is half typed, about a second after they changed, so that a desk that is killed is
+/// found again.
+protocol::Result<Settings> run(const Settings& settings,
                                const std::function<std::unique_ptr<Source>(Source::Wake)>& open,
-                               const ReadSpeech& read, const Sitting& sitting);
+                               const ReadSpeech& read, const Sitting& sitting,
+                               const std::function<void(const Settings&)>& keep);
 
 /// Draws the desk as it stands, without a window on the screen.
 protocol::Result<Image> screenshot(Desk& desk, const View& view, const ReadSpeech& read);

@@ -219,7 +219,27 @@ def sit(program, server, home, screen):
         desk.press("Return")
         until("with the words in its line that were half typed",
               lambda: server.events(kind="voice_note", text="bag thirty three, half buried"))
+        server.kill()
+        last = "bag thirty four, basalt"
+        desk.press("F7")
+        desk.type(last)
+        desk.press("Return")
+        kept = home / "state" / "stonecall" / "unsent.jsonl"
+        until("a note that nobody can take is on the disk", lambda: kept.exists() and last in kept.read_text())
+        desk.type("and half a")
+        until("so is what is half typed", lambda: json.loads(settings.read_text())["draft"] == "and half a")
+        desk.process.kill()
+    server.start()
+    with desk_at(program, home, server.port) as desk:
+        until("the note goes out though the desk was killed too", lambda: server.events(kind="voice_note", text=last))
+        until("the desk is there", screen.is_dark)
+        desk.press("End")
+        desk.type(" line")
+        desk.press("Return")
+        until("and the words stand in the line again", lambda: server.events(kind="voice_note", text="and half a line"))
         desk.leave()
+    require(len(server.events(kind="voice_note", text=last)) == 1, "once")
+    require(not kept.exists(), "and is kept no longer")
     require(json.loads(settings.read_text())["draft"] == "", "once sent they are not kept")
 
 
