@@ -66,6 +66,12 @@ bool at_most_after(const Draft& draft, At i) {
   return draft.at(word).is(Sense::at_most) && draft.at(word + 1).mark();
 }
 
+/// "ninety percent plus", "ninety percent or more"
+bool at_least_after(const Draft& draft, At i) {
+  return (draft.at(i).is("plus") && !draft.at(i + 1).number() && !draft.at(i + 1).rock()) ||
+         (draft.at(i).is("or") && draft.at(i + 1).any_of({"more", "better", "over"}));
+}
+
 bool approx_after(const Draft& draft, At i) {
   return draft.at(i).is(Sense::approx) && !draft.at(i + 1).number();
 }
@@ -112,6 +118,12 @@ class Finder {
 
   At take_number(At i) {
     const Hedge hedge = hedge_before(draft_, i);
+    // "two zero percent"
+    if (draft_.at(i).digit && draft_.at(i + 1).digit && free_number(i + 1) &&
+        draft_.at(i + 2).is(Sense::percent) && !draft_.at(i - 1).number())
+      return add(hedge.first, i + 2,
+                 with(hedge, 10 * draft_.at(i).low + draft_.at(i + 1).low, hedge.approx ? 10 : 5),
+                 true);
     const double value = draft_.at(i).low;
     const Item& next = draft_.at(i + 1);
     const auto percent_at = [&](At k) { return draft_.at(k).is(Sense::percent); };
@@ -123,6 +135,7 @@ class Finder {
       Hedge whole = hedge;
       whole.approx = whole.approx || approx_after(draft_, i + 2);
       whole.at_most = whole.at_most || at_most_after(draft_, i + 2);
+      whole.at_least = whole.at_least || at_least_after(draft_, i + 2);
       return add(hedge.first, i + 1, with(whole, value, whole.approx ? 10 : 5), true);
     }
     // "ten to fifteen percent", "seven or eight percent", "between five and ten percent"
@@ -133,6 +146,9 @@ class Finder {
       return add(hedge.first, i + 3,
                  between(std::min(value, other) - spread, std::max(value, other) + spread), true);
     }
+    // "ninety plus percent"
+    if (next.is("plus") && percent_at(i + 2))
+      return add(hedge.first, i + 2, between(value, value + 20), true);
     // "twenty odd percent"
     if (next.is(Sense::approx) && percent_at(i + 2))
       return add(hedge.first, i + 2, around(value, 10), true);

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cstdlib>
 #include <optional>
+#include <set>
 #include <string>
 
 #include "console/reading/recognisers.hpp"
@@ -114,7 +115,7 @@ class Corrections {
                             "leaking", "leaked", "burst", "broke", "broken"});
       });
       const bool another = std::ranges::any_of(values_, [&](const Value& later) {
-        return later.type == Value::Type::bag && later.first > value.last;
+        return later.type == Value::Type::bag && later.first != value.first;
       });
       if (!broken || !another) continue;
       if (last_bag) make_label(draft_, value, Of::bag);
@@ -155,16 +156,16 @@ class Corrections {
     };
     int to_sample = 1000;
     int to_bag = 1000;
-    std::size_t bare = 0;
+    std::set<std::string> bare;
     for (const Value& value : values_) {
       if (value.type != Value::Type::number) continue;
       const std::string digits = read_label(draft_, value.first).digits;
       if (digits.empty()) return;
-      ++bare;
+      bare.insert(digits);
       to_sample = std::min(to_sample, gap(digits, draft_.context.last_sample));
       to_bag = std::min(to_bag, gap(digits, draft_.context.last_bag));
     }
-    if (bare == 0 || bare > 2 || to_sample == to_bag) return;
+    if (bare.empty() || bare.size() > 2 || to_sample == to_bag) return;
     for (Value& value : values_) {
       if (value.type == Value::Type::number)
         make_label(draft_, value, to_bag < to_sample ? Of::bag : Of::sample);
@@ -232,6 +233,12 @@ class Corrections {
         make_label(draft_, *value, label_sort(other->type));
       }
       if (is_label(value->type)) draft_.labels[value->label].denied = true;
+      // "disregard bag twenty two. Twenty three."
+      if (strikes && is_label(value->type) && draft_.at(value->last + 1).mark()) {
+        Value* instead = value_at(value->last + 2, value->last + 2);
+        if (instead && instead->type == Value::Type::number && draft_.at(instead->last + 1).mark())
+          make_label(draft_, *instead, label_sort(value->type));
+      }
       draft_.mute(value->first, value->last, Item::denied);
       denied_ = true;
     }

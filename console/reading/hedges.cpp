@@ -101,6 +101,12 @@ void wish(Draft& draft, At cue) {
                    "would be handy"})) {
     draft.mute(draft.clause_begin(cue), cue, Item::wished);
   }
+  // "one xenolith wanted"
+  const bool subject = draft.any(cue - 3, cue - 1, [](const Item& before) {
+    return before.any_of({"i", "we", "you", "they", "he", "she"});
+  });
+  if (item.is("wanted") && draft.at(cue + 1).mark() && !subject)
+    draft.mute(draft.clause_begin(cue), cue, Item::wished);
   draft.mute(cue, reach(draft, cue, false), Item::wished);
 }
 

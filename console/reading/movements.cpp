@@ -210,8 +210,10 @@ class Movements {
       }
       return false;
     }
-    if (heads_towards(draft_, place) &&
-        !item.any_of({"got to", "made it to", "come to", "come into", "welcome to"}))
+    // "we've made it up to the larches"
+    const bool made_it = item.text.ends_with("made") && draft_.at(verb + 1).is("it");
+    if (heads_towards(draft_, place) && !made_it && !item.text.ends_with(" to") &&
+        !item.is("come into"))
       return false;
     if (draft_.at(place).kind == Kind::station_part &&
         !item.any_of({"arrived", "reached", "on station", "made it to", "got to"}))

@@ -50,6 +50,12 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     if ((is || draft.at(verb + 1).mark()) &&
         (draft.at(verb).is(Sense::finished) || draft.at(verb).is(Sense::photo)))
       return Picture::after;
+    // "after one four four": a sample, and nothing behind it
+    for (const LabelSaid& label : draft.labels) {
+      if (label.of == LabelSaid::Of::sample && label.first == i + 1 &&
+          draft.at(label.last + 1).mark())
+        return Picture::after;
+    }
     // "after of 205 in focus this time"
     const At sample = draft.skip(i + 2, {Sense::sample, Sense::number});
     if (draft.at(i + 1).any_of({"of", "for"}) && draft.at(sample).number()) return Picture::after;
@@ -123,7 +129,8 @@ bool refused_before(const Draft& draft, At i) {
 /// "the down sun didn't come out", "stereo still to do", "after to follow".
 bool refused_after(const Draft& draft, At i) {
   // "down-sun, no, cloud"
-  if (draft.at(i + 1).comma() && draft.at(i + 2).any_of({"no", "nope", "none", "not"}) &&
+  if (draft.at(i + 1).comma() &&
+      draft.at(i + 2).any_of({"no", "nope", "none", "not", "negative", "nil"}) &&
       draft.at(i + 3).mark())
     return true;
   for (At k = i + 1; k <= i + 5; ++k) {

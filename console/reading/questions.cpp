@@ -106,7 +106,8 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
     start += 2;
   // "hey ranch what's the plan"
   if (start > first && start < last && draft.at(start).kind == Item::Kind::word &&
-      draft.at(start).sense == Sense::none && asks_plainly(draft.at(start + 1)))
+      draft.at(start).sense == Sense::none && asks_plainly(draft.at(start + 1)) &&
+      !draft.at(start).any_of({"i", "we", "you", "he", "she", "they", "it"}))  // "yes I did"
     ++start;
   // "did the down sun of eight": told, with its subject left out
   const bool picture =
@@ -131,6 +132,17 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
     if (asks_plainly(item) && (question_mark || opens_clause)) return i;
   }
   return question_mark ? first : -1;
+}
+
+/// "Did you get the stereo before you moved it": what only the party itself takes or moves is asked
+/// of one another.
+bool asks_the_party(const Draft& draft, At from, At last) {
+  if (!draft.at(from).any_of({"did you", "have you", "had you", "did you get", "were you"}))
+    return false;
+  return draft.any(from + 1, last, [](const Item& item) {
+    return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
+           item.is(Sense::pick) || item.any_of({"moved", "lifted", "bag", "photograph", "shot"});
+  });
 }
 
 /// "Slate? Hardly any." asks nobody: the speaker repeats what was asked and answers it.
@@ -184,7 +196,8 @@ void read_questions(Draft& draft) {
         continue;
       }
       draft.mute(from, last, Item::asked);
-      draft.propose(Happened{What::question}, from, last, question_mark ? 0.9 : 0.7);
+      if (!asks_the_party(draft, from, last))
+        draft.propose(Happened{What::question}, from, last, question_mark ? 0.9 : 0.7);
     }
     first = mark + 1;
   }

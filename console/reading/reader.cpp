@@ -192,6 +192,8 @@ void follow(Context& context, const std::vector<Proposal>& proposals) {
     } else if (const auto* change = std::get_if<PutRight>(&proposal.fact)) {
       if (change->what == Changed::bag) context.last_bag = change->to;
       if (change->what == Changed::sample_number) {
+        // The number that was given wrongly is free again.
+        std::erase(context.samples, change->sample.value_or(context.last_sample));
         context.last_sample = change->to;
         context.samples.push_back(change->to);
       }

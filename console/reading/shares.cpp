@@ -202,7 +202,10 @@ class Pairing {
               .any_of({"nothing else", "nothing besides", "nothing but", "wall to wall",
                        "all of it", "exclusively", "the whole lot", "the lot"}) &&
           amount.first - before <= 6;
-      if (leads) return claim(next, i);
+      if (leads) {
+        claim(next, i);
+        return leave_out(i);
+      }
       if (after_all) return claim(before, i);
       return;
     }
@@ -245,6 +248,19 @@ class Pairing {
         if (kind(k)) return claim(k, i);
       }
     }
+  }
+
+  /// "All limestone apart from a few blocks of schist": what the next amount takes from all.
+  void leave_out(std::size_t all) {
+    if (all + 1 >= amounts_.size() || amounts_[all + 1].all || amounts_[all + 1].rest) return;
+    const Amount& other = amounts_[all + 1];
+    At but = other.first - 1;
+    while (draft_.at(but).is(Sense::determiner)) --but;
+    if (!draft_.at(but).is(Sense::but) || next_kind(all + 1) < 0 ||
+        draft_.at(but).sentence != draft_.at(amounts_[all].last).sentence)
+      return;
+    amounts_[all].percent = {100 - other.percent.high, 100 - other.percent.low,
+                             100 - other.percent.best};
   }
 
   /// Whether another kind, of which no amount is said, stands beside this one: "all gabbro low down

@@ -512,3 +512,66 @@ TEST_CASE("a plural that the plan names is the kind and no comparison of size") 
   REQUIRE(read.size() == 1);
   CHECK(std::get<RockHere>(read[0].fact).rock == "marble");
 }
+
+TEST_CASE("digits spoken one by one make one number, of a label, a share or a size") {
+  CHECK(all<FieldNumber>("1-4-4, granite, bag 20") == std::vector<FieldNumber>{{"144"}});
+  const auto share = all<RockShare>("two zero percent granite");
+  REQUIRE(share.size() == 1);
+  CHECK(share[0].percent == Portion{15, 25, 20});
+  CHECK(all<LongestSide>("granite, three zero mil") == std::vector<LongestSide>{{30}});
+}
+
+TEST_CASE("a number is a number, though a station is called after it") {
+  const Reader named(Vocabulary{{{"granite", {}}}, {{"Point Nine", {"point niner"}}}});
+  bool bag = false;
+  for (const Proposal& proposal : named.read("sample four, granite, bag one niner", {})) {
+    if (const auto* number = std::get_if<BagNumber>(&proposal.fact)) bag = number->digits == "19";
+  }
+  CHECK(bag);
+}
+
+TEST_CASE(
+    "a first digit that sounds like a word is heard only where the word would make no sense") {
+  CHECK(all<BagNumber>("granite, this is number sixty one and it's going in bag for forty") ==
+        std::vector<BagNumber>{{"440"}});
+  CHECK(all<BagNumber>("is there a bag for forty").empty());
+  const Context after{"", "65", "443", {"63", "65"}};
+  CHECK(all<FieldNumber>("I've got sixty for that's granite in four four four", after) ==
+        std::vector<FieldNumber>{{"64"}});
+  CHECK(all<FieldNumber>("I've got sixty for the granite", after).empty());
+}
+
+TEST_CASE("a bare number in the middle of a note is the next sample's where its bag follows") {
+  const Context after{"", "68", "448", {"67", "68"}};
+  for (const char* text : {"a granite the size of my thumbnail sixty nine and that's in bag 449",
+                           "a granite and that'll be sixty nine in bag 449",
+                           "granite again this is sixty nine, fist size, in bag 449"}) {
+    CAPTURE(text);
+    CHECK(all<FieldNumber>(text, after) == std::vector<FieldNumber>{{"69"}});
+    CHECK(all<Happened>(text, after) == std::vector<Happened>{{What::sample}});
+  }
+  CHECK(all<FieldNumber>("about sixty nine paces from the granite in bag 449", after).empty());
+}
+
+TEST_CASE("a bag in which nothing is stands for none") {
+  CHECK(all<BagNumber>("bags total twelve. Bag sixteen spare.").empty());
+}
+
+TEST_CASE("a number that was given wrongly may be given again") {
+  Context context{"", "64", "443", {"63", "64"}};
+  follow(context, {{PutRight{Changed::sample_number, "65", std::nullopt}, {0, 1}, 0.9}});
+  CHECK(context.samples == std::vector<std::string>{"63", "65"});
+  CHECK(all<Happened>("sample sixty four, granite, bag 444", context) ==
+        std::vector<Happened>{{What::sample}});
+}
+
+TEST_CASE("of all but a few the share is what the few leave") {
+  const auto shares = all<RockShare>("it's all granite apart from a few blocks of gneiss");
+  REQUIRE(shares.size() == 2);
+  CHECK(shares[0] == RockShare{"granite", {85, 97, 91}});
+}
+
+TEST_CASE("a size that is taken back is none") {
+  CHECK(all<LongestSide>("granite, size of a grapefruit, no sorry, more like a football") ==
+        std::vector<LongestSide>{{230}});
+}
