@@ -110,9 +110,14 @@ class Corrections {
       const bool last_bag = value.type == Value::Type::number && !draft_.context.last_bag.empty() &&
                             read_label(draft_, value.first).digits == draft_.context.last_bag;
       if (!bag && !last_bag) continue;
-      const bool broken = draft_.any(value.last + 1, value.last + 4, [](const Item& item) {
+      // What is broken is the bag named last before it.
+      At end = value.last + 4;
+      for (const Value& later : values_) {
+        if (later.first > value.last) end = std::min(end, later.first - 1);
+      }
+      const bool broken = draft_.any(value.last + 1, end, [](const Item& item) {
         return item.any_of({"hole", "tear", "torn", "split", "ripped", "rip", "leak", "leaks",
-                            "leaking", "leaked", "burst", "broke", "broken"});
+                            "leaking", "leaked", "burst", "broke", "broken", "empty"});
       });
       const bool another = std::ranges::any_of(values_, [&](const Value& later) {
         return later.type == Value::Type::bag && later.first != value.first;
@@ -364,14 +369,18 @@ class Corrections {
     if (draft_.context.last_sample.empty()) return std::nullopt;
     for (const Value& value : values_) {
       const At is = value.first - 1;
-      if (value.type != Value::Type::number || !draft_.at(is).is(Sense::is)) continue;
+      const bool number_said =
+          value.type == Value::Type::number || value.type == Value::Type::sample;
+      if (!number_said || !draft_.at(is).is(Sense::is)) continue;
       const bool last = draft_.any(is - 3, is - 1, [](const Item& item) {
         return item.any_of({"that last sample", "the last sample", "last sample", "that last one",
                             "the last one", "last one", "that sample"});
       });
       const bool number =
           draft_.any(is - 6, is - 2, [](const Item& item) { return item.is(Sense::number); });
-      const std::string digits = read_label(draft_, value.first).digits;
+      const std::string digits = value.type == Value::Type::sample
+                                     ? draft_.labels[value.label].digits
+                                     : read_label(draft_, value.first).digits;
       if (last && number && !digits.empty())
         return PutRight{Changed::sample_number, digits, std::nullopt};
     }
@@ -504,6 +513,10 @@ class Corrections {
         to = &label;
     }
     if (!to || (!denied && !strong)) return std::nullopt;
+    // "that's not seven, I've got seven": whose number it is, not which
+    for (const LabelSaid& label : draft_.labels) {
+      if (label.of == Of::sample && label.denied && label.digits == to->digits) return std::nullopt;
+    }
     if (to->reference && !denied) return std::nullopt;
     return PutRight{Changed::sample_number, to->digits, std::nullopt};
   }

@@ -13,6 +13,9 @@ bool is_place(const Item& item) {
 }
 
 bool heads_towards(const Draft& draft, At station) {
+  // "the bend next", "moving face two"
+  if (draft.at(station + 1).is("next") && draft.at(station + 2).mark()) return true;
+  if (draft.at(station - 1).any_of({"moving", "next"})) return true;
   for (At k = station - 1; k >= 0 && k >= station - 3; --k) {
     const Item& item = draft.at(k);
     if (item.is(Sense::determiner)) continue;
@@ -56,6 +59,7 @@ class Movements {
 
   void run() {
     leave_by_place();
+    leave_by_word();
     for (At i = 0; i < draft_.size() && !left_; ++i) {
       const Item& item = draft_.at(i);
       if (item.mutes) continue;
@@ -100,6 +104,19 @@ class Movements {
       return;
     left_ = true;
     state(What::leave, first, from ? place : -1, 0.8);
+  }
+
+  /// "Moving." and no more.
+  void leave_by_word() {
+    const At first = draft_.skip(0, {Sense::filler, Sense::conj, Sense::now});
+    if (!draft_.at(first).is("moving") || draft_.at(first).mutes) return;
+    const At next = draft_.skip(first + 1, {Sense::now});
+    const bool ends =
+        draft_.at(next).mark() && (next + 1 >= draft_.size() || draft_.at(next + 1).is("over") ||
+                                   draft_.at(next + 1).is("out"));
+    if (!ends) return;
+    left_ = true;
+    state(What::leave, first, -1, 0.7);
   }
 
   void leave(At verb) {
@@ -199,8 +216,9 @@ class Movements {
     At place = clock ? place_in(draft_, 0, draft_.size() - 1) : place_after(draft_, verb);
     if (place < 0 && !clock) {
       // "raven gully, we're here"; "the toe of the flow reached"
-      const bool trailing = item.any_of({"arrived", "reached", "on station", "on site"}) ||
-                            draft_.at(verb + 1).is("here");
+      const bool trailing =
+          item.any_of({"arrived", "reached", "on station", "on site", "in position"}) ||
+          draft_.at(verb + 1).is("here");
       if (trailing) place = place_in(draft_, draft_.sentence_begin(verb), verb);
     }
     if (place < 0) {
@@ -234,6 +252,28 @@ class Movements {
            !draft_.any(k, draft_.size() - 1, [](const Item& item) { return item.rock(); });
   }
 
+  /// "Control, Kilo. At face one.": past the sentence that only says who speaks to whom.
+  At after_call_signs(At place) const {
+    const At begin = draft_.sentence_begin(place);
+    int words = 0;
+    for (At k = 0; k < begin; ++k) {
+      const Item& item = draft_.at(k);
+      if (item.mark()) continue;
+      if (item.kind != Kind::word || item.sense != Sense::none || ++words > 3) return 0;
+    }
+    return begin;
+  }
+
+  /// "at the sluice everybody": the place, and whom it is told.
+  bool only_addressed_behind(At end) const {
+    int words = 0;
+    for (At k = end + 1; k < draft_.size() && !draft_.at(k).stop(); ++k) {
+      const Item& item = draft_.at(k);
+      if (item.kind != Kind::word || item.sense != Sense::none || ++words > 2) return false;
+    }
+    return words > 0;
+  }
+
   /// "on the bench now", "station five, lake bench, eleven twenty two", "raven gully, we're here"
   void arrive_by_name() {
     At place = place_in(draft_, 0, draft_.size() - 1);
@@ -244,7 +284,7 @@ class Movements {
       place = first;
     if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
     int unknown = 0;  // "Quail at the saddle, ten forty four": who is there, where a time is told
-    for (At k = 0; k < place; ++k) {
+    for (At k = after_call_signs(place); k < place; ++k) {
       const Item& item = draft_.at(k);
       const bool name = item.kind == Kind::word && item.sense == Sense::none && ++unknown <= 3 &&
                         told_time(place);
@@ -257,8 +297,8 @@ class Movements {
           is_place(item);
       if (!opening && !name) return;
     }
-    const bool own_sentence =
-        draft_.at(place + 1).stop() && place <= 3;  // "On the knob. Dark lava."
+    const bool own_sentence = draft_.at(place + 1).stop() &&
+                              place - after_call_signs(place) <= 3;  // "On the knob. Dark lava."
     const bool rocks =
         draft_.any(0, own_sentence ? place : draft_.size() - 1, [](const Item& item) {
           return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
@@ -283,7 +323,8 @@ class Movements {
     const bool names_it = on_the_way && (draft_.at(end + 1).stop()
                                              ? located || (place == 0 && end + 2 < draft_.size())
                                              : located && draft_.at(end).comma());
-    if (here || names_it || (located && whole_note))
+    const bool told = on_the_way && located && only_addressed_behind(end);
+    if (here || names_it || told || (located && whole_note))
       state(What::arrive, place, place, here ? 0.8 : 0.6);
   }
 

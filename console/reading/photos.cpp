@@ -143,7 +143,7 @@ bool refused_after(const Draft& draft, At i) {
                      "still to do", "to come",   "to follow", "needs",   "missing", "failed",
                      "forgot",      "missed",    "ruined",    "spoiled", "pending", "outstanding",
                      "later",       "forgotten", "blurred",   "no",      "next",    "skipped",
-                     "lost",        "needed"})) {
+                     "lost",        "needed",    "negative",  "nil"})) {
       return true;
     }
   }

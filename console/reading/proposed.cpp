@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include <boost/algorithm/string/case_conv.hpp>
+
 namespace stonecall::reading {
 namespace {
 
@@ -316,12 +318,19 @@ Vocabulary vocabulary_of(const protocol::Plan& plan) {
 Context context_at(const picture::Picture& picture, picture::Instant now) {
   Context context;
   if (const auto* visit = picture::visit_at(picture, now)) context.station = visit->station;
+  if (picture.plan) {
+    for (const auto& person : picture.plan->people) {
+      if (person.role == protocol::Side::field)
+        context.party.push_back(boost::algorithm::to_lower_copy(person.name));
+    }
+  }
   picture::Instant last{};
   for (const auto& sample : picture.samples) {
     if (!sample.taken || sample.first > now) continue;
     if (!sample.number.empty()) context.samples.push_back(sample.number);
     if (sample.first < last) continue;
     last = sample.first;
+    context.unnumbered = sample.number.empty();
     if (!sample.number.empty()) context.last_sample = sample.number;
     if (!sample.bag.empty()) context.last_bag = sample.bag;
   }

@@ -84,6 +84,10 @@ bool verb_opens(const Draft& draft, At start, At last) {
 /// "Is that mylonite, no it's a shadow": the speaker answers himself.
 At own_answer(const Draft& draft, At from, At last) {
   for (At i = from + 1; i < last; ++i) {
+    // "so what have we got, there's loads of granite"
+    const bool looks = draft.at(i - 1).any_of({"got", "here", "have"}) &&
+                       draft.any(from - 1, i - 1, [](const Item& item) { return item.is("what"); });
+    if (looks && draft.at(i).any_of({"there's", "there is", "there are", "it's"})) return i - 1;
     if (draft.at(i).any_of({"no", "nope", "yes", "yeah", "yep"}) &&
         draft.at(i + 1).is(Sense::restart))
       return i;
@@ -121,6 +125,12 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
     const Item& item = draft.at(i);
     const bool denies = draft.at(i - 1).any_of({"nor", "neither", "what", "all", "only", "so"});
     if ((item.is(Sense::asks_anywhere) && !denies) || inverted(draft, i)) {
+      // "is one granite enough or do you want more"
+      if (draft.at(i - 1).is("or")) {
+        for (At k = first; k < i - 1; ++k) {
+          if (draft.at(k).is(Sense::asks)) return k;
+        }
+      }
       // "how deep have we": from the asking word on
       for (At k = i - 1; k >= first && k >= i - 3 && !draft.at(k).mark(); --k) {
         if (draft.at(k).is(Sense::asks) || draft.at(k).any_of({"what", "when", "why"})) return k;
@@ -137,6 +147,17 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
 /// "Did you get the stereo before you moved it": what only the party itself takes or moves is asked
 /// of one another.
 bool asks_the_party(const Draft& draft, At from, At last) {
+  // "how much would you say, Jory": one of the party is spoken to. A name in front may be
+  // the speaker's own: "Barn, Jory, shall we".
+  const auto of_party = [&](const Item& item) {
+    return item.kind == Item::Kind::word &&
+           std::ranges::find(draft.context.party, item.text) != draft.context.party.end();
+  };
+  if (of_party(draft.at(last))) return true;
+  // "how much would you say jory fifteen percent slate": the answer is offered
+  if (draft.any(from, last, of_party) &&
+      draft.any(from, last, [](const Item& item) { return item.text.ends_with("you"); }))
+    return true;
   if (!draft.at(from).any_of({"did you", "have you", "had you", "did you get", "were you"}))
     return false;
   return draft.any(from + 1, last, [](const Item& item) {

@@ -176,6 +176,14 @@ void follow(Context& context, const std::vector<Proposal>& proposals) {
       left = left || happened->what == What::leave;
     }
   }
+  bool numbered = false;
+  double said = 0;
+  for (const Proposal& proposal : proposals) {
+    numbered = numbered || std::holds_alternative<FieldNumber>(proposal.fact);
+    if (const auto* share = std::get_if<RockShare>(&proposal.fact)) said += share->percent.best;
+  }
+  if (taken || numbered) context.unnumbered = taken && !numbered;
+  context.share_left = said > 0 && said < 100 ? 100 - said : 0;
   for (const Proposal& proposal : proposals) {
     if (const auto* station = std::get_if<AtStation>(&proposal.fact)) {
       if (arrived)

@@ -350,12 +350,20 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   const bool numbered = draft.has_label(Of::sample);
   // "that'll be sixty two in bag forty", "the size of my thumbnail sixty nine and that's in bag
   // forty"
+  // "we broke it and ten's slate"
+  if (draft.at(label.last).possessive && after.rock() && is_known(draft, label.digits) &&
+      !draft.at(i - 1).any_of({"next", "last", "this", "that", "the"}))
+    return true;
   const bool next_one = comes_next(draft, label.digits);
   const bool in_bag_behind = bag_follows(draft, label.last + 1);
   if (!counted && bags && !numbered &&
       ((gives_number(before) && (in_bag_behind || next_one)) || (in_bag_behind && next_one)))
     return true;
   // "sixty five is the schist in forty three"
+  // "seven for me is granite, bag twelve"
+  if (bags && !numbered && opens(draft, i) && after.is("for") &&
+      draft.at(label.last + 2).any_of({"me", "us"}) && draft.at(label.last + 3).is(Sense::is))
+    return true;
   const bool is_behind = after.is(Sense::is) || after.any_of({"is the", "is a", "is one"});
   if (!counted && bags && label.digits.size() >= 2 && is_known(draft, label.digits) && is_behind)
     return true;
@@ -390,7 +398,9 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (photos) {
     const bool says_taken = after.any_of(
         {"taken", "documented", "shot", "all shot", "all taken", "in the can", "photographed"});
-    if (points_at(before) && (!photo_item(after) || says_taken)) return true;
+    // "all the photos done for five, stereo, down sun"
+    const bool done_for = draft.at(i - 2).is(Sense::finished) || draft.at(i - 2).is(Sense::photo);
+    if (points_at(before) && (!photo_item(after) || says_taken || done_for)) return true;
     if (before.any_of({"lifting", "removing", "lifted"})) return true;
     // "and one down sun for ten": a count
     const bool pointed_at_other = draft.any(label.last + 1, draft.size() - 1, [](const Item& item) {
@@ -549,6 +559,11 @@ void read_samples(Draft& draft) {
   for (const LabelSaid& label : draft.labels) {
     if (label.of != Of::sample || !stated(draft, label)) continue;
     known = known || is_known(draft, label.digits);
+    // "that's number four in bag five", of the rock that was picked up a moment ago
+    const bool number_of_picked = draft.context.unnumbered && !rock && !described &&
+                                  (gives_number(draft.at(label.first - 1)) ||
+                                   draft.at(label.first - 1).any_of({"that", "it"}));
+    if (number_of_picked) continue;
     const bool alone = label.first <= 1 && label.last + 2 >= draft.size();
     const bool bare_but_full = label.bare && !(bagged && (rock || label.in_series)) &&
                                !(draft.at(label.first).is(Sense::number) && rock && described);

@@ -34,7 +34,9 @@ class Pairing {
       return amount.figures && draft_.any(amount.first, amount.last,
                                           [](const Item& item) { return item.is(Sense::percent); });
     });
-    if ((!percent && !figures_make_whole()) || draft_.has_label(LabelSaid::Of::sample)) return;
+    if (draft_.has_label(LabelSaid::Of::sample)) return;
+    if (!percent && add_bare_ranges()) return;
+    if (!percent && !figures_make_whole()) return;
     for (At i = 0; i < draft_.size(); ++i) {
       const Item& item = draft_.at(i);
       if (!item.number() || item.used || item.mutes || item.low > 100 || covered(i)) continue;
@@ -54,6 +56,27 @@ class Pairing {
                           false,
                           false});
     }
+  }
+
+  /// "Coal 80 to 90. Shale 10 to 20.": ranges beside kinds whose middles make a hundred.
+  bool add_bare_ranges() {
+    std::vector<Amount> ranges;
+    double sum = 0;
+    for (At i = 1; i + 2 < draft_.size(); ++i) {
+      const Item& low = draft_.at(i);
+      const Item& high = draft_.at(i + 2);
+      if (!low.number() || !high.number() || !draft_.at(i + 1).is("to")) continue;
+      const bool beside = kind(i - 1) && (draft_.at(i + 3).mark() || kind(i + 3));
+      if (low.used || low.mutes || high.used || high.mutes || !beside || low.low >= high.low ||
+          high.low > 100)
+        return false;
+      sum += (low.low + high.low) / 2;
+      ranges.push_back(
+          {i, i + 2, {low.low, high.low, (low.low + high.low) / 2}, true, false, false});
+    }
+    if (ranges.size() < 2 || std::abs(sum - 100) > 0.5) return false;
+    amounts_.insert(amounts_.end(), ranges.begin(), ranges.end());
+    return true;
   }
 
   /// "Travertine ninety anhydrite ten": figures beside kinds that make a hundred.
@@ -229,6 +252,7 @@ class Pairing {
       return;
     }
     if (before >= 0) return claim(before, i);
+    if (const At named = kind_of_fragment(i); named >= 0) return claim(named, i);
     // "limestone dominates, I'd put it at sixty percent": the figure for what was said in words
     if (amount.figures && i > 0 && !amounts_[i - 1].figures) {
       for (const Claim& earlier : claims_) {
@@ -278,6 +302,36 @@ class Pairing {
     return false;
   }
 
+  /// "Gabbro everywhere. 95 percent.": a sentence of nothing but an amount is of the one kind in
+  /// the sentence before it.
+  At kind_of_fragment(std::size_t i) const {
+    const Amount& amount = amounts_[i];
+    const At begin = draft_.sentence_begin(amount.first);
+    const At end = draft_.sentence_end(amount.last);
+    const bool bare = !draft_.any(begin, amount.first - 1, [](const Item& item) {
+      return !item.is(Sense::approx) && !item.is(Sense::conj) && !item.is(Sense::filler);
+    }) && !draft_.any(amount.last + 1, end, [](const Item& item) {
+      return !item.is(Sense::approx) && !item.is("plus") && !item.is(Sense::at_most) &&
+             !item.any_of({"or", "more"}) && !item.comma();
+    });
+    if (!amount.figures || !bare || begin == 0) return -1;
+    At named = -1;
+    for (At k = begin - 2; k >= 0 && !(k < begin - 1 && draft_.at(k).stop()); --k) {
+      if (!kind(k)) continue;
+      if (named >= 0 && draft_.at(k).index != draft_.at(named).index) return -1;
+      named = k;
+    }
+    // "Bands of ironstone. 5 cm thick. Under 5 percent.": a sentence that names none stands between
+    if (named >= 0) return named;
+    At only = -1;
+    for (At k = 0; k < begin; ++k) {
+      if (!kind(k)) continue;
+      if (only >= 0 && draft_.at(k).index != draft_.at(only).index) return -1;
+      only = k;
+    }
+    return only;
+  }
+
   bool figures_of(const Amount& amount) const {
     return amount.figures && draft_.at(amount.last + 1).is(Sense::preposition);
   }
@@ -304,15 +358,35 @@ class Pairing {
     for (const Claim& claim : claims_) {
       const Amount& amount = amounts_[claim.amount];
       Portion percent = amount.percent;
+      double sureness = amount.figures ? 0.9 : 0.8;
       if (amount.rest) {
-        if (!figures || said >= 100) continue;
-        percent = {std::max(0.0, 100 - said - 10), std::min(100.0, 100 - said + 10), 100 - said};
+        double left = 100 - said;
+        if (!figures) {
+          // "And the rest of it is slate", after a note that said how much the others are
+          std::size_t kinds = 0;
+          for (At i = 0; i < draft_.size(); ++i) kinds += draft_.at(i).rock() ? 1u : 0u;
+          const bool alone = claims_.size() == 1 && kinds == 1 && opens(amount.first);
+          if (!alone || draft_.context.share_left <= 0) continue;
+          left = draft_.context.share_left;
+          sureness = 0.6;
+        }
+        if (left <= 0) continue;
+        percent = {std::max(0.0, left - 10), std::min(100.0, left + 10), left};
       }
       const KnownRock& rock = draft_.rock(draft_.at(claim.rock));
       draft_.propose(RockShare{rock.name, percent, rock.planned},
                      std::min(claim.rock, amount.first), std::max(claim.rock, amount.last),
-                     amount.figures ? 0.9 : 0.8);
+                     sureness);
     }
+  }
+
+  /// Whether nothing but little words stands before item i.
+  bool opens(At i) const {
+    return !draft_.any(0, i - 1, [](const Item& item) {
+      return !item.mark() && !item.is(Sense::conj) && !item.is(Sense::filler) &&
+             !item.is(Sense::now) && !item.is(Sense::determiner) &&
+             !item.any_of({"so", "okay", "ok", "yeah", "yes", "right"});
+    });
   }
 
   Draft& draft_;

@@ -575,3 +575,84 @@ TEST_CASE("a size that is taken back is none") {
   CHECK(all<LongestSide>("granite, size of a grapefruit, no sorry, more like a football") ==
         std::vector<LongestSide>{{230}});
 }
+
+TEST_CASE("a question to one of the party is none to the back room") {
+  Context context;
+  context.party = {"ida", "moss"};
+  const auto asks = [&](std::string_view text) { return !all<Happened>(text, context).empty(); };
+  CHECK_FALSE(asks("how much would you say moss fifteen percent granite"));
+  CHECK_FALSE(asks("have we done the after for four, Moss?"));
+  CHECK_FALSE(asks("did you get the stereo before you moved it"));
+  CHECK(asks("how long have we got"));
+  CHECK(asks("Barn, Moss, shall we bring it along?"));
+  CHECK(all<RockShare>("how much would you say moss fifteen percent granite", context).empty());
+}
+
+TEST_CASE("a number said in passing of a rock picked up before takes up no second one") {
+  Context context{"", "3", "204", {"3"}};
+  const auto note = "that's number four in bag two oh five";
+  CHECK(all<Happened>(note, context) == std::vector<Happened>{{What::sample}});
+  follow(context, read("picked up a lovely slab of granite", context));
+  CHECK(context.unnumbered);
+  CHECK(all<Happened>(note, context).empty());
+  CHECK(all<FieldNumber>(note, context) == std::vector<FieldNumber>{{"4"}});
+  follow(context, read(note, context));
+  CHECK_FALSE(context.unnumbered);
+}
+
+TEST_CASE(
+    "two numbers in one run of digits are two, where the numbers go on with ones of that length") {
+  const Context after{"", "10", "214", {"10"}};
+  CHECK(all<PutRight>("no sorry two one five two one four's empty", after) ==
+        std::vector<PutRight>{{Changed::bag, "215", std::nullopt}});
+}
+
+TEST_CASE("one is no number behind an adjective") {
+  CHECK(all<FieldNumber>("seven for me is granite as well but a finer one bag two twelve") ==
+        std::vector<FieldNumber>{{"7"}});
+}
+
+TEST_CASE("whose a number is puts none right") {
+  const Context after{"", "7", "211", {"7"}};
+  CHECK(all<PutRight>("Wilf that's not seven, I've got seven in my pocket", after).empty());
+}
+
+TEST_CASE("figures in a sentence of their own are of the kind named before") {
+  const auto of = [&](std::string_view text) { return all<RockShare>(text); };
+  CHECK(of("Granite everywhere. 95 percent.") ==
+        std::vector<RockShare>{{"granite", {90, 100, 95}}});
+  CHECK(of("Granite bands in gneiss. 95 percent.").empty());
+  CHECK(of("Granite 80 to 90. Gneiss 10 to 20.") ==
+        std::vector<RockShare>{{"granite", {80, 90, 85}}, {"gneiss", {10, 20, 15}}});
+  CHECK(of("Granite 80 to 90. Gneiss 40 to 50.").empty());
+}
+
+TEST_CASE(
+    "the rest is what the note before leaves, where that note said a share and this one begins "
+    "with it") {
+  Context context;
+  follow(context, read("granite is about eighty percent"));
+  CHECK(context.share_left == Approx(20));
+  CHECK(all<RockShare>("and the rest of it is gneiss", context) ==
+        std::vector<RockShare>{{"gneiss", {10, 30, 20}}});
+  CHECK(all<RockShare>("and the rest is gneiss and basalt", context).empty());
+  CHECK(all<RockShare>("we looked at the rest and it is gneiss", context).empty());
+  follow(context, read("nice day"));
+  CHECK(all<RockShare>("and the rest of it is gneiss", context).empty());
+}
+
+TEST_CASE("how deep a sample was is no share of the ground") {
+  const std::string note =
+      "picked up a slab of granite and it was half under the water well half under the mud anyway";
+  CHECK(all<RockShare>(note).empty());
+  CHECK(all<BuriedPart>(note).size() == 1);
+  CHECK(all<BuriedPart>("Sample 4. Granite. Half in. Bag 55.") ==
+        std::vector<BuriedPart>{{{40, 60, 50}}});
+}
+
+TEST_CASE("a place ahead is not the one that is left") {
+  const Context there{"Heron Ford", "", "", {}};
+  const auto left = all<AtStation>("off we go then, the ridge next", there);
+  REQUIRE(left.size() == 1);
+  CHECK(left[0].station == "Heron Ford");
+}
