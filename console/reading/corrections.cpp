@@ -155,7 +155,8 @@ class Corrections {
       return item.is(Sense::not_) || item.is(Sense::correction);
     });
     if (!opens_ && !denies) return;
-    if (draft_.has_label(Of::bag) || draft_.has_label(Of::sample) || counts_or_measures()) return;
+    if (draft_.has_label(Of::bag) || draft_.has_label(Of::sample)) return;
+    if (counts_or_measures() && !number_for_kind()) return;
     const auto gap = [](const std::string& digits, const std::string& last) {
       return in_series(digits, last) ? std::abs(std::stoi(digits) - std::stoi(last)) : 1000;
     };
@@ -175,6 +176,15 @@ class Corrections {
       if (value.type == Value::Type::number)
         make_label(draft_, value, to_bag < to_sample ? Of::bag : Of::sample);
     }
+  }
+
+  /// "Correction, eighty seven for the slate": the one number, and whose it is.
+  bool number_for_kind() const {
+    if (!opens_ || values_.empty() || values_.front().type != Value::Type::number) return false;
+    const Value& number = values_.front();
+    const At kind = draft_.skip(number.last + 2, {Sense::determiner, Sense::colour});
+    return cue(draft_.at(number.first - 1)) && draft_.at(number.last + 1).is("for") &&
+           kind > number.last + 2 && draft_.at(kind).rock() && values_.size() == 2;
   }
 
   /// Numbers in the note are of rocks or of their size, not of their labels.
@@ -219,10 +229,11 @@ class Corrections {
                           draft_.any(i - 3, i - 1, [](const Item& item) {
                             return item.is("what") || item.is("what the");
                           });
-      if (!draft_.at(i).is(Sense::not_) && !strikes && !called) continue;
+      const At thought = thought_to_be(i);
+      if (!draft_.at(i).is(Sense::not_) && !strikes && !called && thought < 0) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                           Sense::soft_correction, Sense::at, Sense::filler});
-      Value* value = value_at(from, from);
+      Value* value = thought >= 0 ? value_at(thought, thought) : value_at(from, from);
       if (!value) continue;
       if (value->type == Value::Type::number) {
         Value* other = label_before(i);
@@ -247,6 +258,21 @@ class Corrections {
       draft_.mute(value->first, value->last, Item::denied);
       denied_ = true;
     }
+  }
+
+  /// "I thought eighteen was slate": the kind, where a sample is named between; −1: none.
+  At thought_to_be(At i) const {
+    if (!draft_.at(i).is("thought")) return -1;
+    for (At k = i + 1; k <= i + 5 && !draft_.at(k).mark(); ++k) {
+      if (!draft_.at(k).is(Sense::is)) continue;
+      const bool sample = std::ranges::any_of(draft_.labels, [&](const LabelSaid& said) {
+        return said.of == Of::sample && said.first > i && said.last < k;
+      });
+      const At kind =
+          draft_.skip(k + 1, {Sense::determiner, Sense::colour, Sense::texture, Sense::filler});
+      return sample && draft_.at(kind).rock() ? kind : -1;
+    }
+    return -1;
   }
 
   void replace_inside() {

@@ -159,6 +159,8 @@ void recall_of_station(Draft& draft, At station) {
   if (draft.matcher.stations()[item.index] == draft.context.station) return;
   const At first = draft.clause_begin(station);
   const At last = draft.clause_end(station);
+  // "net store were here": we are
+  if (draft.at(station + 1).is("were") && draft.at(station + 2).is("here")) return;
   const bool past = draft.any(first, last, [](const Item& word) {
     return word.any_of({"was", "were", "had", "saw", "found", "it was", "there was", "there were",
                         "we had", "we saw", "we found", "got"});
@@ -168,6 +170,15 @@ void recall_of_station(Draft& draft, At station) {
            word.is(Sense::sample) || word.is(Sense::correction) || word.is(Sense::not_);
   });
   if (past && !moves) draft.mute(first, last, Item::recalled);
+}
+
+/// "That is trachyte, but it is a kilometre away": seen, and not here.
+void far_away(Draft& draft, At away) {
+  const bool far = draft.any(away - 3, away - 1, [](const Item& item) {
+    return item.any_of(
+        {"kilometre", "kilometres", "kilometer", "kilometers", "km", "k", "mile", "miles"});
+  });
+  if (far) draft.mute(draft.sentence_begin(away), away, Item::recalled);
 }
 
 }  // namespace
@@ -180,6 +191,7 @@ void mark_hedges(Draft& draft) {
     if (item.is(Sense::wish)) wish(draft, i);
     if (item.is(Sense::recall)) recall(draft, i);
     if (item.is("back at")) recall_of_thing(draft, i);
+    if (item.any_of({"away", "off"})) far_away(draft, i);
     // "next stop the stack, should be tonalite there": expected, no sample put right
     if (item.is("should be") &&
         draft.any(draft.sentence_begin(i), draft.sentence_end(i), [](const Item& word) {

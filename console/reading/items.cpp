@@ -171,6 +171,10 @@ class Itemiser {
           (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
+    // "about to inches": about two
+    if (found.tokens == 2 && word(at_, "about") && word(at_ + 1, "to") &&
+        sense_at(at_ + 2, Sense::unit))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     if (found.tokens <= 1 && read_number(found)) return;
     // "eight where limestone": a verb, where a count stands before it
     if (word(at_, "where") && !items_.empty() && items_.back().number()) {
@@ -471,6 +475,12 @@ class Itemiser {
       // "third" and "fourth" alone are places in a row.
       if (*part == 0.5 || token(at_).text == "quarter") return fraction(*part, 1);
       return false;
+    }
+    // "the last tenth is peg"
+    const bool part_left = word(at_, "last") || word(at_, "remaining") || word(at_, "final");
+    if (part_left && token(at_ + 1).kind == Token::Kind::word &&
+        (word(at_ + 2, "is") || word(at_ + 2, "are") || word(at_ + 2, "was"))) {
+      if (const auto part = part_of(token(at_ + 1).text)) return fraction(*part, 2);
     }
     const bool article = word(at_, "a") || word(at_, "one") || word(at_, "an");
     if (article && token(at_ + 1).kind == Token::Kind::word) {

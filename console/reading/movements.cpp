@@ -20,6 +20,9 @@ bool heads_towards(const Draft& draft, At station) {
     const Item& item = draft.at(k);
     if (item.is(Sense::determiner)) continue;
     if (item.is(Sense::toward) || item.any_of({"up to", "down to", "over to"})) return true;
+    // "moving on too the store"
+    if (item.any_of({"too", "two"}) && draft.at(k - 1).is(Sense::leave)) return true;
+    if (item.number() && item.low == 2 && draft.at(k - 1).is(Sense::leave)) return true;
     return item.is(Sense::leave) &&
            (item.text.ends_with(" for") || item.text.ends_with(" to") ||
             item.text.ends_with(" down") || item.text.ends_with(" up") ||
@@ -209,6 +212,9 @@ class Movements {
   bool arrive(At verb) {
     if (negated(draft_, verb)) return false;
     const Item& item = draft_.at(verb);
+    // "my last note was made at the hut"
+    if (item.is("made") && (draft_.at(verb - 1).is(Sense::is) || draft_.at(verb + 1).is(Sense::at)))
+      return false;
     const bool clock =
         item.any_of({"starting the clock", "start the clock", "clock started", "clock's running",
                      "clock is running", "clock running", "clock is started", "clock's started",
@@ -313,6 +319,7 @@ class Movements {
     const bool here = next.is(Sense::now) ||
                       next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're",
                                    "clock", "just"}) ||
+                      (next.any_of({"were", "we are"}) && draft_.at(end + 2).is("here")) ||
                       next.is(Sense::arrive) || clock_time || told_time(place);
     const bool located =
         draft_.at(place - 1).is(Sense::at) ||

@@ -138,6 +138,12 @@ bool refused_after(const Draft& draft, At i) {
     if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item) ||
         item.is(Sense::finished) || item.is("taken"))
       return false;
+    // "the after of eight, no down sun"; "once we had lifted it": it is done
+    if (item.is("no") && is_view(draft.at(k + 1))) return false;
+    if (item.is("once") && draft.any(k + 1, k + 3, [](const Item& after) {
+          return after.any_of({"had", "lifted", "lifted it", "was", "we'd", "i'd"});
+        }))
+      return false;
     if (item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::none_here) ||
         item.any_of({"as soon as",  "once",      "will",      "have to", "wait",    "to do",
                      "still to do", "to come",   "to follow", "needs",   "missing", "failed",

@@ -119,6 +119,14 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
       draft.at(start + 1).is(Sense::after) || draft.at(start + 1).is(Sense::after_weak);
   if (!question_mark && picture && draft.at(start).any_of({"did", "did the", "did a", "did its"}))
     return -1;
+  // "hay edda is it nine or ten on that label": a choice is asked for
+  const bool choice = draft.any(start, last, [](const Item& item) { return item.is("or"); });
+  for (At i = start; choice && i <= start + 2 && i < last; ++i) {
+    if (i > start && draft.at(i).any_of({"is it", "is that", "was it", "was that"})) return i;
+    if (draft.at(i).kind != Item::Kind::word || draft.at(i).sense != Sense::none ||
+        draft.at(i).any_of({"i", "we", "you", "he", "she", "they", "it"}))
+      break;
+  }
   if (asks_plainly(draft.at(start)) && start <= last) return start;
   if (verb_opens(draft, start, last)) return start;
   for (At i = first; i <= last; ++i) {
@@ -147,13 +155,18 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
 /// "Did you get the stereo before you moved it": what only the party itself takes or moves is asked
 /// of one another.
 bool asks_the_party(const Draft& draft, At from, At last) {
-  // "how much would you say, Jory": one of the party is spoken to. A name in front may be
-  // the speaker's own: "Barn, Jory, shall we".
+  // "how much would you say, Jory": one of the party is spoken to. In front may stand
+  // the speaker's own name: "Barn, Jory, shall we".
   const auto of_party = [&](const Item& item) {
     return item.kind == Item::Kind::word &&
            std::ranges::find(draft.context.party, item.text) != draft.context.party.end();
   };
   if (of_party(draft.at(last))) return true;
+  if (!draft.context.speaker.empty() &&
+      draft.any(draft.sentence_begin(from), from - 1, [&](const Item& item) {
+        return of_party(item) && item.text != draft.context.speaker;
+      }))
+    return true;
   // "how much would you say jory fifteen percent slate": the answer is offered
   if (draft.any(from, last, of_party) &&
       draft.any(from, last, [](const Item& item) { return item.text.ends_with("you"); }))

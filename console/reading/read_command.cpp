@@ -80,6 +80,7 @@ class Notes {
  private:
   void heard_of(const std::string& from) {
     const std::string name = boost::algorithm::to_lower_copy(from);
+    context_.speaker = name;
     if (!name.empty() && std::ranges::find(context_.party, name) == context_.party.end())
       context_.party.push_back(name);
   }

@@ -17,6 +17,7 @@ struct Context {
   std::string last_bag;
   std::vector<std::string> samples;     ///< field numbers of samples that were already taken
   std::vector<std::string> party = {};  ///< names of those in the field, in lower case
+  std::string speaker = {};             ///< who speaks, in lower case
   bool unnumbered = false;              ///< a rock was picked up last and not numbered yet
   double share_left = 0;  ///< percent that the shares of the last note leave; 0: all, or none said
 };

@@ -364,6 +364,12 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (bags && !numbered && opens(draft, i) && after.is("for") &&
       draft.at(label.last + 2).any_of({"me", "us"}) && draft.at(label.last + 3).is(Sense::is))
     return true;
+  // "I thought eighteen was slate"
+  if (!counted && before.is("thought") && after.is(Sense::is) && is_known(draft, label.digits))
+    return true;
+  // "Otto's pumice is fifteen in bag six"
+  if (bags && !numbered && before.is(Sense::is) && in_bag_behind && is_known(draft, label.digits))
+    return true;
   const bool is_behind = after.is(Sense::is) || after.any_of({"is the", "is a", "is one"});
   if (!counted && bags && label.digits.size() >= 2 && is_known(draft, label.digits) && is_behind)
     return true;
@@ -466,6 +472,16 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   return false;
 }
 
+/// "Nine oh five or nine oh six": neither is given.
+void deny_choices(Draft& draft) {
+  for (LabelSaid& one : draft.labels) {
+    for (LabelSaid& other : draft.labels) {
+      if (one.of == other.of && other.first == one.last + 2 && draft.at(one.last + 1).is("or"))
+        one.denied = other.denied = true;
+    }
+  }
+}
+
 bool stated(const Draft& draft, const LabelSaid& label) {
   return !label.denied && draft.at(label.number).mutes == 0;
 }
@@ -515,6 +531,7 @@ void find_labels(Draft& draft) {
       continue;
     add(draft, Of::bag, i, label, i, false);
   }
+  deny_choices(draft);
   const bool bags = draft.has_label(Of::bag);
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).number() || draft.at(i).used) continue;
@@ -525,8 +542,10 @@ void find_labels(Draft& draft) {
         for (At k = label.last; draft.at(k + 1).is("and") && draft.at(k + 2).number();) {
           const Label next = read_label(draft, k + 2);
           const Item& beyond = draft.at(next.last + 1);
-          const bool ends = beyond.mark() || beyond.is(Sense::is) || beyond.is(Sense::filler) ||
-                            beyond.is(Sense::finished) || photo_item(beyond);
+          const bool ends = beyond.mark() || beyond.is(Sense::is) ||
+                            beyond.any_of({"have", "had", "have been", "both", "got"}) ||
+                            beyond.is(Sense::filler) || beyond.is(Sense::finished) ||
+                            photo_item(beyond);
           if (next.digits.empty() || !ends) break;
           add(draft, Of::sample, k + 2, next, k + 2, points_at(draft.at(i - 1)), true);
           k = next.last;

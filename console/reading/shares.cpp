@@ -309,10 +309,15 @@ class Pairing {
     const At begin = draft_.sentence_begin(amount.first);
     const At end = draft_.sentence_end(amount.last);
     const bool bare = !draft_.any(begin, amount.first - 1, [](const Item& item) {
-      return !item.is(Sense::approx) && !item.is(Sense::conj) && !item.is(Sense::filler);
+      return !item.is(Sense::approx) && !item.is(Sense::conj) && !item.is(Sense::filler) &&
+             !item.is(Sense::one) && !item.is(Sense::at) && !item.is(Sense::restart) &&
+             !item.any_of({"i", "i'd", "we'd", "would", "put", "call", "make", "that"});
     }) && !draft_.any(amount.last + 1, end, [](const Item& item) {
       return !item.is(Sense::approx) && !item.is("plus") && !item.is(Sense::at_most) &&
-             !item.any_of({"or", "more"}) && !item.comma();
+             !item.is(Sense::preposition) && !item.is(Sense::determiner) &&
+             !item.any_of({"or", "more", "ground", "surface", "area", "place", "whole", "i", "we",
+                           "think", "reckon", "guess", "it", "here"}) &&
+             !item.comma();
     });
     if (!amount.figures || !bare || begin == 0) return -1;
     At named = -1;

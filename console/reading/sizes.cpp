@@ -130,7 +130,8 @@ bool measures_rock(const Draft& draft, const Measure& measure) {
       draft.any(std::max(begin, measure.first - 3), measure.first - 1,
                 [](const Item& item) { return item.is(Sense::side) || item.is(Sense::sized); });
   for (At i = measure.last + 1; i <= std::min(end, measure.last + 3); ++i) {
-    if (draft.at(i).is(Sense::side)) break;
+    // "two inches, nearly all of it buried"
+    if (draft.at(i).is(Sense::side) || draft.at(i).is(Sense::quantity)) break;
     if (draft.at(i).is(Sense::distance) ||
         draft.at(i).any_of({"down", "up", "above", "below", "under", "of"}))
       return false;

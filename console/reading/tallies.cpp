@@ -265,10 +265,13 @@ class Counter {
         }
       }
       // "and a quartzite": one
-      if (!rocks_first && !entries_.empty() && draft_.at(i).any_of({"a", "an", "another"})) {
+      if (!rocks_first && !entries_.empty() &&
+          draft_.at(i).any_of({"a", "an", "another", "a single"})) {
         const At at = draft_.skip(
             i + 1, {Sense::colour, Sense::texture, Sense::piece, Sense::preposition, Sense::shape});
-        const bool listed = draft_.at(i - 1).is(Sense::conj) || draft_.at(i - 1).comma();
+        // "and there is a single basalt"
+        const At before = draft_.at(i - 1).is(Sense::restart) ? i - 2 : i - 1;
+        const bool listed = draft_.at(before).is(Sense::conj) || draft_.at(before).comma();
         if (kind(at) && listed && total_.first >= 0) take(draft_.at(at).index, 1, i, at);
       }
     }

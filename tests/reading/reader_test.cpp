@@ -656,3 +656,40 @@ TEST_CASE("a place ahead is not the one that is left") {
   REQUIRE(left.size() == 1);
   CHECK(left[0].station == "Heron Ford");
 }
+
+TEST_CASE("of two numbers between which somebody wavers neither is given") {
+  CHECK(all<BagNumber>("was it bag nine oh five or bag nine oh six").empty());
+  CHECK(all<BagNumber>("it says bag nine oh five or bag nine oh six").empty());
+  CHECK(all<BagNumber>("granite in bag nine oh five") == std::vector<BagNumber>{{"905"}});
+}
+
+TEST_CASE("a picture is taken although the next one is not, and once it had been done") {
+  CHECK(all<PhotoTaken>("did the after of eighty eight no down sun") ==
+        std::vector<PhotoTaken>{{Picture::after}});
+  CHECK(all<PhotoTaken>("the after picture once we had lifted it") ==
+        std::vector<PhotoTaken>{{Picture::after}});
+  CHECK(all<PhotoTaken>("the after picture once we are back").empty());
+}
+
+TEST_CASE("what is seen a kilometre away is not here") {
+  CHECK(rocks("That is granite, but it is a kilometre away.").empty());
+  CHECK(rocks("That is granite, it broke away here.") == Names{"granite"});
+}
+
+TEST_CASE("a note about where a note was made is no arrival") {
+  CHECK(all<Happened>("my last note was made at the ridge").empty());
+  CHECK(all<Happened>("we made the ridge by ten") == std::vector<Happened>{{What::arrive}});
+}
+
+TEST_CASE("a size is read before a burial as before nothing") {
+  CHECK(all<LongestSide>("sample two granite about to inches nearly all of it buried") ==
+        std::vector<LongestSide>{{51}});
+  CHECK(all<BuriedPart>("sample two granite about to inches nearly all of it buried").size() == 1);
+}
+
+TEST_CASE("what a known sample was thought to be is put right by what it is") {
+  const Context after{"", "18", "108", {"18"}};
+  const auto changes =
+      all<PutRight>("I thought eighteen was granite too, but it is not. It is gneiss.", after);
+  CHECK(changes == std::vector<PutRight>{{Changed::rock, "gneiss", "18"}});
+}
