@@ -76,6 +76,11 @@ bool approx_after(const Draft& draft, At i) {
   return draft.at(i).is(Sense::approx) && !draft.at(i + 1).number();
 }
 
+/// "Ninety percent sure": how sure somebody is.
+bool of_sureness(const Draft& draft, At after) {
+  return draft.at(after).any_of({"sure", "certain", "confident", "positive", "convinced"});
+}
+
 class Finder {
  public:
   explicit Finder(const Draft& draft) : draft_(draft) {}
@@ -129,6 +134,7 @@ class Finder {
     const auto percent_at = [&](At k) { return draft_.at(k).is(Sense::percent); };
     // "ten percent", "ten percent to fifteen percent"
     if (percent_at(i + 1)) {
+      if (of_sureness(draft_, i + 2)) return i + 2;
       const bool range =
           draft_.at(i + 2).any_of({"to", "or"}) && free_number(i + 3) && percent_at(i + 4);
       if (range) return add(hedge.first, i + 4, between(value, draft_.at(i + 3).low), true);
@@ -209,6 +215,7 @@ class Finder {
   }
 
   At take_quantity(At i) {
+    if (of_sureness(draft_, i + 1)) return i + 1;
     const Item& item = draft_.at(i);
     Amount amount{i, i, between(item.low, item.high), false, false, item.low >= 95};
     // "very common", "rather scattered"

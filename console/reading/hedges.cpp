@@ -80,7 +80,16 @@ void guess(Draft& draft, At cue) {
 
 void wish(Draft& draft, At cue) {
   const Item& item = draft.at(cue);
-  if (draft.at(cue + 1).any_of({"call", "say", "be", "make", "go", "put"}) &&
+  // "next one will be sample fourteen": not yet, unless its bag is told as well
+  const bool next_one =
+      draft.at(cue + 1).is("be") &&
+      draft.any(draft.clause_begin(cue), cue - 1,
+                [](const Item& before) {
+                  return before.any_of({"next", "later", "tomorrow"});
+                }) &&
+      !draft.any(cue, draft.size() - 1, [](const Item& after) { return after.is(Sense::bag); });
+  if (next_one) draft.mute(cue, draft.clause_end(cue), Item::wished);
+  if (!next_one && draft.at(cue + 1).any_of({"call", "say", "be", "make", "go", "put"}) &&
       !item.any_of({"want to", "need to", "going to"}))
     return;
   if (draft.at(cue + 1).any_of({"say", "call"})) return;
@@ -190,6 +199,14 @@ void mark_hedges(Draft& draft) {
     if (item.is(Sense::guess)) guess(draft, i);
     if (item.is(Sense::wish)) wish(draft, i);
     if (item.is(Sense::recall)) recall(draft, i);
+    // "not a hundred percent sure it's slate"
+    if (item.any_of({"sure", "certain", "convinced"}) &&
+        draft.any(i - 4, i - 1,
+                  [](const Item& word) { return word.is(Sense::not_) || word.is("less"); }) &&
+        draft.any(i - 2, i - 1, [](const Item& word) {
+          return word.is(Sense::percent) || word.is(Sense::quantity);
+        }))
+      draft.mute(i, reach(draft, i, true), Item::guessed);
     if (item.is("back at")) recall_of_thing(draft, i);
     if (item.any_of({"away", "off"})) far_away(draft, i);
     // "next stop the stack, should be tonalite there": expected, no sample put right

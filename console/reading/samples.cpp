@@ -142,6 +142,9 @@ void named_label(Draft& draft, Of of, At word) {
     if (number == word + 1 && draft.at(label.last + 1).is("more")) return;
     if (wished_bag) return;
   }
+  // "keep bag forty three for the slate"
+  if (of == Of::bag && draft.at(word - 1).any_of({"keep", "save", "reserve", "keeping", "saving"}))
+    return;
   // "bag sixteen spare": nothing is in it
   if (of == Of::bag && draft.at(label.last + 1).any_of({"spare", "empty", "unused", "blank"}) &&
       draft.at(label.last + 2).mark())
@@ -241,6 +244,23 @@ void hear_digits(Draft& draft) {
       continue;
     make_digit(draft.edit(i), sound->second);
   }
+}
+
+/// "Photo number one oh four", "the map sheet is number fourteen", "number one priority": a number
+/// of something else.
+bool numbers_other_thing(const Draft& draft, At number_word, At last) {
+  if (draft.at(last + 1).any_of({"priority", "choice", "rule", "reason", "problem", "thing"}))
+    return true;
+  const Item& before = draft.at(number_word - 1);
+  if (before.any_of({"photo", "photograph", "picture", "frame", "image", "page",
+                     "sheet", "map",        "channel", "team",  "party", "group",
+                     "day",   "figure",     "square",  "look",  "count", "tally",
+                     "batch", "radio",      "phone",   "room",  "line",  "version"}))
+    return true;
+  const Item& owner = draft.at(number_word - 2);
+  return before.is(Sense::is) && owner.kind == Item::Kind::word && owner.sense == Sense::none &&
+         !owner.any_of({"mine", "yours", "his", "hers", "ours", "this", "that", "it", "next",
+                        "here", "now", "so", "okay", "one", "which", "what", "thing"});
 }
 
 bool photo_item(const Item& item) {
@@ -505,7 +525,7 @@ void find_labels(Draft& draft) {
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).is(Sense::number) || draft.at(i + 1).used) continue;
     const Label label = read_label(draft, i + 1);
-    if (label.digits.empty()) continue;
+    if (label.digits.empty() || numbers_other_thing(draft, i, label.last)) continue;
     const bool of_bag =
         draft.any(i - 3, i - 1, [](const Item& item) { return item.is(Sense::bag); }) ||
         draft.at(i).any_of({"labelled", "labeled", "marked"});

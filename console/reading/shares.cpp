@@ -402,6 +402,10 @@ class Pairing {
 /// "The pebbles in the conglomerate are two thirds rhyolite": what a rock is made of, not the
 /// ground.
 bool of_a_rock(const Draft& draft, At amount) {
+  // "granite has about thirty percent quartz"
+  if (draft.at(amount - 1).any_of({"has", "contains", "containing", "holds", "carries"}) &&
+      draft.at(amount - 2).rock())
+    return true;
   for (At i = draft.sentence_begin(amount); i < amount; ++i) {
     const bool part = draft.at(i).is(Sense::piece) ||
                       draft.at(i).any_of({"crystals", "phenocrysts", "inclusions", "grains"});

@@ -693,3 +693,41 @@ TEST_CASE("what a known sample was thought to be is put right by what it is") {
       all<PutRight>("I thought eighteen was granite too, but it is not. It is gneiss.", after);
   CHECK(changes == std::vector<PutRight>{{Changed::rock, "gneiss", "18"}});
 }
+
+TEST_CASE("numbers of other things are of no sample, bag, share or count") {
+  const Context context{"Heron Ford", "13", "42", {"12", "13"}};
+  for (const char* text : {"wind is fourteen knots gusting to twenty",
+                           "bearing one four two degrees to the summit",
+                           "switch to channel fourteen please",
+                           "I have about forty three percent battery left",
+                           "we've got fourteen bags left",
+                           "the map sheet is number fourteen by the way",
+                           "photo number one oh four is blurred",
+                           "number one priority is the ridge",
+                           "bags forty three to fifty are in my pack",
+                           "keep bag forty three for later",
+                           "next one will be sample fourteen",
+                           "could be another fourteen to the top",
+                           "grid reference four three one four two five",
+                           "fourteen minutes past ten",
+                           "ten percent chance of rain",
+                           "fifty fifty whether we make it to the ridge",
+                           "I'm ninety percent sure that's granite",
+                           "granite has about thirty percent quartz",
+                           "the granite is four hundred million years old",
+                           "base wanted ten basalts",
+                           "the gneiss dips at forty three degrees",
+                           "four out of five stations done",
+                           "I've taken forty photos so far",
+                           "thirteen weighs two kilos",
+                           "ten four base"}) {
+    CAPTURE(text);
+    CHECK(all<FieldNumber>(text, context).empty());
+    CHECK(all<BagNumber>(text, context).empty());
+    CHECK(all<RockShare>(text, context).empty());
+    CHECK(all<RockCounted>(text, context).empty());
+    CHECK(all<PutRight>(text, context).empty());
+    CHECK(all<LongestSide>(text, context).empty());
+  }
+  CHECK(rocks("not a hundred percent sure it's granite").empty());
+}
