@@ -99,6 +99,18 @@ class Finder {
            !(draft_.at(i).mutes & (Item::replaced | Item::gear));
   }
 
+  /// "Sixty percent granite, sorry, I mean forty": what is said in place of a percentage.
+  bool stands_for_percent(At i) const {
+    const Item& cue = draft_.at(i - 1);
+    if (!cue.is(Sense::correction) && !cue.is(Sense::soft_correction) && !cue.is("no") &&
+        !(cue.comma() && (draft_.at(i - 2).is(Sense::correction) || draft_.at(i - 2).is("no"))))
+      return false;
+    return draft_.at(i + 1).mark() && draft_.at(i).low <= 100 &&
+           draft_.any(i - 9, i - 1, [](const Item& item) {
+             return item.is(Sense::percent) && (item.mutes & Item::replaced);
+           });
+  }
+
   At add(At first, At last, Portion percent, bool figures) {
     found_.push_back({first, last, percent, figures, false, false});
     return last + 1;
@@ -155,6 +167,7 @@ class Finder {
     // "ninety plus percent"
     if (next.is("plus") && percent_at(i + 2))
       return add(hedge.first, i + 2, between(value, value + 20), true);
+    if (stands_for_percent(i)) return add(hedge.first, i, with(hedge, value, 5), true);
     // "twenty odd percent"
     if (next.is(Sense::approx) && percent_at(i + 2))
       return add(hedge.first, i + 2, around(value, 10), true);

@@ -47,10 +47,10 @@ bool in_the_ground(Draft& draft, std::vector<Amount>& amounts) {
     if (amount.rest || amount.all || draft.at(amount.first).mutes || !draft.at(in).is("in"))
       continue;
     const At thing = draft.skip(in + 1, {Sense::determiner});
-    const bool ground =
-        draft.at(thing).any_of({"scree", "soil",    "sand",   "mud",  "ash",   "gravel", "till",
-                                "peat",  "turf",    "ground", "silt", "clay",  "moss",   "grit",
-                                "snow",  "shingle", "dust",   "dirt", "earth", "rubble", "talus"});
+    const bool ground = draft.at(thing).any_of(
+        {"scree", "soil",   "sand",  "mud",    "ash",   "gravel", "till", "peat",
+         "turf",  "ground", "silt",  "clay",   "moss",  "grit",   "snow", "shingle",
+         "dust",  "dirt",   "earth", "rubble", "talus", "bank"});
     if (!ground && !draft.at(in + 1).mark()) continue;
     draft.propose(BuriedPart{amount.percent}, amount.first, in, 0.8);
     draft.use(amount.first, amount.last);

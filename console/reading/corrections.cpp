@@ -222,6 +222,12 @@ class Corrections {
   /// "bag thirty two not thirty one", "not fourteen", "isn't granite".
   void deny() {
     for (At i = 0; i < draft_.size(); ++i) {
+      // "mostly granite, I said, but …"
+      if (draft_.at(i).any_of({"i said", "we said"}) && draft_.at(i + 1).comma() &&
+          draft_.at(i + 2).is(Sense::but) && draft_.at(i - 1).comma()) {
+        draft_.mute(draft_.sentence_begin(i), i, Item::replaced);
+        continue;
+      }
       // "strike coal, it is ironstone"
       const bool strikes = draft_.at(i).any_of({"strike", "scratch", "cancel", "disregard"});
       // "what Birch called pelite is slate"
@@ -286,7 +292,7 @@ class Corrections {
              draft_.at(last + 1).is(Sense::one) || draft_.at(last + 1).is(Sense::determiner) ||
              draft_.at(last + 1).is(Sense::colour) || draft_.at(last + 1).is(Sense::shape) ||
              draft_.at(last + 1).is(Sense::texture) || draft_.at(last + 1).is(Sense::is) ||
-             draft_.at(last + 1).any_of({"definitely", "."})) {
+             draft_.at(last + 1).is("at") || draft_.at(last + 1).any_of({"definitely", "."})) {
         ++last;
       }
       Value* after = value_at(last + 1, last + 2);
@@ -307,7 +313,13 @@ class Corrections {
     if (cue_at - before.last > 6) return;
     if (is_label(before.type)) {
       const LabelSaid& label = draft_.labels[before.label];
-      if (label.reference) return;
+      // "stereo of twenty four taken, no wait, that was twenty five"
+      const bool of_picture = label.of == Of::sample && draft_.at(label.first - 1).is("of") &&
+                              (draft_.at(label.first - 2).is(Sense::stereo) ||
+                               draft_.at(label.first - 2).is(Sense::down_sun) ||
+                               draft_.at(label.first - 2).is(Sense::after) ||
+                               draft_.at(label.first - 2).is(Sense::after_weak));
+      if (label.reference && !of_picture) return;
     }
     draft_.mute(before.first, before.last, Item::replaced);
     replaced_ = true;
@@ -322,6 +334,21 @@ class Corrections {
         replaced_ = true;
       }
       return;
+    }
+    if (Value* before = value_before(cue_at, Value::Type::number)) {
+      const At behind = before->last + 1;
+      // "twelve granite, no, eleven granite"
+      const bool count = next.rock() && draft_.at(behind).rock() &&
+                         draft_.at(behind).index == next.index && cue_at - behind <= 2;
+      // "around sixty percent granite, sorry, I mean forty"
+      const bool percent = draft_.at(behind).is(Sense::percent) && next.mark() &&
+                           cue_at - behind <= 5 && draft_.at(after.first).low <= 100;
+      if (count) draft_.mute(before->first, behind, Item::replaced);
+      if (percent) draft_.mute(before->first, behind, Item::replaced);
+      if (count || percent) {
+        replaced_ = true;
+        return;
+      }
     }
     Value* before = label_before(cue_at);
     if (!before || cue_at - before->last > 4) return;
@@ -338,6 +365,7 @@ class Corrections {
   /// The change of an earlier note that this one is about, if it is about one.
   std::optional<PutRight> change_of_earlier() {
     if (auto number = number_of_last()) return number;
+    if (auto number = number_of_somebody()) return number;
     bool strong = false;
     bool weak = false;
     At cue_at = -1;
@@ -348,7 +376,9 @@ class Corrections {
         strong = true;
         if (cue_at < 0) cue_at = i;
       }
-      if (item.is(Sense::soft_correction) || no_cue(draft_, i)) weak = true;
+      if (item.is(Sense::soft_correction) || no_cue(draft_, i) ||
+          item.any_of({"turns out", "turned out"}))
+        weak = true;
     }
     // "that basalt I called earlier, scratch that, it's scoria"
     earlier_ = draft_.any(0, draft_.size() - 1, [](const Item& item) {
@@ -408,6 +438,28 @@ class Corrections {
                                      ? draft_.labels[value.label].digits
                                      : read_label(draft_, value.first).digits;
       if (last && number && !digits.empty())
+        return PutRight{Changed::sample_number, digits, std::nullopt};
+    }
+    return std::nullopt;
+  }
+
+  /// "I have a twenty four already, so yours is twenty five"
+  std::optional<PutRight> number_of_somebody() const {
+    if (draft_.has_label(Of::bag) || draft_.any(0, draft_.size() - 1, [](const Item& item) {
+          return item.rock() || item.is(Sense::unit) || item.is(Sense::percent);
+        }))
+      return std::nullopt;
+    for (const Value& value : values_) {
+      const At is = value.first - 1;
+      if (value.type != Value::Type::number && value.type != Value::Type::sample) continue;
+      if (!draft_.at(is).is(Sense::is) ||
+          !draft_.at(is - 1).any_of({"mine", "yours", "his", "hers", "theirs"}))
+        continue;
+      const std::string digits = value.type == Value::Type::sample
+                                     ? draft_.labels[value.label].digits
+                                     : read_label(draft_, value.first).digits;
+      if (digits.size() >= 2 && in_series(digits, draft_.context.last_sample) &&
+          !known_sample(digits))
         return PutRight{Changed::sample_number, digits, std::nullopt};
     }
     return std::nullopt;

@@ -36,6 +36,12 @@ bool heads_towards(const Draft& draft, At station) {
 At place_after(const Draft& draft, At verb) {
   for (At k = verb + 1; k <= verb + 6; ++k) {
     const Item& item = draft.at(k);
+    // "at the level, no, at the fold"
+    if (is_place(item) && (item.mutes & Item::replaced)) {
+      for (At later = k + 1; later <= k + 6; ++later) {
+        if (is_place(draft.at(later)) && !draft.at(later).mutes) return later;
+      }
+    }
     if (is_place(item)) return k;
     if (item.stop() || item.is(Sense::toward) || item.rock()) return -1;
     if (item.comma() && k > verb + 1) return -1;

@@ -142,6 +142,8 @@ void named_label(Draft& draft, Of of, At word) {
     if (number == word + 1 && draft.at(label.last + 1).is("more")) return;
     if (wished_bag) return;
   }
+  // "my bag numbers are one out"
+  if (draft.at(label.last + 1).any_of({"out", "off", "short"})) return;
   // "keep bag forty three for the slate"
   if (of == Of::bag && draft.at(word - 1).any_of({"keep", "save", "reserve", "keeping", "saving"}))
     return;
@@ -383,6 +385,10 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   // "seven for me is granite, bag twelve"
   if (bags && !numbered && opens(draft, i) && after.is("for") &&
       draft.at(label.last + 2).any_of({"me", "us"}) && draft.at(label.last + 3).is(Sense::is))
+    return true;
+  // "change twenty one to slate", "it's slate, twenty two I mean"
+  if (label.digits.size() >= 2 && is_known(draft, label.digits) &&
+      ((before.is("change") && after.is("to")) || (after.is("i mean") && before.mark())))
     return true;
   // "I thought eighteen was slate"
   if (!counted && before.is("thought") && after.is(Sense::is) && is_known(draft, label.digits))

@@ -204,6 +204,9 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
     if (draft.at(k).mark()) break;
   }
   if (draft.at(i + 1).is(Sense::sized)) return Comparison{i, i + 1, thing.low};
+  // "a hand across"
+  if (draft.at(i + 1).any_of({"across", "long", "wide"}) && draft.at(i - 1).is(Sense::determiner))
+    return Comparison{i, i + 1, thing.low};
   if (thing.text.find("size") != std::string::npos) return Comparison{i, i, thing.low};
   if (size_of >= 0) {
     // "garnets the size of a pea"
@@ -252,7 +255,7 @@ bool taken_back(const Draft& draft, At last) {
     const bool cue = draft.at(i).is(Sense::correction) || draft.at(i).is(Sense::soft_correction) ||
                      draft.at(i).any_of({"no", "nope"});
     if (!cue) continue;
-    for (At k = i + 1; k <= i + 6 && k < draft.size(); ++k) {
+    for (At k = i + 1; k <= i + 9 && k < draft.size(); ++k) {
       if (draft.at(k).is(Sense::compare)) return comparison_at(draft, k).has_value();
     }
     return false;

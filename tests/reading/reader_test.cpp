@@ -731,3 +731,41 @@ TEST_CASE("numbers of other things are of no sample, bag, share or count") {
   }
   CHECK(rocks("not a hundred percent sure it's granite").empty());
 }
+
+TEST_CASE("a figure that is put right in the same breath counts only as put right") {
+  CHECK(all<RockShare>("around sixty percent granite, sorry, I mean forty") ==
+        std::vector<RockShare>{{"granite", {35, 45, 40}}});
+  CHECK(all<RockCounted>("Twenty rocks: twelve granite, no, eleven granite, and nine gneiss.") ==
+        std::vector<RockCounted>{{"granite", 11}, {"gneiss", 9}});
+  CHECK(all<LongestSide>("Size of an orange, no, bigger, more like a grapefruit: granite.") ==
+        std::vector<LongestSide>{{120}});
+  const Context context{"", "24", "308", {"23", "24", "25"}};
+  const std::string_view photo = "Stereo of twenty four taken. No wait, that was twenty five.";
+  CHECK(all<FieldNumber>(photo, context) == std::vector<FieldNumber>{{"25"}});
+  CHECK(all<PutRight>(photo, context).empty());
+  const auto place = all<AtStation>("we are now at the ford, no, at the ridge");
+  REQUIRE(place.size() == 1);
+  CHECK(place[0].station == "Kite Ridge");
+}
+
+TEST_CASE("what somebody says he said is not said again") {
+  CHECK(all<RockShare>("Mostly gneiss, I said, but looking again it's mostly granite.") ==
+        std::vector<RockShare>{{"granite", {60, 90, 75}}});
+}
+
+TEST_CASE("an earlier sample is put right by its number, whatever the words for it") {
+  const Context context{"", "24", "308", {"22", "23", "24"}};
+  const auto change = [&](std::string_view text) { return all<PutRight>(text, context); };
+  CHECK(change("My bag numbers are one out. Twenty four is in three oh seven.") ==
+        std::vector<PutRight>{{Changed::bag, "307", "24"}});
+  CHECK(change("I have a twenty four already, so yours is twenty five") ==
+        std::vector<PutRight>{{Changed::sample_number, "25", std::nullopt}});
+  CHECK(change("Please change twenty two to gneiss.") ==
+        std::vector<PutRight>{{Changed::rock, "gneiss", "22"}});
+  CHECK(change("We had that one down as granite but it's gneiss, twenty two I mean.") ==
+        std::vector<PutRight>{{Changed::rock, "gneiss", "22"}});
+  CHECK(change("The rock I bagged as twenty three turned out to be gneiss when I washed it.") ==
+        std::vector<PutRight>{{Changed::rock, "gneiss", "23"}});
+  CHECK(change("mine is twenty three metres").empty());
+  CHECK(change("mine is ninety").empty());
+}

@@ -45,7 +45,7 @@ const std::vector<ReadBlind> read_blind{
     {"notes_dell.jsonl", 57, 0.95},          {"notes_lanner.jsonl", 76, 0.97},
     {"notes_vask.jsonl", 66, 0.97},          {"notes_ossel.jsonl", 73, 0.96},
     {"notes_kessock.jsonl", 64, 0.97},       {"notes_braddle.jsonl", 59, 0.95},
-    {"notes_ister.jsonl", 56, 0.96}};
+    {"notes_ister.jsonl", 56, 0.96},         {"notes_tolver.jsonl", 58, 0.95}};
 
 /// The named files, and all that were read blind.
 std::vector<std::string> files(std::vector<std::string> named) {
