@@ -459,7 +459,7 @@ class Corrections {
                                      ? draft_.labels[value.label].digits
                                      : read_label(draft_, value.first).digits;
       if (digits.size() >= 2 && in_series(digits, draft_.context.last_sample) &&
-          !known_sample(digits))
+          !in_series(digits, draft_.context.last_bag) && !known_sample(digits))
         return PutRight{Changed::sample_number, digits, std::nullopt};
     }
     return std::nullopt;

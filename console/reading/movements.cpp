@@ -134,6 +134,9 @@ class Movements {
     if (draft_.at(verb + 1).any_of({"it", "them", "that", "those"}) ||
         draft_.at(verb + 1).is(Sense::one) || draft_.at(verb + 1).rock())
       return;
+    // "Closing face one."; not "closing the gate behind us"
+    if (item.is("closing") && !(is_place(draft_.at(verb + 1)) && draft_.at(verb + 2).stop()))
+      return;
     const bool clear =
         item.any_of({"leaving",      "departing",   "departed",     "depart",       "we're off",
                      "we are off",   "moving off",  "moving out",   "moving on",    "setting off",

@@ -261,6 +261,7 @@ bool numbers_other_thing(const Draft& draft, At number_word, At last) {
     return true;
   const Item& owner = draft.at(number_word - 2);
   return before.is(Sense::is) && owner.kind == Item::Kind::word && owner.sense == Sense::none &&
+         !owner.text.ends_with("'s") &&
          !owner.any_of({"mine", "yours", "his", "hers", "ours", "this", "that", "it", "next",
                         "here", "now", "so", "okay", "one", "which", "what", "thing"});
 }
@@ -377,9 +378,14 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       !draft.at(i - 1).any_of({"next", "last", "this", "that", "the"}))
     return true;
   const bool next_one = comes_next(draft, label.digits);
+  // "that's two in bag forty" counts, unless the last one was number one
+  const bool by_itself =
+      label.digits.size() >= 2 ||
+      std::atoi(label.digits.c_str()) == std::atoi(draft.context.last_sample.c_str()) + 1;
   const bool in_bag_behind = bag_follows(draft, label.last + 1);
   if (!counted && bags && !numbered &&
-      ((gives_number(before) && (in_bag_behind || next_one)) || (in_bag_behind && next_one)))
+      ((gives_number(before) && ((in_bag_behind && by_itself) || next_one)) ||
+       (in_bag_behind && next_one)))
     return true;
   // "sixty five is the schist in forty three"
   // "seven for me is granite, bag twelve"

@@ -401,10 +401,12 @@ class Pairing {
 
 /// "The pebbles in the conglomerate are two thirds rhyolite": what a rock is made of, not the
 /// ground.
-bool of_a_rock(const Draft& draft, At amount) {
+bool of_a_rock(const Draft& draft, const Amount& said) {
+  const At amount = said.first;
   // "granite has about thirty percent quartz"
   if (draft.at(amount - 1).any_of({"has", "contains", "containing", "holds", "carries"}) &&
-      draft.at(amount - 2).rock())
+      draft.at(amount - 2).rock() && !draft.at(said.last + 1).mark() &&
+      !draft.at(said.last + 1).is(Sense::conj))
     return true;
   for (At i = draft.sentence_begin(amount); i < amount; ++i) {
     const bool part = draft.at(i).is(Sense::piece) ||
@@ -421,8 +423,7 @@ bool of_a_rock(const Draft& draft, At amount) {
 void read_shares(Draft& draft, const std::vector<Amount>& amounts) {
   if (draft.counts || draft.has_label(LabelSaid::Of::bag)) return;
   std::vector<Amount> of_the_ground = amounts;
-  std::erase_if(of_the_ground,
-                [&](const Amount& amount) { return of_a_rock(draft, amount.first); });
+  std::erase_if(of_the_ground, [&](const Amount& amount) { return of_a_rock(draft, amount); });
   Pairing(draft, of_the_ground).run();
 }
 

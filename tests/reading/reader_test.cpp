@@ -769,3 +769,15 @@ TEST_CASE("an earlier sample is put right by its number, whatever the words for 
   CHECK(change("mine is twenty three metres").empty());
   CHECK(change("mine is ninety").empty());
 }
+
+TEST_CASE("what only sounds like going, giving a number or a composition is none") {
+  const Context context{"Heron Ford", "3", "40", {"3"}};
+  CHECK(all<Happened>("the ford is closed", context).empty());
+  CHECK(all<Happened>("closing the ford behind us", context).empty());
+  CHECK(all<Happened>("Closing station one.", context) == std::vector<Happened>{{What::leave}});
+  CHECK(all<FieldNumber>("that's two in bag forty one", context).empty());
+  CHECK(all<FieldNumber>("that's four in bag forty one", context) ==
+        std::vector<FieldNumber>{{"4"}});
+  CHECK(rocks("if that is granite we'll take it").empty());
+  CHECK(all<RockShare>("the granite has sixty percent and the gneiss forty").size() == 2);
+}
