@@ -389,11 +389,9 @@ class Corrections {
         strong || (earlier_ && cue_at < 0 && draft_.any(0, draft_.size() - 1, [](const Item& i) {
           return i.is(Sense::correction);
         }));
-    const auto sample =
-        std::find_if(draft_.labels.begin(), draft_.labels.end(),
-                     [](const LabelSaid& said) { return said.of == Of::sample && !said.denied; });
-    const bool has_sample =
-        sample != draft_.labels.end() && !(draft_.at(sample->number).mutes & Item::replaced);
+    // A copy: naming the new number below adds a label.
+    const std::optional<LabelSaid> sample = first_sample();
+    const bool has_sample = sample && !(draft_.at(sample->number).mutes & Item::replaced);
     const bool known = has_sample && (known_sample(sample->digits) ||
                                       sample->digits == draft_.context.last_sample);
     const std::optional<std::string> about =
@@ -418,6 +416,13 @@ class Corrections {
     if (numbers) return new_number(strong);
     if (auto change = new_rock(strong || (weak && known), has_sample, about)) return change;
     return new_number(strong);
+  }
+
+  std::optional<LabelSaid> first_sample() const {
+    for (const LabelSaid& said : draft_.labels) {
+      if (said.of == Of::sample && !said.denied) return said;
+    }
+    return std::nullopt;
   }
 
   /// "The number of that last sample is seven"

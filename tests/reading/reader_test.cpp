@@ -781,3 +781,11 @@ TEST_CASE("what only sounds like going, giving a number or a composition is none
   CHECK(rocks("if that is granite we'll take it").empty());
   CHECK(all<RockShare>("the granite has sixty percent and the gneiss forty").size() == 2);
 }
+
+TEST_CASE("a note that names a sample by its number gives it another one") {
+  // The number that is put right and the new one are two labels; the second makes the list of them
+  // grow.
+  const Context context{"", "8", "40", {"8"}};
+  CHECK(all<PutRight>("sample nine should be twelve", context) ==
+        std::vector<PutRight>{{Changed::sample_number, "12", std::nullopt}});
+}
