@@ -6,6 +6,7 @@
 #include <set>
 
 #include <pugixml.hpp>
+#include <simdjson.h>
 
 #include "protocol/event.hpp"
 
@@ -140,6 +141,9 @@ Result<std::vector<Place>> places_from_gpx(std::string_view text) {
     if (!place)
       return fault("GPX: point " + std::to_string(places.size() + 1) +
                    " has no latitude and longitude on the globe");
+    if (!simdjson::validate_utf8(place->name))
+      return fault("GPX: the name of point " + std::to_string(places.size() + 1) +
+                   " is not UTF-8; save the file as UTF-8");
     places.push_back(std::move(*place));
   }
   if (places.empty()) return fault("GPX without a waypoint or a point of a route");
