@@ -169,6 +169,12 @@ std::string_view kind_of(const Event& event) {
   return std::visit([](const auto& body) -> std::string_view { return body.kind; }, event.body);
 }
 
+const Uuid* changed_by(const Event& event) {
+  if (const auto* amend = std::get_if<Amend>(&event.body)) return &amend->target;
+  if (const auto* retract = std::get_if<Retract>(&event.body)) return &retract->target;
+  return nullptr;
+}
+
 Result<Json> parse_json(std::string_view text, std::size_t limit_bytes, int around) {
   return own_text().read(text, limit_bytes, around).map(json_of);
 }

@@ -215,6 +215,13 @@ struct Retract {
   bool operator==(const Retract&) const = default;
 };
 
+/// Stands in the place of an event that its store could not keep whole; only a server makes it.
+struct Damaged {
+  static constexpr std::string_view kind = "damaged";
+  std::optional<std::string> left;  ///< what is left of its line
+  bool operator==(const Damaged&) const = default;
+};
+
 /// A kind we do not know: kept as it came, shown as "not understood".
 struct NotUnderstood {
   std::string kind;
@@ -237,7 +244,7 @@ struct OneOf : std::variant<Kinds...> {
 
 using Body =
     OneOf<PlanGiven, VoiceNote, Arrival, Departure, SampleTaken, Photo, Sighting, Tally, Share,
-          Reading, Call, CallAnswer, Question, Answer, Remark, Amend, Retract, NotUnderstood>;
+          Reading, Call, CallAnswer, Question, Answer, Remark, Amend, Retract, Damaged, NotUnderstood>;
 
 struct Event {
   Uuid id{};
@@ -255,6 +262,9 @@ struct Event {
 using EventPtr = std::shared_ptr<const Event>;
 
 std::string_view kind_of(const Event& event);
+
+/// The id of the event that an amend or a retract changes; null for other kinds.
+const Uuid* changed_by(const Event& event);
 
 /// When it was known: received, or where nobody noted that, when it happened.
 inline Timestamp known_at(const Event& event) {

@@ -317,6 +317,11 @@ void describe(V& v, T& x) {
   v.maybe("why", x.why, Text{});
 }
 
+template <class V, Of<Damaged> T>
+void describe(V& v, T& x) {
+  v.maybe("left", x.left, Text{});
+}
+
 template <class V, Of<NotUnderstood> T>
 void describe(V&, T&) {}
 

@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "protocol/event.hpp"
 #include "protocol/fault.hpp"
 
 namespace stonecall::server {

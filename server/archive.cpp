@@ -12,10 +12,12 @@
 
 #include <SQLiteCpp/Backup.h>
 #include <SQLiteCpp/SQLiteCpp.h>
+#include <spdlog/spdlog.h>
 #include <sqlite3.h>
 #include <unistd.h>
 
 #include "protocol/log.hpp"
+#include "server/layout.hpp"
 
 namespace stonecall::server {
 namespace {
@@ -86,9 +88,13 @@ Copied write_lines(SQLite::Database& db, const fs::path& to) {
   if (!out) return failed(to, why_not(errno));
   Sequence count = 0;
   // One statement sees one state of the store, whatever is committed meanwhile.
-  SQLite::Statement lines(db, "SELECT line FROM events ORDER BY seq");
-  while (lines.executeStep()) {
-    const std::string line = lines.getColumn(0).getString() + '\n';
+  SQLite::Statement rows(db, "SELECT " + layout::event_columns(db) + " FROM events ORDER BY seq");
+  while (rows.executeStep()) {
+    const layout::Row row(rows);
+    if (!row.sound)
+      spdlog::error("event {} is damaged; in its place one of the kind \"damaged\" is written",
+                    row.seq);
+    const std::string line = (row.sound ? std::string(row.line) : layout::stand_in(db, row)) + '\n';
     if (std::fwrite(line.data(), 1, line.size(), out.get()) != line.size())
       return failed(to, why_not(errno));
     ++count;

@@ -9,16 +9,16 @@
 #include <boost/algorithm/string/predicate.hpp>
 #include <boost/algorithm/string/trim.hpp>
 #include <boost/asio/ip/address.hpp>
-#include <boost/beast/core/buffers_range.hpp>
-#include <boost/beast/core/buffers_to_string.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/core/read_size.hpp>
 #include <boost/beast/http.hpp>
 #include <boost/beast/websocket/rfc6455.hpp>
 #include <boost/url/parse.hpp>
+#include <spdlog/fmt/chrono.h>
 #include <spdlog/spdlog.h>
 
 #include "server/await.hpp"
+#include "server/deadline.hpp"
 #include "server/field_page.hpp"
 #include "server/intake.hpp"
 #include "server/live_session.hpp"
@@ -34,7 +34,6 @@ namespace http = beast::http;
 namespace urls = boost::urls;
 
 using Request = http::request<http::string_body>;
-using Response = http::response<http::string_body>;
 
 constexpr std::uint32_t header_bytes = 16 * 1024;
 constexpr std::size_t read_bytes = 64 * 1024;
@@ -45,45 +44,66 @@ constexpr std::size_t search_results = 1'000;
 constexpr std::string_view page_path = "/field";
 constexpr std::string_view play_path = "/play";
 constexpr std::string_view worker_path = "/field-worker.js";
-constexpr const char* json_type = "application/json";
-constexpr const char* lines_type = "application/x-ndjson";
+constexpr std::string_view json_type = "application/json";
+constexpr std::string_view problem_type = "application/problem+json";
+constexpr std::string_view lines_type = "application/x-ndjson";
 
 /// RFC 9110, 5.6.7: "Tue, 18 May 2027 07:07:25 GMT". The machine's clock, whatever is played.
-std::string http_date() {
-  const std::time_t now = std::time(nullptr);
-  std::tm utc{};
-  ::gmtime_r(&now, &utc);
-  char text[32];
-  return {text, std::strftime(text, sizeof text, "%a, %d %b %Y %H:%M:%S GMT", &utc)};
+const std::string& http_date() {
+  thread_local std::time_t written = -1;
+  thread_local std::string text;
+  if (const std::time_t now = std::time(nullptr); now != written) {
+    written = now;
+    text = fmt::format("{:%a, %d %b %Y %H:%M:%S} GMT", fmt::gmtime(now));
+  }
+  return text;
 }
 
-void set_common(http::fields& fields) {
-  fields.set(http::field::server, "stonecall");
-  fields.set(http::field::date, http_date());
-  fields.set(http::field::cache_control, "no-store");
-  fields.set("X-Content-Type-Options", "nosniff");
-  fields.set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'");
-  fields.set("Cross-Origin-Resource-Policy", "same-origin");
-  fields.set("Referrer-Policy", "no-referrer");
+constexpr std::string_view strict_policy = "default-src 'none'; frame-ancestors 'none'";
+
+/// An answer, to be written as text: of Beast's own messages a field each is allocated.
+struct Answer {
+  unsigned status = 200;
+  std::string_view type = json_type;
+  std::string body;
+  std::string fields;  ///< further ones, each as a line
+  std::string_view policy = strict_policy;
+};
+
+void add_field(std::string& text, std::string_view name, std::string_view value) {
+  text.append(name).append(": ").append(value).append("\r\n");
 }
 
-Response answer(unsigned status, const char* type, std::string body) {
-  Response response{http::int_to_status(status), 11};
-  set_common(response);
-  response.set(http::field::content_type, type);
-  response.body() = std::move(body);
-  return response;
+/// The header without its last, empty line.
+std::string head_of(const Answer& answer, unsigned version, bool keep_alive) {
+  const auto reason = http::obsolete_reason(http::int_to_status(answer.status));
+  std::string text;
+  text.reserve(512 + answer.fields.size() + answer.body.size());
+  text.append(version == 10 ? "HTTP/1.0 " : "HTTP/1.1 ").append(std::to_string(answer.status));
+  text.append(" ").append(reason.data(), reason.size()).append("\r\n");
+  add_field(text, "Server", "stonecall");
+  add_field(text, "Date", http_date());
+  add_field(text, "Cache-Control", "no-store");
+  add_field(text, "X-Content-Type-Options", "nosniff");
+  add_field(text, "Content-Security-Policy", answer.policy);
+  add_field(text, "Cross-Origin-Resource-Policy", "same-origin");
+  add_field(text, "Referrer-Policy", "no-referrer");
+  add_field(text, "Content-Type", answer.type);
+  if (!keep_alive) add_field(text, "Connection", "close");
+  if (keep_alive && version == 10) add_field(text, "Connection", "keep-alive");
+  return text.append(answer.fields);
 }
 
-Response answer(const Problem& problem) {
+Answer answer_of(const Problem& problem) {
   using Json = protocol::Json;
-  Response response =
-      answer(problem.status, "application/problem+json",
-             problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace));
+  Answer answer{problem.status,
+                problem_type,
+                problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace),
+                {}};
   if (problem.status == 401)
-    response.set(http::field::www_authenticate, "Bearer realm=\"stonecall\"");
-  if (problem.status == 503) response.set(http::field::retry_after, "1");
-  return response;
+    add_field(answer.fields, "WWW-Authenticate", "Bearer realm=\"stonecall\"");
+  if (problem.status == 503) add_field(answer.fields, "Retry-After", "1");
+  return answer;
 }
 
 Problem problem_of_reading(const beast::error_code& error) {
@@ -187,7 +207,12 @@ bool from_elsewhere(const http::fields& fields) {
 class HttpSession {
  public:
   HttpSession(Context& context, protocol::ByteStream stream, std::shared_ptr<Connection> connection)
-      : context_(context), stream_(std::move(stream)), connection_(std::move(connection)) {}
+      : context_(context),
+        stream_(std::move(stream)),
+        connection_(std::move(connection)),
+        deadline_(connection_->strand, [this] { tcp().close(); }) {
+    tcp().expires_never();
+  }
 
   net::awaitable<void> run() {
     connection_->cut = [this] { tcp().close(); };
@@ -198,6 +223,7 @@ class HttpSession {
     while (go_on && !connection_->stopping) go_on = co_await one_request();
     connection_->on_stop = nullptr;
     connection_->cut = nullptr;
+    deadline_.never();
     if (upgrade_) {
       co_await serve_live(context_, std::move(stream_), connection_, std::move(*upgrade_));
     } else {
@@ -245,22 +271,6 @@ class HttpSession {
     buffer_.consume(empty);
   }
 
-  /// A message as it goes over the wire, or its header.
-  template <class Serializer>
-  static std::string text_of(Serializer& serializer, bool header_only) {
-    std::string text;
-    beast::error_code error;
-    serializer.split(header_only);
-    while (!error && !(header_only ? serializer.is_header_done() : serializer.is_done())) {
-      serializer.next(error, [&](beast::error_code&, const auto& buffers) {
-        for (const net::const_buffer part : beast::buffers_range_ref(buffers))
-          text.append(static_cast<const char*>(part.data()), part.size());
-        serializer.consume(beast::buffer_bytes(buffers));
-      });
-    }
-    return text;
-  }
-
   net::awaitable<bool> send(std::string_view text) {
     const auto error = co_await stream_.write({text.data(), text.size()});
     co_return !error;
@@ -272,7 +282,7 @@ class HttpSession {
     version_ = 11;
     parser.header_limit(header_bytes);
     parser.body_limit(PostLimits::bytes);
-    tcp().expires_after(context_.timing.header);
+    deadline_.in(context_.timing.header);
     idle_ = true;
     const auto header_error = co_await read(parser, &Parser::is_header_done);
     idle_ = false;
@@ -284,8 +294,8 @@ class HttpSession {
                         header_error == beast::error::timeout;
       if (left) co_return false;
       unread_ = true;
-      Response response = answer(problem_of_reading(header_error));
-      co_return co_await write(std::move(response), false);
+      Answer answer = answer_of(problem_of_reading(header_error));
+      co_return co_await write(std::move(answer), false);
     }
 
     keep_alive_ = parser.get().keep_alive();
@@ -293,34 +303,34 @@ class HttpSession {
     version_ = parser.get().version();
     if (const auto wait = context_.rate.take(connection_->peer); wait > wait.zero()) {
       unread_ = !parser.is_done();
-      Response response = answer(Problem{429, "too many requests from this address"});
-      response.set(http::field::retry_after,
-                   std::to_string(std::chrono::ceil<std::chrono::seconds>(wait).count()));
-      co_return co_await write(std::move(response), !unread_);
+      Answer answer = answer_of(Problem{429, "too many requests from this address"});
+      add_field(answer.fields, "Retry-After",
+                std::to_string(std::chrono::ceil<std::chrono::seconds>(wait).count()));
+      co_return co_await write(std::move(answer), !unread_);
     }
     if (auto problem = wrong_form(parser.get())) {
       unread_ = true;
-      Response response = answer(*problem);
-      co_return co_await write(std::move(response), false);
+      Answer answer = answer_of(*problem);
+      co_return co_await write(std::move(answer), false);
     }
     if (auto problem = check(parser.get())) {
       unread_ = !parser.is_done();
-      Response response = answer(problem->problem);
-      if (!problem->allow.empty()) response.set(http::field::allow, problem->allow);
-      co_return co_await write(std::move(response), !unread_);
+      Answer answer = answer_of(problem->problem);
+      if (!problem->allow.empty()) add_field(answer.fields, "Allow", problem->allow);
+      co_return co_await write(std::move(answer), !unread_);
     }
     if (beast::iequals(parser.get()[http::field::expect], "100-continue")) {
       if (!co_await send("HTTP/1.1 100 Continue\r\n\r\n")) co_return false;
     }
     if (!std::exchange(settled_, true)) context_.connections.settle(connection_);
-    tcp().expires_after(context_.timing.body);
+    deadline_.in(context_.timing.body);
     const auto body_error = co_await read(parser, &Parser::is_done);
     if (body_error) {
       unread_ = true;
-      Response response = answer(problem_of_reading(body_error));
-      co_return co_await write(std::move(response), false);
+      Answer answer = answer_of(problem_of_reading(body_error));
+      co_return co_await write(std::move(answer), false);
     }
-    tcp().expires_after(context_.timing.body);
+    deadline_.in(context_.timing.body);
     co_return co_await dispatch(parser.release());
   }
 
@@ -382,9 +392,8 @@ class HttpSession {
         return Refusal{{403, "only an adviser may say how the log is played"}, {}};
       const std::string type = media_type(header);
       if (type != json_type && type != lines_type && !type.empty()) {
-        return Refusal{
-            {415, std::string("expected ") + json_type + " or " + lines_type + ", not " + type},
-            {}};
+        return Refusal{{415, fmt::format("expected {} or {}, not {}", json_type, lines_type, type)},
+                       {}};
       }
       form_ = type == lines_type ? PostForm::lines : PostForm::json;
     }
@@ -394,87 +403,86 @@ class HttpSession {
   // Answers are made in statements of their own: GCC 12 destroys some temporaries twice when they
   // stand in one expression with co_await.
   net::awaitable<bool> dispatch(Request request) {
-    Response response;
+    Answer answer;
     if (target_.path == "/health") {
-      response =
-          answer(context_.store.write_fault() ? 503 : 200, json_type, health(context_).dump());
+      answer = {context_.store.write_fault() ? 503u : 200u, json_type, health(context_).dump(), {}};
     } else if (target_.path == "/metrics") {
-      response = answer(200, metrics_type, metrics_text(context_));
+      answer = {200, metrics_type, metrics_text(context_), {}};
     } else if (target_.path == page_path) {
-      response = answer(200, "text/html; charset=utf-8", std::string(field_page()));
-      response.set("Content-Security-Policy", field_page_policy());
+      answer = {
+          200, "text/html; charset=utf-8", std::string(field_page()), {}, field_page_policy()};
     } else if (target_.path == worker_path) {
-      response = answer(200, "text/javascript; charset=utf-8", std::string(field_worker()));
       // A worker is held to the policy its own script came with, and this one fetches the page.
-      response.set("Content-Security-Policy",
-                   "default-src 'none'; connect-src 'self'; frame-ancestors 'none'");
+      answer = {200,
+                "text/javascript; charset=utf-8",
+                std::string(field_worker()),
+                {},
+                "default-src 'none'; connect-src 'self'; frame-ancestors 'none'"};
     } else if (target_.path == "/live") {
       auto declined = begin_live(std::move(request));
       if (!declined) co_return false;
       co_return co_await write(std::move(*declined), false);
     } else if (target_.path == play_path) {
-      response = play(request);
+      answer = play(request);
     } else if (request.method() == http::verb::post) {
-      response = co_await post(request.body());
+      answer = co_await post(request.body());
     } else if (target_.said) {
-      response = co_await search();
+      answer = co_await search();
     } else {
       co_return co_await events();
     }
-    co_return co_await write(std::move(response), true);
+    co_return co_await write(std::move(answer), true);
   }
 
-  net::awaitable<Response> post(const std::string& body) {
+  net::awaitable<Answer> post(const std::string& body) {
     auto intake = read_post(body, form_, role_);
-    if (!intake) co_return answer(intake.error());
+    if (!intake) co_return answer_of(intake.error());
     PostOutcome outcome = std::vector<Placed>{};
     if (!intake->drafts.empty()) {
       outcome = co_await stored(context_.store, std::move(intake->drafts));
     }
-    if (!outcome) co_return answer(problem_of(outcome.error()));
+    if (!outcome) co_return answer_of(problem_of(outcome.error()));
     PostAnswer results = answer_to(intake->items, *outcome);
-    const char* type = results.status == 400 ? "application/problem+json" : json_type;
-    co_return answer(results.status, type, std::move(results.body));
+    const auto type = results.status == 400 ? problem_type : json_type;
+    co_return Answer{results.status, type, std::move(results.body), {}};
   }
 
   /// How the log is played; changed first, where that is asked for.
-  Response play(const Request& request) {
-    if (!context_.player) return answer(Problem{404, "no log is played here"});
+  Answer play(const Request& request) {
+    if (!context_.player) return answer_of(Problem{404, "no log is played here"});
     if (request.method() == http::verb::post) {
       const auto change = read_play_change(request.body());
-      if (!change) return answer(change.error());
+      if (!change) return answer_of(change.error());
       if (const auto changed = context_.player->change(*change); !changed)
-        return answer(Problem{409, changed.error()});
+        return answer_of(Problem{409, changed.error()});
     }
-    return answer(200, json_type, to_json(context_.player->state()).dump());
+    return {200, json_type, to_json(context_.player->state()).dump(), {}};
   }
 
   using Read = tl::expected<Page, StoreFault>;
 
-  net::awaitable<Response> search() {
+  net::awaitable<Answer> search() {
     const std::function<Read()> read = [this] {
       return context_.store.search(*target_.said, search_results, '\n');
     };
     const Read page = co_await on_pool<Read>(context_.readers, read);
-    if (!page) co_return answer(problem_of(page.error()));
-    co_return answer(200, lines_type, page->count > 0 ? page->text + '\n' : std::string());
+    if (!page) co_return answer_of(problem_of(page.error()));
+    co_return Answer{200, lines_type, page->count > 0 ? page->text + '\n' : std::string(), {}};
   }
 
   /// The events as JSON Lines, a page at a time, up to the newest when the request came.
   net::awaitable<bool> events() {
     auto after = parse_after(target_.after.value_or("0"));
     if (!after) {
-      Response response = answer(after.error());
-      co_return co_await write(std::move(response), true);
+      Answer answer = answer_of(after.error());
+      co_return co_await write(std::move(answer), true);
     }
     const Sequence through = context_.hub.newest();
-    http::response<http::empty_body> header{http::status::ok, version_};
-    set_common(header);
-    header.set(http::field::content_type, lines_type);
-    header.set("Stonecall-Newest", std::to_string(through));
     const bool chunked = version_ >= 11;
-    header.chunked(chunked);
-    header.keep_alive(chunked && keep_alive());
+    const bool goes_on = chunked && keep_alive();
+    Answer all{200, lines_type, {}, {}};
+    add_field(all.fields, "Stonecall-Newest", std::to_string(through));
+    if (chunked) add_field(all.fields, "Transfer-Encoding", "chunked");
 
     Read page;
     bool begun = false;
@@ -488,20 +496,19 @@ class HttpSession {
         // Once it has begun, an answer can only be broken off; without its last chunk it is seen to
         // be incomplete.
         if (begun) co_return false;
-        Response response = answer(problem_of(page.error()));
-        co_return co_await write(std::move(response), true);
+        Answer answer = answer_of(problem_of(page.error()));
+        co_return co_await write(std::move(answer), true);
       }
       if (!begun) {
         begun = true;
         count(200);
-        http::response_serializer<http::empty_body> serializer{header};
-        const std::string text = text_of(serializer, true);
-        if (!co_await send(text)) co_return false;
-        if (head_) co_return header.keep_alive();
+        const std::string header = head_of(all, version_, goes_on) + "\r\n";
+        if (!co_await send(header)) co_return false;
+        if (head_) co_return goes_on;
       }
       if (page->count == 0) break;
       page->text += '\n';
-      tcp().expires_after(context_.timing.body);
+      deadline_.in(context_.timing.body);
       const std::string part =
           chunked ? beast::buffers_to_string(http::make_chunk(net::buffer(page->text)))
                   : std::move(page->text);
@@ -511,38 +518,38 @@ class HttpSession {
     if (chunked) {
       if (!co_await send("0\r\n\r\n")) co_return false;
     }
-    co_return header.keep_alive();
+    co_return goes_on;
   }
 
   /// Checks what asks for the live stream; the answer if it is declined.
-  std::optional<Response> begin_live(Request request) {
+  std::optional<Answer> begin_live(Request request) {
     if (!beast::websocket::is_upgrade(request)) {
-      Response response = answer(Problem{426, "/live is a WebSocket (RFC 6455)"});
-      response.set(http::field::upgrade, "websocket");
-      return response;
+      Answer answer = answer_of(Problem{426, "/live is a WebSocket (RFC 6455)"});
+      add_field(answer.fields, "Upgrade", "websocket");
+      return answer;
     }
     if (request[http::field::sec_websocket_version] != "13") {
-      Response response = answer(Problem{426, "the version of WebSocket is 13 (RFC 6455)"});
-      response.set(http::field::upgrade, "websocket");
-      response.set(http::field::sec_websocket_version, "13");
-      return response;
+      Answer answer = answer_of(Problem{426, "the version of WebSocket is 13 (RFC 6455)"});
+      add_field(answer.fields, "Upgrade", "websocket");
+      add_field(answer.fields, "Sec-WebSocket-Version", "13");
+      return answer;
     }
     const auto key = request[http::field::sec_websocket_key];
     if (!is_key({key.data(), key.size()}))
-      return answer(Problem{400, "Sec-WebSocket-Key is to be 16 bytes in Base64"});
+      return answer_of(Problem{400, "Sec-WebSocket-Key is to be 16 bytes in Base64"});
     const auto offered = request[http::field::sec_websocket_protocol];
     if (!offered.empty() &&
         !http::token_list{offered}.exists({live_subprotocol.data(), live_subprotocol.size()})) {
-      return answer(Problem{400, "the subprotocol is " + std::string(live_subprotocol)});
+      return answer_of(Problem{400, "the subprotocol is " + std::string(live_subprotocol)});
     }
     std::optional<Sequence> from;
     if (target_.after) {
       const auto after = parse_after(*target_.after);
-      if (!after) return answer(after.error());
+      if (!after) return answer_of(after.error());
       if (const Sequence newest = context_.hub.newest(); *after > newest) {
-        return answer(Problem{409, "\"after\": " + std::to_string(*after) +
-                                       " is past the newest event, " + std::to_string(newest) +
-                                       "; is this another exercise's store?"});
+        return answer_of(Problem{409, "\"after\": " + std::to_string(*after) +
+                                          " is past the newest event, " + std::to_string(newest) +
+                                          "; is this another exercise's store?"});
       }
       from = *after;
     }
@@ -558,19 +565,19 @@ class HttpSession {
         .fetch_add(1);
   }
 
-  net::awaitable<bool> write(Response response, bool may_go_on) {
-    count(response.result_int());
-    response.version(version_);
-    response.keep_alive(may_go_on && keep_alive());
-    response.prepare_payload();
-    http::response_serializer<http::string_body> serializer{response};
-    const std::string text = text_of(serializer, head_);
-    co_return co_await send(text) && response.keep_alive();
+  net::awaitable<bool> write(Answer answer, bool may_go_on) {
+    const bool goes_on = may_go_on && keep_alive();
+    count(answer.status);
+    add_field(answer.fields, "Content-Length", std::to_string(answer.body.size()));
+    std::string text = head_of(answer, version_, goes_on).append("\r\n");
+    if (!head_) text.append(answer.body);
+    co_return co_await send(text) && goes_on;
   }
 
   Context& context_;
   protocol::ByteStream stream_;
   std::shared_ptr<Connection> connection_;
+  Deadline deadline_;  ///< of what the client has to do next
   beast::flat_buffer buffer_;
   Target target_;
   Role role_ = Role::observer;

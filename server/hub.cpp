@@ -10,6 +10,7 @@ namespace {
 // unevenly they come; a load without pauses is soon at its pace.
 constexpr auto pace = std::chrono::milliseconds(4);
 constexpr auto ahead = 4 * pace;
+constexpr std::size_t woken_at_once = 8;
 constexpr std::size_t joined_bytes = 128 * 1024;
 
 /// Behind the last page, or into it while it is small.
@@ -53,12 +54,29 @@ void Hub::publish(std::vector<Page> pages) {
 }
 
 void Hub::hand_out() {
-  const std::lock_guard lock(mutex_);
-  hand_out_due_ = false;
-  hand_out_locked();
+  using Steady = std::chrono::steady_clock;
+  Steady::duration wait{};
+  {
+    const std::lock_guard lock(mutex_);
+    if (to_wake_.empty()) deal();
+    wake_some();
+    hand_out_due_ = !to_wake_.empty() || !pending_.empty();
+    if (!hand_out_due_) return;
+    if (to_wake_.empty())
+      wait = std::max(Steady::duration::zero(), paid_until_ - ahead - Steady::now());
+  }
+  hand_out_in_(wait);
 }
 
-void Hub::hand_out_locked() {
+void Hub::wake_some() {
+  for (std::size_t i = 0; i < woken_at_once && !to_wake_.empty(); ++i) {
+    to_wake_.back()->listed_ = false;
+    wake(*to_wake_.back());
+    to_wake_.pop_back();
+  }
+}
+
+void Hub::deal() {
   if (pending_.empty()) return;
   paid_until_ = std::max(paid_until_, std::chrono::steady_clock::now()) + pace;
   for (const Page& page : std::exchange(pending_, {})) {
@@ -74,7 +92,7 @@ void Hub::hand_out_locked() {
         console->events_.push_back(message);
         console->bytes_ += message.text->size();
       }
-      wake(*console);
+      if (!std::exchange(console->listed_, true)) to_wake_.push_back(console);
     }
   }
 }
@@ -97,7 +115,7 @@ void Hub::leave(const std::shared_ptr<Console>& console) {
 bool Hub::go_live(Console& console, Sequence next) {
   const std::lock_guard lock(mutex_);
   if (next != newest_ + 1) return false;
-  hand_out_locked();  // to the others; this one has it from the store
+  deal();  // to the others; this one has it from the store
   if (!std::exchange(console.live_, true)) ++live_;
   return true;
 }

@@ -39,16 +39,18 @@ class Console {
   friend class Hub;
   std::function<void(Wake)> wake_;
   bool woken_ = false;
-  bool live_ = false;  ///< gets events from the hub; else it reads them from the store
+  bool listed_ = false;  ///< among those who are to be woken
+  bool live_ = false;    ///< gets events from the hub; else it reads them from the store
   std::vector<EventsMessage> events_;
   std::size_t bytes_ = 0;
   std::vector<std::pair<std::uint64_t, Message>> answers_;
 };
 
 /// Hands what was committed to the live connections: at once, and under load what came within four
-/// milliseconds in one message, so that many consoles cost little. A console's
-/// queue is bounded; past the bound it is emptied and the console goes back to reading from the
-/// store, so that a slow one costs the others nothing. Any thread.
+/// milliseconds in one message, so that many consoles cost little; a few consoles at a time, so
+/// that posts are read in between. A console's queue is bounded; past the bound it is emptied and
+/// the console goes back to reading from the store, so that a slow one costs the others nothing.
+/// Any thread.
 class Hub {
  public:
   /// `hand_out_in` is asked to call hand_out() after such a time; it may not call it itself.
@@ -82,7 +84,8 @@ class Hub {
   std::uint64_t dropped_to_catch_up() const;
 
  private:
-  void hand_out_locked();
+  void deal();       ///< what is pending into the queues of all who are live
+  void wake_some();  ///< of those who got something
   void end_live(Console& console);
   void wake(Console& console);
 
@@ -91,7 +94,8 @@ class Hub {
   mutable std::mutex mutex_;
   Sequence newest_ = 0;
   std::vector<Page> pending_;  ///< committed and not handed out; empty while no console is live
-  bool hand_out_due_ = false;
+  std::vector<std::shared_ptr<Console>> to_wake_;
+  bool hand_out_due_ = false;                         ///< or being done
   std::chrono::steady_clock::time_point paid_until_;  ///< each handing out pays for a while ahead
   std::size_t live_ = 0;
   std::uint64_t dropped_ = 0;

@@ -19,6 +19,11 @@ class Ids {
     return is_new ? std::nullopt : std::optional(place->second);
   }
 
+  std::optional<Sequence> find(const protocol::Uuid& id) const {
+    const auto place = places_.find(id);
+    return place == places_.end() ? std::nullopt : std::optional(place->second);
+  }
+
   /// Lets go of an id if an event after `last` has it: one that was not committed.
   void forget(const protocol::Uuid& id, Sequence last) {
     const auto place = places_.find(id);

@@ -12,6 +12,18 @@ using protocol::Event;
 using protocol::Json;
 using protocol::Limits;
 
+/// Who may not post a kind may not change what others posted of it.
+std::optional<Draft::Change> change_in(const Event& event, Role role) {
+  const protocol::Uuid* target = protocol::changed_by(event);
+  if (!target || role == Role::anyone || role == Role::adviser) return std::nullopt;
+  return Draft::Change{*target, [role, how = std::string(kind_of(event))](std::string_view kind) {
+                         return may_post(role, kind)
+                                    ? std::string()
+                                    : "\"target\": " + std::string(to_string(role)) + " may not " +
+                                          how + " a " + std::string(kind);
+                       }};
+}
+
 void take_event(Intake& intake, protocol::EventRead read, Role role) {
   auto& event = read.event;
   if (!event) {
@@ -27,7 +39,9 @@ void take_event(Intake& intake, protocol::EventRead read, Role role) {
     return;
   }
   event->received.reset();
+  auto change = change_in(*event, role);
   Draft draft = draft_of(std::move(*event));
+  draft.change = std::move(change);
   const std::size_t bytes =
       draft.head.size() + draft.tail.size() + PostLimits::server_members_bytes;
   if (bytes > Limits::event_bytes) {

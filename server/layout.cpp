@@ -1,11 +1,14 @@
 #include "server/layout.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <system_error>
 
 #include <spdlog/spdlog.h>
 #include <sqlite3.h>
+#include <zlib.h>
 
+#include "protocol/event.hpp"
 #include "server/said_index.hpp"
 
 namespace stonecall::server::layout {
@@ -18,8 +21,11 @@ constexpr const char* tables = R"(
   CREATE TABLE events(
     seq  INTEGER PRIMARY KEY,
     id   BLOB NOT NULL,
-    line TEXT NOT NULL);
+    line TEXT NOT NULL,
+    sum  INTEGER);
 )";
+constexpr int first_with_sums = 3;
+constexpr std::size_t shown_of_damaged = 4 * 1024;  // bytes; escaped, an event still holds them
 constexpr const char* indexed = R"(
   CREATE TABLE indexed(through INTEGER NOT NULL);
   INSERT INTO indexed SELECT ifnull(max(seq), 0) FROM events;
@@ -48,17 +54,29 @@ StoreFault fault_of(int code, int system_error, const std::string& message) {
   return {Kind::failing, "the store does not answer: " + message};
 }
 
+/// The file of the write-ahead log; null where there is none.
+sqlite3_file* log_of(sqlite3* handle) {
+  sqlite3_file* log = nullptr;
+  const int code = sqlite3_file_control(handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log);
+  return code == SQLITE_OK && log && log->pMethods ? log : nullptr;
+}
+
 /// What the system said when a call failed. sqlite3_system_errno() is not told of a COMMIT that
 /// fails, so the file of the write-ahead log is asked as well.
 int system_error_of(sqlite3* handle) {
   if (const int known = sqlite3_system_errno(handle)) return known;
-  sqlite3_file* log = nullptr;
   int system_error = 0;
-  if (sqlite3_file_control(handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK &&
-      log && log->pMethods) {
+  if (sqlite3_file* log = log_of(handle))
     log->pMethods->xFileControl(log, SQLITE_FCNTL_LAST_ERRNO, &system_error);
-  }
   return system_error;
+}
+
+/// With a sign in place of what is not UTF-8; empty if nothing is left.
+std::optional<std::string> readable(std::string_view bytes) {
+  using protocol::Json;
+  if (bytes.empty()) return std::nullopt;
+  return Json::parse(Json(bytes).dump(-1, ' ', false, Json::error_handler_t::replace))
+      .get<std::string>();
 }
 
 }  // namespace
@@ -83,6 +101,45 @@ std::string_view text_of(const SQLite::Column& column) {
   return {column.getText(""), static_cast<std::size_t>(column.getBytes())};
 }
 
+std::uint32_t sum_of(std::string_view id, std::string_view line) {
+  const auto add = [](uLong sum, std::string_view bytes) {
+    return crc32_z(sum, reinterpret_cast<const Bytef*>(bytes.data()), bytes.size());
+  };
+  return static_cast<std::uint32_t>(add(add(crc32_z(0, nullptr, 0), id), line));
+}
+
+std::string event_columns(SQLite::Database& db) {
+  return version_of(db) < first_with_sums ? "seq, id, line, NULL" : "seq, id, line, sum";
+}
+
+Row::Row(SQLite::Statement& row)
+    : seq(static_cast<Sequence>(row.getColumn(0).getInt64())),
+      id(static_cast<const char*>(row.getColumn(1).getBlob()),
+         static_cast<std::size_t>(row.getColumn(1).getBytes())),
+      line(text_of(row.getColumn(2))),
+      sound(row.getColumn(3).isNull() || row.getColumn(3).getInt64() == sum_of(id, line)) {}
+
+std::string stand_in(SQLite::Database& db, const Row& row) {
+  protocol::Event event;
+  std::copy_n(row.id.begin(), std::min(row.id.size(), event.id.size()), event.id.begin());
+  event.from = "server";
+  event.seq = row.seq;
+  event.body = protocol::Damaged{readable(row.line.substr(0, shown_of_damaged))};
+  SQLite::Statement before(
+      db, "SELECT " + event_columns(db) + " FROM events WHERE seq < ? ORDER BY seq DESC");
+  before.bind(1, static_cast<std::int64_t>(row.seq));
+  while (before.executeStep()) {
+    const Row other(before);
+    if (!other.sound) continue;
+    const auto known = protocol::parse_event(other.line);
+    if (!known || !known->received) continue;
+    event.at = *known->received;
+    break;
+  }
+  event.received = event.at;
+  return to_line(event);
+}
+
 std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit) {
   auto db = std::make_unique<SQLite::Database>(options.file.string(),
                                                SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
@@ -95,6 +152,24 @@ std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& option
   db->exec("PRAGMA wal_autocheckpoint=0");
   if (options.max_pages > 0) db->exec("PRAGMA max_page_count=" + std::to_string(options.max_pages));
   return db;
+}
+
+void lay_out_log(SQLite::Database& db, int pages) {
+  constexpr std::int64_t header_bytes = 32, frame_header_bytes = 24;
+  sqlite3_file* log = log_of(db.getHandle());
+  sqlite3_int64 size = 0;
+  if (!log || log->pMethods->xFileSize(log, &size) != SQLITE_OK) return;
+  const std::int64_t frame_bytes =
+      frame_header_bytes + db.execAndGet("PRAGMA page_size").getInt64();
+  const std::int64_t wanted = header_bytes + pages * frame_bytes;
+  const std::string zeros(64 * 1024, '\0');  // SQLite writes no more than 128 KiB at once
+  while (size < wanted) {
+    const auto part =
+        std::min<std::int64_t>(static_cast<std::int64_t>(zeros.size()), wanted - size);
+    if (log->pMethods->xWrite(log, zeros.data(), static_cast<int>(part), size) != SQLITE_OK) return;
+    size += part;
+  }
+  log->pMethods->xSync(log, SQLITE_SYNC_NORMAL);
 }
 
 std::pair<std::string, int> name_for_reading(const std::filesystem::path& file) {
@@ -135,14 +210,17 @@ void prepare(SQLite::Database& db) {
   if (version == 0) {
     db.exec(tables);
     db.exec(make_said_index("said"));
-  } else {
+    db.exec(indexed);
+  } else if (version == 1) {
     db.exec("ALTER TABLE events RENAME TO events_1");
     db.exec(tables);
-    db.exec("INSERT INTO events SELECT seq, id, line FROM events_1 ORDER BY seq");
+    db.exec("INSERT INTO events(seq, id, line) SELECT seq, id, line FROM events_1 ORDER BY seq");
     db.exec("DROP TABLE events_1");
-    spdlog::info("store: brought from layout {} to {}", version, store_version);
+    db.exec(indexed);
+  } else {
+    db.exec("ALTER TABLE events ADD COLUMN sum INTEGER");
   }
-  db.exec(indexed);
+  if (version > 0) spdlog::info("store: brought from layout {} to {}", version, store_version);
   db.exec("PRAGMA user_version=" + std::to_string(store_version));
   transaction.commit();
 }

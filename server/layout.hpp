@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -32,6 +33,11 @@ enum class Commit { synced, unsynced };
 /// file.
 std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit);
 
+/// Makes the write-ahead log long enough for so many pages before they come: what overwrites it in
+/// place is one write to the disk, what makes a file longer also one of the file's length. Zeros
+/// are no part of the log. As far as there is room.
+void lay_out_log(SQLite::Database& db, int pages);
+
 /// Name and flags of a read-only connection that could read at least the version. A store on a
 /// read-only medium whose log was closed cleanly has no shared-memory file and can get none, nor on
 /// a full disk; SQLite then has to be told that nothing changes under it.
@@ -48,5 +54,24 @@ bool cannot_write(const SQLite::Exception& error);
 
 /// The column's bytes, without a copy; gone with the row.
 std::string_view text_of(const SQLite::Column& column);
+
+/// What bears out an event's bytes: the CRC-32 (ISO 3309) of the 16 bytes of its id, then its line.
+std::uint32_t sum_of(std::string_view id, std::string_view line);
+
+/// The columns `seq, id, line, sum` of the table `events`, to select; a layout without sums has
+/// NULL there.
+std::string event_columns(SQLite::Database& db);
+
+/// A row of those columns; gone with the row.
+struct Row {
+  explicit Row(SQLite::Statement& row);
+  Sequence seq;
+  std::string_view id, line;
+  bool sound;  ///< its sum bears it out, or none was kept
+};
+
+/// What is served in place of an event that is not sound: one of the kind "damaged" with the same
+/// number and id, at the time the one before was received, with what is left of the line.
+std::string stand_in(SQLite::Database& db, const Row& row);
 
 }  // namespace stonecall::server::layout

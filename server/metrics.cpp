@@ -50,6 +50,8 @@ std::string metrics_text(const Context& context) {
   out.gauge("stonecall_events_waiting", "Events waiting for a commit.", counts.waiting);
   out.gauge("stonecall_consoles", "Open live connections.", context.hub.consoles());
   out.gauge("stonecall_connections", "Open connections.", context.connections.open());
+  out.gauge("stonecall_events_damaged", "Events read that are not as they were stored.",
+            counts.damaged);
   out.gauge("stonecall_store_writable", "1 while posts are taken.",
             context.store.write_fault() ? 0 : 1);
   out.answers(context);
@@ -61,6 +63,7 @@ protocol::Json health(const Context& context) {
   const auto fault = context.store.write_fault();
   json["status"] = fault ? std::string(to_string(fault->kind)) : "ok";
   if (fault) json["detail"] = fault->what;
+  if (const auto damaged = context.store.counts().damaged) json["damaged"] = damaged;
   json["newest"] = context.hub.newest();
   json["consoles"] = context.hub.consoles();
   json["time"] = to_string(context.clock.now());

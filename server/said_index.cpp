@@ -92,10 +92,10 @@ SaidSearch::SaidSearch(SQLite::Database& db)
     : db_(db), all_is_indexed_(layout::version_of(db) < 2) {
   db.exec("PRAGMA temp_store=MEMORY");
   db.exec(make_said_index("temp.tail"));
-  find_.emplace(db,
-                "SELECT seq, line FROM events WHERE seq IN ("
-                "SELECT rowid FROM said WHERE said MATCH ?1 UNION ALL "
-                "SELECT rowid FROM temp.tail WHERE tail MATCH ?1) ORDER BY seq LIMIT ?2");
+  find_.emplace(db, "SELECT " + layout::event_columns(db) +
+                        " FROM events WHERE seq IN ("
+                        "SELECT rowid FROM said WHERE said MATCH ?1 UNION ALL "
+                        "SELECT rowid FROM temp.tail WHERE tail MATCH ?1) ORDER BY seq LIMIT ?2");
   if (all_is_indexed_) return;
   tail_.emplace(db,
                 "SELECT seq, line FROM events WHERE seq > (SELECT through FROM indexed) "
@@ -112,8 +112,11 @@ Page SaidSearch::find(std::string_view words, std::size_t most, char separator) 
   take_tail();
   find_->bind(1, query);
   find_->bind(2, static_cast<std::int64_t>(most));
-  while (find_->executeStep())
-    append(page, number(find_->getColumn(0)), layout::text_of(find_->getColumn(1)), separator);
+  while (find_->executeStep()) {
+    const layout::Row row(*find_);
+    append(page, row.seq, row.sound ? std::string(row.line) : layout::stand_in(db_, row),
+           separator);
+  }
   find_->reset();
   return page;
 }

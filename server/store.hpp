@@ -28,6 +28,15 @@ struct Draft {
   std::string tail;  ///< `,"text":…` and so on, up to but not including the last `}`
   std::optional<protocol::Timestamp>
       received;  ///< only when a log is played; else the store's clock
+
+  /// Of an amend or a retract by somebody who may not change everything.
+  struct Change {
+    protocol::Uuid target{};
+    /// Asked with the kind of what stands under the target (and of what that changes in turn):
+    /// why not, or nothing. Called on the committing thread.
+    std::function<std::string(std::string_view kind)> objection;
+  };
+  std::optional<Change> change;
 };
 
 /// Drops what only a server gives (seq, received, clock_off) and writes the rest canonically.
@@ -85,6 +94,10 @@ struct StoreOptions {
   std::uint32_t max_pages = 0;  ///< SQLite pages; 0: no limit but the disk's
 };
 
+class StoreReaders;
+class StoreWriter;
+struct OpenedStore;
+
 /// The event store: one SQLite file in WAL mode with `synchronous=FULL`. One thread at a time
 /// writes; all posts that wait go into one transaction and are answered after its commit, so
 /// acknowledged means on disk. Each id is stored once, `seq` runs 1, 2, 3 … without gaps. Reads use
@@ -130,25 +143,23 @@ class Store {
     std::uint64_t again = 0;    ///< repeated posts of what stood already
     std::uint64_t refused = 0;  ///< same id, other content
     std::uint64_t failed = 0;   ///< posts that got a StoreFault
+    std::uint64_t damaged = 0;  ///< events read whose bytes were not those that were stored
     std::size_t waiting = 0;    ///< events waiting for a commit now
   };
   Counts counts() const;
 
  private:
-  class Writer;
-  class Readers;
   class Lock;
-  struct Opened;
   Store();
-  static tl::expected<Opened, StoreFault> open_for_writing(const StoreOptions& options);
-  tl::expected<Opened, StoreFault> open_again(const StoreOptions& options);
+  static tl::expected<OpenedStore, StoreFault> open_for_writing(const StoreOptions& options);
+  tl::expected<OpenedStore, StoreFault> open_again(const StoreOptions& options);
   std::unique_ptr<Lock> lock_;  ///< goes last
-  std::unique_ptr<Readers> readers_;
-  std::unique_ptr<Writer> writer_;
+  std::unique_ptr<StoreReaders> readers_;
+  std::unique_ptr<StoreWriter> writer_;
 };
 
 /// The version of the store's layout that this program writes.
-inline constexpr int store_version = 2;
+inline constexpr int store_version = 3;
 
 std::string_view to_string(StoreFault::Kind kind);
 

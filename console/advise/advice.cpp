@@ -336,7 +336,7 @@ Advice in_words(const AdvisedCall& call, const Situation& situation,
   advice.sureness = call.sureness;
   advice.why = call.why;
   advice.why.insert(advice.why.end(), call.would_change.begin(), call.would_change.end());
-  advice.why.push_back(settings_text(method));
+  advice.why.emplace_back(settings_text(method));
   if (call.until) advice.depart = from_minutes(*call.until);
   advice.p_best = call.p_best.value_or(0);
   advice.plan_holds = situation.plan_holds;

@@ -172,6 +172,14 @@ std::vector<Disagreement> disagreements_in(const Picture& picture, const Learned
   return found;
 }
 
+std::optional<Figure> new_kinds(const std::vector<std::int64_t>& counts,
+                                const estimate::RatePosterior& looking, double minutes) {
+  const auto expected = estimate::expected_new_kinds(counts, looking.mean() * minutes);
+  const auto range = estimate::new_kinds_range(counts, looking, minutes);
+  if (!expected || !range) return std::nullopt;
+  return Figure{*expected, std::min(range->lower, *expected), std::max(range->upper, *expected)};
+}
+
 Ground ground_at(const Picture& picture, const Learned& learned, const Where& where,
                  const std::optional<PaceNow>& pace, Memory& memory) {
   Ground ground;
@@ -225,8 +233,7 @@ Ground ground_at(const Picture& picture, const Learned& learned, const Where& wh
   }
   ground.unseen = memory.not_seen_yet(counts);
   if (ground.unseen && pace)
-    ground.unseen->new_in_ten_minutes =
-        estimate::expected_new_kinds(counts, 10 * pace->rocks_per_minute.mean).value_or(0);
+    ground.unseen->new_in_ten_minutes = new_kinds(counts, pace->looking, 10);
   ground.disagreements = disagreements_in(picture, learned, where, weighed, memory);
   return ground;
 }

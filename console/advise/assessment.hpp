@@ -5,6 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "console/advise/telling.hpp"
+#include "console/estimate/pace.hpp"
 #include "console/picture/gaps.hpp"
 #include "console/picture/picture.hpp"
 
@@ -68,11 +70,13 @@ struct Disagreement {
 /// none.
 struct NotSeenYet {
   std::int64_t counted = 0;
-  int kinds_met = 0;              ///< in the counts
-  Figure next_is_new;             ///< chance that the next rock looked at is of an unseen kind
-  double new_in_ten_minutes = 0;  ///< expected number of new kinds, at this party's pace of looking
-  Figure chao1;                   ///< kinds there are, seen and unseen (at least)
-  double coverage = 0;            ///< part of the ground's rocks whose kinds have been met
+  int kinds_met = 0;   ///< in the counts
+  Figure next_is_new;  ///< chance that the next rock looked at is of an unseen kind
+  /// New kinds in ten minutes of looking, at this party's pace: the number expected and the range
+  /// of the number itself (90 %, whole kinds). None: no basis for a pace.
+  std::optional<Figure> new_in_ten_minutes;
+  Figure chao1;                     ///< kinds there are, seen and unseen (at least)
+  Figure coverage;                  ///< part of the ground's rocks whose kinds have been met
   int needed_for_five_percent = 0;  ///< rocks to look at to meet any kind of 5 % or more with 95 %
   struct Point {
     double rocks = 0;          ///< looked at
@@ -122,8 +126,9 @@ struct TurnBack {
 };
 
 struct PaceNow {
-  Figure rocks_per_minute;    ///< looked at and told of, in station time that no sample took
-  Figure minutes_per_sample;  ///< from the first to the last word of each
+  Figure rocks_per_minute;          ///< looked at and told of, in station time that no sample took
+  estimate::RatePosterior looking;  ///< what rocks_per_minute is of
+  Figure minutes_per_sample;        ///< from the first to the last word of each
   std::int64_t rocks = 0;
   int samples = 0;
   double minutes = 0;  ///< at stations
@@ -148,10 +153,10 @@ struct CurvePoint {
 struct Advice {
   enum class Kind { stay_until, move_on, get_first, ask, no_call, turn_back };
   Kind kind = Kind::no_call;
-  std::string sentence;                         ///< the call itself, in plain words
-  std::string reason;                           ///< one sentence with its figures
-  std::string sureness;                         ///< how sure, and which kinds make the difference
-  std::vector<std::string> why;                 ///< assumptions, and what would change it
+  Telling sentence;                             ///< the call itself, in plain words
+  Telling reason;                               ///< one sentence with its figures
+  Telling sureness;                             ///< how sure, and which kinds make the difference
+  std::vector<Telling> why;                     ///< assumptions, and what would change it
   std::optional<Milliseconds> depart;           ///< elapsed
   std::optional<Milliseconds> depart_earliest;  ///< 10 % of the draws' own best times
   std::optional<Milliseconds> depart_latest;    ///< 90 %

@@ -26,9 +26,9 @@ AdvisedCall of(CallKind kind, Rule rule) {
   return call;
 }
 
-/// "1:12", for minutes since the start of the exercise.
-std::string at(double minutes) {
-  return protocol::elapsed_minutes_text(protocol::from_minutes(std::clamp(minutes, -1e6, 1e6)));
+/// A moment, in minutes since the start of the exercise.
+Telling at(double minutes) {
+  return Telling::moment(protocol::from_minutes(std::clamp(minutes, -1e6, 1e6)));
 }
 
 std::string whole(double value) {
@@ -78,7 +78,7 @@ std::optional<AdvisedCall> return_limit(const Situation& situation) {
   AdvisedCall call = of(CallKind::turn_back, Rule::return_limit);
   const double walk = back.walk_minutes + back.margin_minutes;
   const bool past = situation.now >= back.latest_departure;
-  call.sentence = past ? "Turn back to base at once."
+  call.sentence = past ? Telling("Turn back to base at once.")
                        : "Turn back to base: leave " +
                              (situation.here.empty() ? std::string("here") : situation.here) +
                              " by " + at(back.latest_departure) + ".";
@@ -87,19 +87,19 @@ std::optional<AdvisedCall> return_limit(const Situation& situation) {
       " min with its margin; the latest departure " + (past ? "was " : "is ") +
       at(back.latest_departure) +
       (situation.now > back.latest_useful_call
-           ? ", and a call sent now is heard too late to be acted on in time."
+           ? Telling(", and a call sent now is heard too late to be acted on in time.")
            : ", and a call sent after " + at(back.latest_useful_call) + " comes too late.");
   call.sureness = "The return limit is not weighed against anything.";
   call.why.emplace_back(turn_back_caution);
   if (!situation.missing.empty())
-    call.why.push_back("Left undone here: " + situation.missing[0].what + " of sample " +
-                       situation.missing[0].sample +
-                       (situation.missing.size() > 1
-                            ? " and " + std::to_string(situation.missing.size() - 1) + " more."
-                            : "."));
-  call.would_change = {
+    call.why.emplace_back("Left undone here: " + situation.missing[0].what + " of sample " +
+                          situation.missing[0].sample +
+                          (situation.missing.size() > 1
+                               ? " and " + std::to_string(situation.missing.size() - 1) + " more."
+                               : "."));
+  call.would_change.emplace_back(
       "A later time to be back at base, a shorter way or a faster walk, if the field leader says "
-      "so."};
+      "so.");
   call.until = back.latest_departure;
   call.useful_until = back.latest_useful_call;
   return call;
@@ -140,11 +140,11 @@ std::optional<AdvisedCall> documentation(const Situation& situation) {
                 " min for all that is missing here.";
   call.sureness = "Documentation of samples in hand comes before any weighing of stay or move.";
   if (others > 0)
-    call.why.push_back("Other samples here lack " + std::to_string(others) + " more.");
+    call.why.emplace_back("Other samples here lack " + std::to_string(others) + " more.");
   if (fitting < situation.missing.size())
-    call.why.push_back(std::to_string(situation.missing.size() - fitting) +
-                       " of what is missing no longer fits before the latest departure.");
-  call.would_change = {"Word that it is done, or that the sample is given up."};
+    call.why.emplace_back(std::to_string(situation.missing.size() - fitting) +
+                          " of what is missing no longer fits before the latest departure.");
+  call.would_change.emplace_back("Word that it is done, or that the sample is given up.");
   if (situation.turn_back) call.useful_until = situation.turn_back->latest_useful_call;
   return call;
 }
@@ -159,7 +159,7 @@ std::string kinds_pulling(const Situation& situation, int direction) {
   return names.size() == 1 ? "mostly " + names[0] : "mostly " + names[0] + ", then " + names[1];
 }
 
-std::string range_text(const Situation& situation) {
+Telling range_text(const Situation& situation) {
   const Departure& departure = *situation.departure;
   return departure.best_low == departure.best_high
              ? "The best time to leave is " + at(situation.now + departure.best_low) +
@@ -172,32 +172,32 @@ std::string range_text(const Situation& situation) {
 void add_what_it_rests_on(const Situation& situation, AdvisedCall& call) {
   const Departure& departure = *situation.departure;
   for (const Alternative& alternative : departure.alternatives)
-    call.why.push_back("Leaving as soon as it can be said beats staying " +
-                       std::to_string(alternative.more_minutes) + " min more with a chance of " +
-                       percent(alternative.p_leaving_better) + " (worth " +
-                       two_digits(alternative.gain_now) + " against " +
-                       two_digits(alternative.gain_staying) + ").");
+    call.why.emplace_back("Leaving as soon as it can be said beats staying " +
+                          std::to_string(alternative.more_minutes) + " min more with a chance of " +
+                          percent(alternative.p_leaving_better) + " (worth " +
+                          two_digits(alternative.gain_now) + " against " +
+                          two_digits(alternative.gain_staying) + ").");
   call.why.push_back(range_text(situation));
   if (!situation.counted_here)
-    call.why.push_back(
+    call.why.emplace_back(
         "No unselective count was made here: the shares rest on what was said or planned.");
   if (situation.plan_holds < plan_in_doubt)
-    call.why.push_back(
+    call.why.emplace_back(
         "What was counted so far is unlike what the plan expected: it is given a chance of " +
         percent(situation.plan_holds) + " of describing the ground, and weighs no more than that.");
   if (situation.asking && situation.asking->p_changes > 0.05)
-    call.would_change.push_back(
+    call.would_change.emplace_back(
         "A count here would move the time to leave by five minutes or more with a chance of " +
         percent(situation.asking->p_changes) + ".");
   const std::string stay = kinds_pulling(situation, 1);
   const std::string leave = kinds_pulling(situation, -1);
   if (!stay.empty())
-    call.would_change.push_back(
+    call.would_change.emplace_back(
         "What staying adds is " + stay +
         ": having it in the bag, or word that there is none, takes the reason to stay.");
   if (!leave.empty())
-    call.would_change.push_back("What leaving adds is " + leave +
-                                ": word that it is not found ahead takes the reason to leave.");
+    call.would_change.emplace_back("What leaving adds is " + leave +
+                                   ": word that it is not found ahead takes the reason to leave.");
 }
 
 /// Leaving as soon as it can be said, against the best stay worth a call of its own.
@@ -249,9 +249,9 @@ void take_the_ordinary_too(const Situation& situation, const std::string& then, 
   if (situation.no_typical_sample.empty() ||
       situation.handling_minutes > departure.latest - departure.earliest)
     return;
-  call.why.insert(call.why.begin(), "No sample of the ordinary rock here is in the bag yet: " +
-                                        situation.no_typical_sample + "; it takes about " +
-                                        whole(std::ceil(situation.handling_minutes)) + " min.");
+  call.why.emplace(call.why.begin(), "No sample of the ordinary rock here is in the bag yet: " +
+                                         situation.no_typical_sample + "; it takes about " +
+                                         whole(std::ceil(situation.handling_minutes)) + " min.");
   if (call.kind != CallKind::move_on) return;
   call.kind = CallKind::get_first;
   call.sentence =
@@ -292,7 +292,7 @@ std::optional<AdvisedCall> value(const Situation& situation) {
     const bool one_kind = departure.best - departure.earliest <= get_first_minutes &&
                           first.staying_adds > 0.5 * pull && pull > 0;
     call.kind = one_kind ? CallKind::get_first : CallKind::stay_until;
-    const std::string until = at(situation.now + departure.best);
+    const Telling until = at(situation.now + departure.best);
     if (one_kind) {
       call.kind_wanted = first.kind;
       call.sentence = "Look for " + name_of(situation.kinds, first.kind, "the kind still wanted") +

@@ -6,6 +6,7 @@
 
 #include "console/advise/allocation.hpp"
 #include "console/advise/asking.hpp"
+#include "console/advise/telling.hpp"
 #include "console/advise/turn_back.hpp"
 
 /// The call to advise, and why.
@@ -48,13 +49,13 @@ enum class Rule { return_limit, documentation, value, asking, none };
 struct AdvisedCall {
   CallKind kind = CallKind::no_call;
   Rule rule = Rule::none;
-  std::string sentence;                   ///< the call in one plain sentence, as it would be spoken
-  std::string reason;                     ///< one sentence with its figures
-  std::string sureness;                   ///< how sure, in words with the chance
-  std::vector<std::string> why;           ///< further reasons and what is assumed
-  std::vector<std::string> would_change;  ///< what would change it
-  std::optional<double> until;            ///< elapsed minutes: stay until, or leave by
-  std::optional<double> useful_until;     ///< elapsed minutes: sent later, the call comes too late
+  Telling sentence;                    ///< the call in one plain sentence, as it would be spoken
+  Telling reason;                      ///< one sentence with its figures
+  Telling sureness;                    ///< how sure, in words with the chance
+  std::vector<Telling> why;            ///< further reasons and what is assumed
+  std::vector<Telling> would_change;   ///< what would change it
+  std::optional<double> until;         ///< elapsed minutes: stay until, or leave by
+  std::optional<double> useful_until;  ///< elapsed minutes: sent later, the call comes too late
   std::optional<double>
       p_best;  ///< chance that the advice beats its alternative; none: not a matter of chance
   std::optional<std::size_t> station;      ///< index of the next station; none: base, or staying

@@ -65,7 +65,9 @@ std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts) {
   const auto next = estimate::next_is_new(counts);
   if (!next) return std::nullopt;
   unseen.next_is_new = {next->probability, next->interval.lower, next->interval.upper};
-  unseen.coverage = estimate::coverage_chao_jost(counts).value_or(0);
+  const double coverage = estimate::coverage_chao_jost(counts).value_or(0);
+  unseen.coverage = {coverage, std::min(coverage, 1 - next->interval.upper),
+                     std::max(coverage, 1 - next->interval.lower)};
   if (const auto richness = estimate::chao1_bias_corrected(counts)) {
     if (const auto interval =
             estimate::chao1_interval(counts, *richness, estimate::shown_confidence))

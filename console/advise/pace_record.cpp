@@ -59,6 +59,7 @@ std::optional<PaceNow> pace_at(const picture::Picture& picture, Instant now) {
   pace.minutes = record.minutes;
   const auto rate_interval = rate->interval();
   const auto each_interval = each->interval_minutes();
+  pace.looking = *rate;
   pace.rocks_per_minute = {rate->mean(), rate_interval.lower, rate_interval.upper};
   pace.minutes_per_sample = {each->mean_minutes().value_or(each->median_minutes()),
                              each_interval.lower, each_interval.upper};

@@ -128,9 +128,10 @@ class Writer {
     return {{"counted", unseen.counted},
             {"kinds_met", unseen.kinds_met},
             {"next_is_new", figure(unseen.next_is_new)},
-            {"new_in_ten_minutes", unseen.new_in_ten_minutes},
+            {"new_in_ten_minutes",
+             unseen.new_in_ten_minutes ? figure(*unseen.new_in_ten_minutes) : Json("no basis")},
             {"chao1", figure(unseen.chao1)},
-            {"coverage", unseen.coverage},
+            {"coverage", figure(unseen.coverage)},
             {"needed_for_five_percent", unseen.needed_for_five_percent}};
   }
 
@@ -138,10 +139,11 @@ class Writer {
     const auto maybe_elapsed = [](const std::optional<Milliseconds>& time) {
       return time ? elapsed(*time) : Json(nullptr);
     };
-    return {{"call", advice.sentence},
-            {"reason", advice.reason},
-            {"sureness", advice.sureness},
-            {"why", advice.why},
+    const std::vector<std::string> why(advice.why.begin(), advice.why.end());
+    return {{"call", advice.sentence.elapsed()},
+            {"reason", advice.reason.elapsed()},
+            {"sureness", advice.sureness.elapsed()},
+            {"why", why},
             {"depart", maybe_elapsed(advice.depart)},
             {"depart_10_90",
              {maybe_elapsed(advice.depart_earliest), maybe_elapsed(advice.depart_latest)}},

@@ -1,12 +1,8 @@
 #include "console/commands/assemble.hpp"
 
 #include <algorithm>
-#include <cerrno>
 #include <cmath>
-#include <cstring>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <ostream>
 #include <set>
 #include <string_view>
@@ -20,6 +16,7 @@
 #include <boost/uuid/uuid_hash.hpp>
 
 #include "console/commands/moves.hpp"
+#include "console/commands/read_file.hpp"
 #include "console/commands/samples_table.hpp"
 #include "console/commands/speech.hpp"
 #include "console/commands/waiting.hpp"
@@ -55,15 +52,6 @@ Uuid id_of(const std::string& content) {
   static const Uuid space =
       boost::uuids::string_generator()("b8f0a0c6-52cb-4f0e-9a0d-6c1d7d0e3a94");
   return boost::uuids::name_generator_sha1(space)(content);
-}
-
-Result<std::string> read_whole(const std::string& path) {
-  std::ifstream in(path, std::ios::binary);
-  // A folder opens, and cannot be read.
-  if (!in || (in.peek(), in.bad()))
-    return tl::unexpected(Fault{"", "cannot read " + path + ": " + std::strerror(errno), {}});
-  in.clear();
-  return std::string(std::istreambuf_iterator<char>(in), {});
 }
 
 std::string name_of(const std::string& path) {
@@ -149,7 +137,7 @@ class Assembly {
 
   bool take_plans() {
     for (const std::string& path : options_.plans) {
-      const auto text = read_whole(path);
+      const auto text = read_file(path);
       if (!text) return wrong(text.error().what), false;
       auto plan = parse_plan(*text);
       if (!plan) return wrong(path + ": " + to_string(plan.error())), false;
@@ -165,7 +153,7 @@ class Assembly {
       const bool vtt = boost::algorithm::iends_with(path, ".vtt");
       if (!vtt && !boost::algorithm::iends_with(path, ".srt"))
         return wrong(path + ": expected WebVTT (.vtt) or SubRip (.srt)"), false;
-      auto text = read_whole(path);
+      auto text = read_file(path);
       if (!text) return wrong(text.error().what), false;
       Recording recording{path, vtt ? CaptionFormat::web_vtt : CaptionFormat::sub_rip, {}, {}};
       std::optional<std::string> start = vtt ? start_in(*text) : std::nullopt;
@@ -193,7 +181,7 @@ class Assembly {
 
   bool take_catalogue() {
     if (options_.samples.empty()) return true;
-    const auto text = read_whole(options_.samples);
+    const auto text = read_file(options_.samples);
     if (!text) return wrong(text.error().what), false;
     LocalTime local;
     std::set<std::string> days;

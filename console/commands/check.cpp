@@ -1,12 +1,10 @@
 #include "console/commands/check.hpp"
 
-#include <cerrno>
-#include <cstring>
-#include <fstream>
 #include <iterator>
 #include <map>
 #include <ostream>
 
+#include "console/commands/read_file.hpp"
 #include "console/picture/fold.hpp"
 #include "protocol/log.hpp"
 #include "protocol/plan_file.hpp"
@@ -84,12 +82,12 @@ int check_log(std::istream& in, const std::string& path, std::ostream& out) {
 }  // namespace
 
 int check(const std::string& path, std::ostream& out, std::ostream& err) {
-  std::ifstream in(path, std::ios::binary);
+  auto in = open_file(path);
   if (!in) {
-    err << "stonecall: cannot open " << path << ": " << std::strerror(errno) << '\n';
+    err << "stonecall: " << to_string(in.error()) << '\n';
     return 2;
   }
-  return looks_like_plan(in) ? check_plan(in, path, out) : check_log(in, path, out);
+  return looks_like_plan(*in) ? check_plan(*in, path, out) : check_log(*in, path, out);
 }
 
 }  // namespace stonecall::commands

@@ -57,7 +57,7 @@ protocol::Result<desk::Settings> settings_for(const DeskOptions& options) {
 
 namespace {
 
-std::vector<desk::Proposal> proposals(std::string_view text, const picture::Picture& picture,
+std::vector<desk::Proposal> proposals(std::string_view text, const picture::PicturePtr& picture,
                                       protocol::Instant now) {
   static const Speech speech;
   std::vector<desk::Proposal> all;
@@ -75,10 +75,10 @@ desk::Workers workers() {
     return std::make_shared<const advise::Assessment>(
         advise::assess_with_advice(picture, now, memory));
   };
-  workers.read_note = [](const protocol::Event& event, const picture::Picture& picture) {
+  workers.read_note = [](const protocol::Event& event, const picture::PicturePtr& picture) {
     const auto& note = std::get<protocol::VoiceNote>(event.body);
     // What the back room says is no fact about the ground.
-    if (!picture::is_field(picture, note.speaker.value_or(event.from)))
+    if (!picture::is_field(*picture, note.speaker.value_or(event.from)))
       return std::vector<desk::Proposal>{};
     return proposals(note.text, picture, event.at.instant);
   };
@@ -87,7 +87,7 @@ desk::Workers workers() {
 
 desk::ReadSpeech read_speech() {
   return [](std::string_view text, const desk::View& view) {
-    return view.picture ? proposals(text, *view.picture, view.now) : std::vector<desk::Proposal>{};
+    return proposals(text, view.picture, view.now);
   };
 }
 

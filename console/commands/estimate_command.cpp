@@ -1,8 +1,8 @@
-#include <fstream>
 #include <iostream>
 #include <memory>
 
 #include "console/commands/estimate.hpp"
+#include "console/commands/read_file.hpp"
 #include "console/commands/subcommand.hpp"
 
 namespace stonecall::commands {
@@ -42,13 +42,13 @@ void add_estimate(CLI::App& app, int& exit_code) {
       exit_code = estimate(std::cin, std::cout, std::cerr);
       return;
     }
-    std::ifstream file(*path, std::ios::binary);
+    auto file = open_file(*path);
     if (!file) {
-      std::cerr << "stonecall: " << *path << " cannot be read: is the name right?\n";
+      std::cerr << "stonecall: " << protocol::to_string(file.error()) << '\n';
       exit_code = 2;
       return;
     }
-    exit_code = estimate(file, std::cout, std::cerr);
+    exit_code = estimate(*file, std::cout, std::cerr);
   });
 }
 

@@ -1,14 +1,11 @@
-#include <cerrno>
 #include <chrono>
 #include <condition_variable>
 #include <cstdlib>
-#include <cstring>
-#include <fstream>
 #include <iostream>
-#include <iterator>
 #include <mutex>
 
 #include "console/commands/desk_options.hpp"
+#include "console/commands/read_file.hpp"
 #include "console/commands/subcommand.hpp"
 #include "console/desk/live_source.hpp"
 #include "console/desk/numbers_age.hpp"
@@ -116,12 +113,12 @@ int write_screenshots(const LiveOptions& options, desk::LiveSetup setup) {
 
 /// The plan of a file; none where it can not be had, all that is wrong with it then told by line.
 std::optional<protocol::Plan> plan_in(const std::string& path) {
-  std::ifstream in(path, std::ios::binary);
-  if (!in) {
-    std::cerr << "stonecall: cannot open " << path << ": " << std::strerror(errno) << '\n';
+  const auto text = read_file(path);
+  if (!text) {
+    std::cerr << "stonecall: " << protocol::to_string(text.error()) << '\n';
     return std::nullopt;
   }
-  auto read = protocol::read_plan(std::string{std::istreambuf_iterator<char>(in), {}});
+  auto read = protocol::read_plan(*text);
   for (const protocol::Fault& fault : read.faults)
     std::cerr << "stonecall: " << path << ": " << protocol::to_string(fault) << '\n';
   return std::move(read.plan);

@@ -15,13 +15,14 @@ struct Place {
   bool operator==(const Place&) const = default;
 };
 
-/// The points of a GeoJSON text (RFC 7946) in its order, by their property "name". Lines, areas and
-/// features without a place are passed over. Faults: no GeoJSON, a point outside the globe, no
-/// point at all.
+/// The points of a GeoJSON text (RFC 7946) in its order, by their property "name"; the points of a
+/// MultiPoint are numbered. Lines, areas and features without a place are passed over. Names are
+/// brought into one line and cut to Limits::name_bytes; a height beyond 12 km is none. Faults: no
+/// GeoJSON, a point outside the globe, no point at all.
 protocol::Result<std::vector<Place>> places_from_geojson(std::string_view text);
 
 /// The waypoints of a GPX 1.1 text (Topografix, 2004) in its order; where it has none the points of
-/// its routes. Faults name the line where the text is no XML.
+/// its routes. Names and heights as above. Faults name the line.
 protocol::Result<std::vector<Place>> places_from_gpx(std::string_view text);
 
 /// Either, told apart by how it begins.
@@ -31,5 +32,8 @@ protocol::Result<std::vector<Place>> places_from(std::string_view text);
 /// others are stations in their order with equal time. Without places an invented example.
 protocol::Plan starter_plan(std::vector<Place> places, const std::string& name,
                             protocol::Timestamp start);
+
+/// What was begun, and what first wants to be put right in it, in one line.
+std::string told_of(const protocol::Plan& plan);
 
 }  // namespace stonecall::commands

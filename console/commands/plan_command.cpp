@@ -1,11 +1,12 @@
 #include <chrono>
-#include <fstream>
+#include <filesystem>
 #include <iostream>
-#include <iterator>
 #include <memory>
 
 #include "console/commands/places.hpp"
+#include "console/commands/read_file.hpp"
 #include "console/commands/subcommand.hpp"
+#include "console/commands/write_file.hpp"
 
 namespace stonecall::commands {
 namespace {
@@ -31,24 +32,28 @@ int plan(const PlanOptions& options) {
   }
   std::vector<Place> places;
   if (!options.places.empty()) {
-    std::ifstream in(options.places, std::ios::binary);
-    if (!in) return failed("cannot open " + options.places);
-    auto read = places_from(std::string{std::istreambuf_iterator<char>(in), {}});
+    const auto text = read_file(options.places);
+    if (!text) return failed(protocol::to_string(text.error()));
+    auto read = places_from(*text);
     if (!read) return failed(options.places + ": " + protocol::to_string(read.error()));
     places = std::move(*read);
   }
-  const auto made = protocol::to_json(starter_plan(std::move(places), options.name, start));
+  const auto plan = starter_plan(std::move(places), options.name, start);
+  const auto made = protocol::to_json(plan);
   // What a plan must hold is checked before anybody takes it into the field.
   if (const auto read = protocol::plan_from_json(made); !read)
     return failed(protocol::to_string(read.error()));
+  const std::string text = made.dump(2) + '\n';
   if (options.out.empty()) {
-    std::cout << made.dump(2) << '\n';
+    std::cout << text;
     return 0;
   }
-  if (std::ifstream(options.out)) return failed(options.out + " is there already");
-  std::ofstream out(options.out, std::ios::binary);
-  out << made.dump(2) << '\n';
-  return out.flush() ? 0 : failed("cannot write " + options.out);
+  std::error_code ignored;  // writing tells
+  if (std::filesystem::exists(options.out, ignored))
+    return failed(options.out + " is there already: give another name, or take it away");
+  if (!write_file(options.out, text, std::cerr)) return 2;
+  std::cout << "wrote " << options.out << ": " << told_of(plan) << '\n';
+  return 0;
 }
 
 }  // namespace

@@ -20,6 +20,10 @@ class Speech {
   /// What the note would state at `now`; nothing while there is no plan.
   std::vector<reading::Proposed> read(std::string_view text, const picture::Picture& picture,
                                       picture::Instant now) const;
+  /// For many notes of one picture: what was known at its moments is worked out once, for as long
+  /// as it is asked about the same one.
+  std::vector<reading::Proposed> read(std::string_view text, const picture::PicturePtr& picture,
+                                      picture::Instant now) const;
 
  private:
   struct Kept;

@@ -104,7 +104,7 @@ Markup calls(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
     const auto& call = call_made(debrief, judged.call);
     table.row({pen.elapsed(call.origin.at), then.station.empty() ? "on the way" : then.station,
                call.call.text,
-               then.then.advice ? then.then.advice->sentence : std::string("nothing"),
+               then.then.advice ? then.then.advice->sentence.elapsed() : std::string("nothing"),
                judged.best ? pen.elapsed(*judged.best) : "–", worth_text(judged.regret())});
   }
   return table.markup();

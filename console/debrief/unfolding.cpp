@@ -15,9 +15,7 @@ using protocol::Uuid;
 /// The event that this one is about: the note of a reading, the target of a correction.
 const Uuid* about(const protocol::Event& event) {
   if (const auto* reading = std::get_if<protocol::Reading>(&event.body)) return &reading->note;
-  if (const auto* amend = std::get_if<protocol::Amend>(&event.body)) return &amend->target;
-  if (const auto* retract = std::get_if<protocol::Retract>(&event.body)) return &retract->target;
-  return nullptr;
+  return protocol::changed_by(event);
 }
 
 }  // namespace

@@ -13,6 +13,7 @@
 #include "console/charts/curves.hpp"
 #include "console/debrief/chances.hpp"
 #include "console/desk/chart_painter.hpp"
+#include "console/desk/fact_text.hpp"
 #include "console/desk/numbers_age.hpp"
 #include "console/picture/gaps.hpp"
 #include "console/plates/advice_plate.hpp"
@@ -90,11 +91,14 @@ Card card_of(const View& view, const ClockText& clock) {
     if (view.assessment && !view.assessment->clock.station)
       return {"No advice on the way.",
               "The party is between stations; the weighing begins again at the next.", "", false};
+    if (view.assessment && view.assessment->clock.station == view.plan()->base.station)
+      return {"No advice at the base.", "Stay or move is weighed from the first station on.", "",
+              false};
     return {"No advice yet.", "It is being worked out, or there is nothing here to weigh.", "",
             false};
   }
-  Card card{clock.retold(advice->sentence), clock.retold(advice->reason),
-            clock.retold(advice->sureness), advice->kind != Advice::Kind::no_call};
+  Card card{clock.told(advice->sentence), clock.told(advice->reason), clock.told(advice->sureness),
+            advice->kind != Advice::Kind::no_call};
   if (card.sentence.empty()) card.sentence = "No call: the choice is inside the noise.";
   return card;
 }
@@ -120,8 +124,8 @@ Card end_card_of(const View& view, const ClockText& clock) {
   const Advice& advice = *end->here.advice;
   const bool same = then && then->sentence == advice.sentence;
   card.sentence =
-      "Known at the end: " + (same ? std::string("the same call.") : clock.retold(advice.sentence));
-  card.reason = clock.retold(advice.reason);
+      "Known at the end: " + (same ? std::string("the same call.") : clock.told(advice.sentence));
+  card.reason = clock.told(advice.reason);
   if (!advice.depart && end->here.departure && !end->here.departure->late)
     card.sureness = fmt::format(
         "By that the best departure was {}.",
@@ -231,8 +235,7 @@ std::vector<ListLine> list_of(const View& view, const ClockText& clock) {
   std::vector<ListLine> lines;
   if (!view.picture) return lines;
   for (const auto& call : view.picture->calls) {
-    std::string text =
-        call.call.advised.value_or(false) ? clock.retold(call.call.text) : call.call.text;
+    std::string text = call_text(call.call, clock);
     if (protocol::only_states_a_chance(call.call))
       text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
     else if (call.call.chance && call.call.outcome)
@@ -614,6 +617,50 @@ std::optional<protocol::Call> advised_call(const View& view) {
   return call;
 }
 
+namespace {
+
+/// The reasons that have room, from one on, and how many there are besides. Returns the height.
+float draw_reasons(const std::vector<std::string>& reasons, CallState& state, Canvas& canvas,
+                   float top, float room) {
+  const Fonts& f = canvas.fonts();
+  const Rect& area = canvas.area();
+  const float indent = canvas.px(14), gap = canvas.px(2), more_high = canvas.px(18);
+  if (canvas.asked("call.reasons_back")) state.reason = 0;
+  state.reason = std::min(state.reason, reasons.empty() ? 0 : reasons.size() - 1);
+  float y = top;
+  std::size_t next = state.reason;
+  for (; next < reasons.size(); ++next) {
+    const auto lines = wrap(f, {Type::text}, reasons[next], area.w - indent).size();
+    const float high = static_cast<float>(lines) * f.line_height(Type::text) + gap;
+    const bool all = next + 1 == reasons.size() && state.reason == 0;
+    // One is always shown, rather than how many there are.
+    if (y - top + high > room - (all || next == state.reason ? 0 : more_high)) {
+      if (next > state.reason) break;
+      const std::string cut =
+          ellipsis(f, {Type::text}, reasons[next], std::max(0.0F, area.w - indent));
+      canvas.text({area.x + indent, y + indent}, {Type::text}, Ink::ink, cut);
+      canvas.tip({area.x, y, area.w, f.line_height(Type::text)}, reasons[next]);
+      y += f.line_height(Type::text) + gap;
+      ++next;
+      break;
+    }
+    canvas.text({area.x, y + indent}, {Type::text}, Ink::soft, "–");
+    y += canvas.paragraph({area.x + indent, y + indent}, {Type::text}, Ink::ink, reasons[next],
+                          area.w - indent) +
+         gap;
+  }
+  const std::size_t after = reasons.size() - next;
+  if (y - top + more_high <= room && (after > 0 || state.reason > 0)) {
+    canvas.text({area.x + indent, y + canvas.px(12)}, {Type::fine}, Ink::soft,
+                after == 0 ? "Page ↑ the first again" : fmt::format("{} more: Page ↓", after));
+    y += more_high;
+  }
+  if (canvas.asked("call.reasons_on") && after > 0) state.reason = next;
+  return y - top + canvas.px(6);
+}
+
+}  // namespace
+
 Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   Commands out;
   const Rect& area = canvas.area();
@@ -629,7 +676,10 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
     start_writing(state, CallState::Writing::chance);
   mark_chances(view, state, canvas, out);
   answer_chosen(view, state, canvas, out);
-  if (canvas.asked("call.why")) state.why = !state.why;
+  if (canvas.asked("call.why")) {
+    state.why = !state.why;
+    state.reason = 0;
+  }
   if (canvas.asked("call.says")) state.says = (state.says + 1) % kinds_of_call.size();
   if (canvas.asked("call.leave")) {
     if (state.writing != CallState::Writing::none) {
@@ -642,6 +692,11 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   }
 
   Card card = card_of(view, canvas.clock());
+  // In a low place the reasons that are asked for take the room of those on the card and of the
+  // list, and begin with the former.
+  const bool low = area.h < canvas.px(400);
+  const bool reasons_alone = state.why && advice && low;
+  if (reasons_alone) card.reason = card.sureness = std::string();
   const float wanted = card_height(canvas, card, area.w - canvas.px(30));
   // In a low place the buttons come before the reasons, which are on the tip; the call itself
   // before the buttons.
@@ -671,8 +726,9 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
 
   // From below: the newest lines of the list, the buttons or the line being written, what is
   // missing.
-  const bool low = area.h < canvas.px(400);  // then one line of the list makes room for the curves
-  float list_least = canvas.px(22) * (low ? 1.0F : 2.0F), buttons = canvas.px(30) + canvas.px(10);
+  // In a low place a line of the list makes room for the curves.
+  float list_least = reasons_alone ? 0 : canvas.px(22) * (low ? 1.0F : 2.0F),
+        buttons = canvas.px(30) + canvas.px(10);
   float writing = state.writing == CallState::Writing::none
                       ? 0
                       : canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
@@ -683,19 +739,12 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   float free = area.bottom() - y - list_least - (writing > 0 ? writing : buttons) - missing_high;
 
   if (state.why && advice) {
-    float begin = y;
-    for (const std::string& each : advice->why) {
-      const std::string reason = canvas.clock().retold(each);
-      float lines =
-          static_cast<float>(wrap(f, {Type::text}, reason, area.w - canvas.px(14)).size()) *
-          f.line_height(Type::text);
-      if (y + lines - begin > free) break;
-      canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft, "–");
-      y += canvas.paragraph({area.x + canvas.px(14), y + canvas.px(14)}, {Type::text}, Ink::ink,
-                            reason, area.w - canvas.px(14)) +
-           canvas.px(2);
-    }
-    y += canvas.px(6);
+    std::vector<std::string> reasons;
+    if (reasons_alone)
+      for (const advise::Telling& each : {advice->reason, advice->sureness})
+        if (!each.empty()) reasons.push_back(canvas.clock().told(each));
+    for (const advise::Telling& each : advice->why) reasons.push_back(canvas.clock().told(each));
+    y += draw_reasons(reasons, state, canvas, y, free);
   } else if (advice) {
     if (auto plate = plates::advice_plate(*advice, view.assessment->clock.elapsed);
         plate && free > canvas.px(88)) {
@@ -769,6 +818,8 @@ std::span<const KeyLine> call_keys() {
       {"call.true", "the chosen chance came true", {{GLFW_KEY_T, 0}}, here, false, stating},
       {"call.false", "it did not come true", {{GLFW_KEY_N, 0}}, here, false, stating},
       {"call.why", "why", {{GLFW_KEY_Y, 0}}, here},
+      {"call.reasons_on", "on through the reasons", {{GLFW_KEY_PAGE_DOWN, 0}}, here},
+      {"call.reasons_back", "back to the first", {{GLFW_KEY_PAGE_UP, 0}}, here},
       {"call.up", "choose a newer call or question", {{GLFW_KEY_UP, 0}}, here},
       {"call.down", "choose an older one", {{GLFW_KEY_DOWN, 0}}, here},
       {"call.heard", "the field heard the chosen call", {{GLFW_KEY_H, 0}}, here, false, answering},

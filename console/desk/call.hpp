@@ -22,6 +22,7 @@ struct CallState {
   std::optional<protocol::Uuid> answering;  ///< the question that an answer is written to
   std::size_t outcome = 0;                  ///< the ready outcome that is offered next
   bool why = false;                         ///< the reasons are unfolded
+  std::size_t reason = 0;                   ///< the first of them that is shown
   std::string sent;     ///< sentence of the advised call sent last, so that it goes out once
   std::size_t row = 0;  ///< first line of the list that is shown
   std::optional<protocol::Uuid> bring;  ///< line of the list to be brought into sight

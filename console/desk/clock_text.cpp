@@ -1,6 +1,5 @@
 #include "console/desk/clock_text.hpp"
 
-#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 
@@ -19,12 +18,18 @@ std::string of_day(protocol::Instant at, std::chrono::minutes offset, bool with_
                       : fmt::format("{:02}:{:02}", s / 3600, s / 60 % 60);
 }
 
+/// A hyphen is no minus sign.
+std::string with_minus(std::string elapsed) {
+  if (elapsed.starts_with('-')) elapsed.replace(0, 1, "−");
+  return elapsed;
+}
+
 }  // namespace
 
 std::string ClockText::seconds(protocol::Instant at) const {
   switch (mode) {
     case TimeMode::elapsed:
-      return protocol::elapsed_text(at - start.instant);
+      return with_minus(protocol::elapsed_text(at - start.instant));
     case TimeMode::local:
       return of_day(at, start.offset, true);
     case TimeMode::utc:
@@ -36,7 +41,7 @@ std::string ClockText::seconds(protocol::Instant at) const {
 std::string ClockText::minutes(protocol::Instant at) const {
   switch (mode) {
     case TimeMode::elapsed:
-      return protocol::elapsed_minutes_text(at - start.instant);
+      return with_minus(protocol::elapsed_minutes_text(at - start.instant));
     case TimeMode::local:
       return of_day(at, start.offset, false);
     case TimeMode::utc:
@@ -45,28 +50,9 @@ std::string ClockText::minutes(protocol::Instant at) const {
   return {};
 }
 
-std::string ClockText::retold(std::string_view advice) const {
-  if (mode == TimeMode::elapsed) return std::string(advice);
-  const auto digit = [&](std::size_t i) {
-    return i < advice.size() && advice[i] >= '0' && advice[i] <= '9';
-  };
-  std::string out;
-  for (std::size_t i = 0; i < advice.size();) {
-    std::size_t colon = i;
-    while (digit(colon)) ++colon;
-    const bool moment = colon > i && colon < advice.size() && advice[colon] == ':' &&
-                        digit(colon + 1) && digit(colon + 2) && !digit(colon + 3);
-    if (!moment) {
-      const std::size_t end = std::max(colon, i + 1);
-      out += advice.substr(i, end - i);
-      i = end;
-      continue;
-    }
-    const auto since = protocol::parse_elapsed(advice.substr(i, colon + 3 - i));
-    out += since ? minutes(start.instant + *since) : std::string(advice.substr(i, colon + 3 - i));
-    i = colon + 3;
-  }
-  return out;
+std::string ClockText::told(const advise::Telling& words) const {
+  return words.told(
+      [this](protocol::Milliseconds elapsed) { return minutes(start.instant + elapsed); });
 }
 
 std::string ClockText::zone() const {

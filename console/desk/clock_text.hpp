@@ -1,8 +1,8 @@
 #pragma once
 
 #include <string>
-#include <string_view>
 
+#include "console/advise/telling.hpp"
 #include "protocol/time.hpp"
 
 namespace stonecall::desk {
@@ -18,9 +18,7 @@ struct ClockText {
   std::string seconds(protocol::Instant at) const;  ///< "1:12:40", "09:42:40"
   std::string minutes(protocol::Instant at) const;  ///< "1:12", "09:42"
   std::string zone() const;                         ///< "elapsed", "UTC+02:00", "UTC"
-  /// Words of the advice, whose moments are written elapsed, "1:19" (and nothing else in them looks
-  /// like that), with those moments as this clock writes them.
-  std::string retold(std::string_view advice) const;
+  std::string told(const advise::Telling& words) const;
 };
 
 /// "0:34": hours and minutes of a span; a negative span has a minus sign.

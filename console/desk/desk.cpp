@@ -1,6 +1,7 @@
 #include "console/desk/desk.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <ranges>
 
@@ -14,7 +15,7 @@
 namespace stonecall::desk {
 namespace {
 
-constexpr Chord undo{GLFW_KEY_Z, GLFW_MOD_CONTROL};
+constexpr Chord undo{GLFW_KEY_Z, GLFW_MOD_CONTROL}, escape{GLFW_KEY_ESCAPE, 0};
 constexpr int least_scale = 80, most_scale = 200, scale_step = 10;
 
 template <class Enum>
@@ -47,6 +48,13 @@ Pointer pointer_in(const PointerFrame& frame, Rect r) {
   if (p.held) p.moved = frame.moved;
   if (p.over) p.wheel = frame.wheel;
   return p;
+}
+
+/// How the desk looks can be changed while the sheet of keys is read.
+bool leaves_key_sheet(std::string_view id) {
+  constexpr std::array looks{"desk.keys",    "desk.clear", "desk.larger",
+                             "desk.smaller", "desk.scale", "desk.theme"};
+  return std::ranges::find(looks, id) != looks.end();
 }
 
 std::optional<RegionId> region_key(std::string_view id) {
@@ -103,8 +111,7 @@ void answer_desk_key(Desk& desk, const View& view, std::string_view id, Commands
   else if (id == "desk.end")
     out.push_back(ask::LayEndBeside{!view.playback->end_beside});
   else if (id == "desk.clear") {
-    desk.keys.shown = false;
-    desk.chosen = {};
+    if (!std::exchange(desk.keys.shown, false)) desk.chosen = {};
   } else if (id == "desk.undo") {
     if (!desk.acts.empty()) {
       for (const protocol::Uuid& event : desk.acts.back() | std::views::reverse)
@@ -192,17 +199,15 @@ struct CarryOut {
     desk.keys.shown = c.shown;
   }
   void operator()(const ask::EditReading& c) const {
+    take_into_line(desk.entry, words_to_edit(c.proposal));
     desk.entry.amending.reset();
     desk.entry.editing = c;
-    desk.entry.kept = desk.entry.typed;
-    desk.entry.replacement = words_to_edit(c.proposal);
     focus_on(desk, RegionId::entry);
   }
   void operator()(const ask::AmendText& c) const {
+    take_into_line(desk.entry, c.text);
     desk.entry.editing.reset();
     desk.entry.amending = c;
-    desk.entry.kept = desk.entry.typed;
-    desk.entry.replacement = c.text;
     focus_on(desk, RegionId::entry);
   }
   template <class Outside>
@@ -269,6 +274,9 @@ void focus_on(Desk& desk, RegionId region) {
 }
 
 const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typing) {
+  // Whatever Esc means to the region below the sheet of keys, it first puts the sheet away.
+  if (desk.keys.shown && chord == escape)
+    return &*std::ranges::find(desk_keys(), "desk.clear", &KeyLine::id);
   // In an empty entry line there is no typing to be undone: the key takes back the last act.
   const bool nothing_typed =
       desk.entry.typed.empty() && ImGui::GetIO().InputQueueCharacters.empty();
@@ -288,6 +296,8 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   Commands out;
   std::vector<std::string_view> asked;
   for (const KeyLine* line : pressed) {
+    // What a key does is seen: the sheet of keys does not stay over it.
+    if (!leaves_key_sheet(line->id)) desk.keys.shown = false;
     if (line->region)
       asked.push_back(line->id);
     else

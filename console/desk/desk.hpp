@@ -30,6 +30,9 @@ struct Settings {
   HeardFilter filter;
   bool kinds_whole = false, kinds_all = false;  ///< what Kinds shows
   bool accept_sure = false;  ///< sure readings of notes typed here are accepted by themselves
+  /// What stood in the entry line and was not sent, and the server or log it was meant for; only
+  /// there is it found again.
+  std::string draft, draft_of;
   bool operator==(const Settings&) const = default;
 };
 

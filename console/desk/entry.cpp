@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include <GLFW/glfw3.h>
 
@@ -28,6 +29,16 @@ std::span<const KeyLine> entry_keys() {
       {"entry.leave", "back to Heard; what is typed stays", {{GLFW_KEY_ESCAPE, 0}}, here, true},
   };
   return lines;
+}
+
+void take_into_line(EntryState& state, std::string words) {
+  state.kept = draft(state);
+  state.recalled = 0;
+  state.replacement = std::move(words);
+}
+
+const std::string& draft(const EntryState& state) {
+  return state.recalled > 0 || state.editing || state.amending ? state.kept : state.typed;
 }
 
 Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read, Canvas& canvas) {
@@ -77,11 +88,12 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
     chips.push_back(std::move(words));
   }
 
-  if (canvas.asked("entry.older") && state.recalled < state.said.size()) {
+  const bool own_words = !state.editing && !state.amending;
+  if (own_words && canvas.asked("entry.older") && state.recalled < state.said.size()) {
     if (state.recalled == 0) state.kept = state.typed;
     state.replacement = state.said[state.said.size() - ++state.recalled];
   }
-  if (canvas.asked("entry.newer") && state.recalled > 0) {
+  if (own_words && canvas.asked("entry.newer") && state.recalled > 0) {
     state.replacement =
         --state.recalled == 0 ? state.kept : state.said[state.said.size() - state.recalled];
   }
@@ -107,7 +119,8 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
   }
 
   auto done = [&] {
-    state.replacement = "";
+    // What was half typed before other words were taken in comes back.
+    state.replacement = own_words ? std::string() : std::exchange(state.kept, {});
     state.kept.clear();
     state.recalled = 0;
   };
@@ -140,7 +153,7 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
     done();
   }
   if (canvas.asked("entry.leave")) {
-    if (state.editing || state.amending) done();
+    if (!own_words) done();
     state.editing.reset();
     state.amending.reset();
     out.push_back(ask::Focus{RegionId::heard});

@@ -16,7 +16,7 @@ struct EntryState {
   std::string typed;  ///< never lost: only Enter, after a post was made of it, empties it
   std::vector<std::string> said;  ///< what was posted, for the arrows
   std::size_t recalled = 0;       ///< 0: the line being typed, n: the n-th from the end of `said`
-  std::string kept;               ///< the unfinished line while another is recalled
+  std::string kept;  ///< the unfinished line while another is recalled, edited or put right
   std::optional<std::string> replacement;  ///< to stand in the line instead of what is typed
   bool active = false;                     ///< has the keyboard
   bool accepts_sure = false;               ///< the setting is on, and said
@@ -27,6 +27,11 @@ struct EntryState {
   std::string previewed;  ///< the text that `preview` was read from
   std::vector<Proposal> preview;
 };
+
+/// Puts other words into the line, to be edited; what was being typed comes back after them.
+void take_into_line(EntryState& state, std::string words);
+/// What was being typed and is not sent, also while other words stand in the line.
+const std::string& draft(const EntryState& state);
 
 Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read, Canvas& canvas);
 std::span<const KeyLine> entry_keys();

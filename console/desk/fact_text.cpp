@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "console/desk/member_text.hpp"
+
 namespace stonecall::desk {
 namespace {
 
@@ -66,8 +68,9 @@ struct ChipText {
   std::string operator()(const Amend& a) const {
     std::string out;
     for (const auto& [member, value] : a.changes.items())
-      out += fmt::format("{}{} becomes {}", out.empty() ? "" : ", ", member,
-                         value.is_string() ? value.get<std::string>() : value.dump());
+      out += fmt::format(
+          "{}{} becomes {}", out.empty() ? "" : ", ", member_words(member),
+          value.is_string() ? value.get<std::string>() : member_text(value, member, {}));
     return out.empty() ? "correction" : out;
   }
 };
@@ -95,6 +98,10 @@ struct LineText {
     std::string out = "Amended: " + ChipText{}(a);
     return a.why ? out + " (" + *a.why + ")" : out;
   }
+  std::string operator()(const Damaged& d) const {
+    return "Lost: the server's disk did not keep this whole. What is left: " +
+           d.left.value_or("nothing");
+  }
   std::string operator()(const NotUnderstood& n) const {
     return "Not understood: an event of kind “" + n.kind + "”.";
   }
@@ -115,6 +122,13 @@ std::string chip_text(const Fact& fact) {
 
 std::string line_text(const Event& event) {
   return std::visit(LineText{}, event.body);
+}
+
+std::string call_text(const Call& call, const ClockText& clock) {
+  const bool elapsed = clock.mode == TimeMode::elapsed || !call.advised.value_or(false);
+  return elapsed || !call.until
+             ? call.text
+             : fmt::format("{} (leave {})", call.text, clock.minutes(call.until->instant));
 }
 
 const std::string& speaker_of(const Event& event) {

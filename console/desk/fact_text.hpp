@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "console/desk/clock_text.hpp"
 #include "protocol/event.hpp"
 
 /// Events and facts in plain words, as chips and lines show them.
@@ -13,6 +14,10 @@ std::string chip_text(const protocol::Fact& fact);
 
 /// An event as a line of Heard: what was said, or what happened.
 std::string line_text(const protocol::Event& event);
+
+/// The words of a call as they were sent. The moment in those of an advised call is elapsed; where
+/// the clock shows another time that moment stands behind them: "(leave 09:49)".
+std::string call_text(const protocol::Call& call, const ClockText& clock);
 
 /// Who speaks in a line: the speaker of a voice note, else the sender.
 const std::string& speaker_of(const protocol::Event& event);

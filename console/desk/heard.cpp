@@ -66,6 +66,7 @@ struct ShowOf {
   Show operator()(const protocol::Remark&) const { return Show::remarks; }
   Show operator()(const protocol::Amend&) const { return Show::changes; }
   Show operator()(const protocol::Retract&) const { return Show::changes; }
+  Show operator()(const protocol::Damaged&) const { return Show::changes; }
   Show operator()(const protocol::NotUnderstood&) const { return Show::all; }
 };
 
@@ -200,10 +201,15 @@ std::string words_of(const HeardLine& line) {
   return given ? plan_line_text(*given, line.replaced) : line_text(*line.event);
 }
 
-/// The same as it is shown: an advised call with its moments as the clock writes them.
-std::string words_of(const HeardLine& line, const ClockText& clock) {
+/// The same as it is shown: moments by the clock, of an amendment what stood there before.
+std::string words_of(const View& view, const HeardLine& line, const ClockText& clock,
+                     HeardState& state) {
   const auto* call = std::get_if<protocol::Call>(&line.event->body);
-  return call && call->advised.value_or(false) ? clock.retold(call->text) : words_of(line);
+  if (const auto* amend = std::get_if<protocol::Amend>(&line.event->body)) {
+    const std::string text = "Amended: " + chip_words(view, *amend, true, clock, state);
+    return amend->why ? text + " (" + *amend->why + ")" : text;
+  }
+  return call ? call_text(*call, clock) : words_of(line);
 }
 
 /// A row as laid out: the same code measures and draws.
@@ -223,7 +229,7 @@ struct RowShape {
 RowShape shape_row(const View& view, const HeardLine& line, const Columns& columns,
                    const Canvas& canvas, bool chosen, HeardState& state) {
   RowShape s;
-  s.text = words_of(line, canvas.clock());
+  s.text = words_of(view, line, canvas.clock(), state);
   s.lines = wrap(canvas.fonts(), said, s.text, columns.text_width);
   s.chips = chips_of(view, line, canvas.clock(), state);
   float y =
@@ -800,9 +806,9 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
       out.push_back(ask::OpenLine{line.event->id, true});
     if (canvas.asked("heard.go")) out.push_back(ask::Seek{line.event->at.instant});
     if (canvas.asked("heard.copy"))
-      out.push_back(ask::CopyText{
-          fmt::format("{} {}\t{}\t{}", canvas.clock().seconds(line.event->at.instant),
-                      canvas.clock().zone(), speaker_of(*line.event), line_text(*line.event))});
+      out.push_back(ask::CopyText{fmt::format(
+          "{} {}\t{}\t{}", canvas.clock().seconds(line.event->at.instant), canvas.clock().zone(),
+          speaker_of(*line.event), words_of(view, line, canvas.clock(), state))});
   }
   if (canvas.asked("heard.accept_every"))
     for (std::size_t row = 0; row < count; ++row)

@@ -43,12 +43,8 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
   const advise::Assessment* a = view.assessment.get();
   const protocol::Plan* plan = view.plan();
   Figure here{"Here", "–", "", "", false, ""},
-      departure{"Latest departure",
-                "–",
-                "",
-                plan ? "not away from base" : "no plan to reckon from",
-                false,
-                ""},
+      departure{
+          "Latest departure", "–", "", plan ? "at the base" : "no plan to reckon from", false, ""},
       call{"A call is useful until", "–", "", "", false, ""},
       word{"Last word from the field", "–", "", "", false, ""},
       documented{"Documented", "–", "", "", false, ""};
@@ -66,7 +62,7 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
         auto allotted = protocol::from_minutes(*a->clock.allotted_minutes);
         here.beside = "of " + span_text(allotted) + " allotted";
         here.act = stay > allotted;
-      } else {
+      } else if (plan && *a->clock.station != plan->base.station) {
         here.beside = "not in the plan";
       }
     } else if (view.picture) {
@@ -268,6 +264,9 @@ void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out)
   // Where the figures have no room for words the link is told of here: colour alone tells nothing.
   if (urgent.empty() && is_down(view.link) && area.w < canvas.px(words_beside_figures_from))
     urgent = link_words(view, canvas.clock());
+  if (canvas.fonts().width(beside_font, urgent) > room && is_down(view.link) &&
+      refused_words(view.link).empty())
+    urgent = link_words(view, canvas.clock(), true);
   const std::string words = urgent.empty() ? mode_words(view) : urgent;
   canvas.text({x, baseline}, beside_font, urgent.empty() ? Ink::soft : Ink::rust,
               ellipsis(canvas.fonts(), beside_font, words, room));
@@ -595,18 +594,19 @@ void answer_keys(const View& view, Canvas& canvas, Commands& out) {
 
 }  // namespace
 
-std::string link_words(const View& view, const ClockText& clock) {
+std::string link_words(const View& view, const ClockText& clock, bool brief) {
   const LinkState& link = view.link;
   std::string words;
   if (link.kind == LinkState::Kind::connecting) words = "connecting";
   if (link.kind == LinkState::Kind::refused) words = "refused: " + link.words;
   if (link.kind == LinkState::Kind::lost) {
     words = "link lost";
-    if (link.since) words += " since " + clock.seconds(*link.since);
+    if (link.since)
+      words += " since " + (brief ? clock.minutes(*link.since) : clock.seconds(*link.since));
   }
   if (link.waiting > 0)
-    words += fmt::format("{}{} {} to go out", words.empty() ? "" : ", ", link.waiting,
-                         link.waiting == 1 ? "waits" : "wait");
+    words += fmt::format("{}{} {}{}", words.empty() ? "" : ", ", link.waiting,
+                         link.waiting == 1 ? "waits" : "wait", brief ? "" : " to go out");
   return words;
 }
 

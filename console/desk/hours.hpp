@@ -34,7 +34,7 @@ std::optional<protocol::Instant> landmark_from(const std::vector<Landmark>& land
                                                bool forward);
 
 /// "link lost since 1:12:40, 2 wait to go out"; empty while all is well.
-std::string link_words(const View& view, const ClockText& clock);
+std::string link_words(const View& view, const ClockText& clock, bool brief = false);
 
 Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact);
 std::span<const KeyLine> hours_keys();

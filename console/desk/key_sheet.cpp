@@ -76,14 +76,28 @@ void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& c
   add(name_of(focus), keys_of(focus));
   add("Everywhere", desk_keys());
 
+  const auto height_of = [&](const Item& item) {
+    return item.key ? line * static_cast<float>(item.words.size()) : heading;
+  };
+  // What does not fit into one of two columns is spread evenly over as many as it needs.
+  std::vector<float> column_of_section;
+  for (const Item& item : items) {
+    if (!item.key) column_of_section.push_back(0);
+    column_of_section.back() += height_of(item);
+  }
+  for (float& high : column_of_section)
+    high = high <= most || columns < 2 ? most
+                                       : std::min(most, high / std::ceil(high / most) + 2 * line);
+
   // Down one column after the other; what is everywhere begins a column where there are two.
   float y = 0, tallest = 0;
-  std::size_t column = 0;
+  std::size_t column = 0, section = 0;
   for (Item& item : items) {
-    const float high = item.key ? line * static_cast<float>(item.words.size()) : heading;
+    const float high = height_of(item);
+    if (!item.key) ++section;
     const bool fresh = !item.key && y > 0 && columns > 1;
     // A heading does not stand alone at the foot.
-    if (fresh || y + high + (item.key ? 0 : line) > most) {
+    if (fresh || y + high + (item.key ? 0 : line) > column_of_section[section - 1]) {
       ++column;
       y = 0;
     } else if (!item.key && y > 0) {

@@ -94,7 +94,7 @@ std::span<const KeyLine> desk_keys() {
        true,
        [](const View& v) { return v.mode == Mode::replay && v.playback; }},
       {"desk.undo", "take back the last act", {{GLFW_KEY_Z, ctrl}}, {}, false},
-      {"desk.clear", "nothing chosen", {{GLFW_KEY_ESCAPE, 0}}, {}, false},
+      {"desk.clear", "this sheet away; nothing chosen", {{GLFW_KEY_ESCAPE, 0}}, {}, false},
       {"desk.quit", "leave", {{GLFW_KEY_Q, ctrl}}, {}, true},
   };
   return lines;

@@ -106,6 +106,16 @@ Columns columns_for(const Canvas& canvas, const Ground& ground,
   return c;
 }
 
+/// At the base there are no kinds of its own: what is known of all places is shown.
+bool at_base(const View& view) {
+  const protocol::Plan* plan = view.plan();
+  return plan && view.assessment && view.assessment->here.station == plan->base.station;
+}
+
+bool shows_whole(const View& view, const KindsState& state) {
+  return state.whole || at_base(view);
+}
+
 /// The switch at the right end of the heading; returns the content's top.
 float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
   float top = canvas.heading("Kinds");
@@ -118,7 +128,8 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
                          ? "at " + view.assessment->here.station
                          : "here";
   for (const Choice& choice : {Choice{"whole exercise", true}, Choice{here, false}}) {
-    bool on = state.whole == choice.whole;
+    if (!choice.whole && at_base(view)) continue;
+    bool on = shows_whole(view, state) == choice.whole;
     Font font{Type::fine, on ? Weight::semibold : Weight::regular};
     float w = canvas.fonts().width(font, choice.words);
     x -= w;
@@ -277,6 +288,7 @@ float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, floa
     if (to >= state.row + shown) state.row = to + 1 - shown;
   }
   if (canvas.asked("kinds.close")) out.push_back(ask::Choose{});
+  if (at && shown == 1) state.row = *at;
   state.row = std::min(state.row, last);
 
   std::vector<std::size_t> drawn(rows.begin() + static_cast<std::ptrdiff_t>(state.row),
@@ -395,9 +407,13 @@ std::vector<std::pair<Ink, std::string>> unseen_sentences(const Ground& ground) 
              "No basis: nothing was counted without choosing. Ask for a tally, “count ten "
              "underfoot”."}};
   const auto& unseen = *ground.unseen;
+  const auto& soon = unseen.new_in_ten_minutes;
   return {
-      {Ink::ink, fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {:.1f}.",
-                             plates::share_text(unseen.next_is_new), unseen.new_in_ten_minutes)},
+      {Ink::ink,
+       fmt::format("Next rock is a new kind: {}. New kinds in ten minutes: {}.",
+                   plates::share_text(unseen.next_is_new),
+                   soon ? fmt::format("{:.1f} ({:.0f}–{:.0f})", soon->mean, soon->low, soon->high)
+                        : "no basis")},
       {Ink::soft, fmt::format("To meet any kind of 5 % or more with 95 %: {} looked at; {} done.",
                               unseen.needed_for_five_percent, unseen.counted)}};
 }
@@ -824,18 +840,19 @@ std::string kinds_as_text(const View& view, bool whole, const ClockText& clock) 
 Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   Commands out;
   const Rect& area = canvas.area();
-  if (canvas.asked("kinds.whole")) state.whole = !state.whole;
+  if (canvas.asked("kinds.whole") && !at_base(view)) state.whole = !state.whole;
+  const bool whole = shows_whole(view, state);
   if (canvas.asked("kinds.all")) state.all = !state.all;
   if (canvas.asked("kinds.copy"))
-    out.push_back(ask::CopyText{kinds_as_text(view, state.whole, canvas.clock())});
+    out.push_back(ask::CopyText{kinds_as_text(view, whole, canvas.clock())});
   float y = draw_heading(view, state, canvas);
   if (!view.assessment || !view.picture) {
     canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::soft, "Nothing heard yet.");
     return out;
   }
-  const BothTimes known(view, state.whole);
+  const BothTimes known(view, whole);
   const Ground& ground = known.then();
-  if (std::string same = state.whole ? std::string{} : same_ground_text(*view.assessment);
+  if (std::string same = whole ? std::string{} : same_ground_text(*view.assessment);
       !same.empty() && area.bottom() - y >= canvas.px(26 + 42 + 23)) {
     canvas.text({area.x, y + canvas.px(12)}, {Type::text},
                 view.assessment->same_ground ? Ink::ink : Ink::soft,
@@ -856,9 +873,17 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   float free = area.bottom() - y;
   // The samples of a chosen kind want room of their own.
   const float part = canvas.chosen().rock ? 0.6F : 1.0F;
-  float room =
-      std::max(std::min(free * part, free - below), std::min(free, canvas.px(42 + 23 * 5)));
+  // In a low place the chosen kind alone stands above what is opened of it.
+  const bool alone =
+      canvas.chosen().rock && free < canvas.px(42 + 23 * 5) + canvas.px(12 + 90) + high(rests_on);
+  const float least = std::min(free, canvas.px(alone ? 42 + 23 : 42 + 23 * 5));
+  float room = alone ? least : std::max(std::min(free * part, free - below), least);
   y = draw_table(known, state, canvas, y, room, out);
+  if (alone) {
+    if (y + canvas.px(32) + line <= area.bottom())
+      draw_drill(view, state, canvas, *canvas.chosen().rock, y, out);
+    return out;
+  }
   if (!has_room(canvas, rests_on, y + canvas.px(2))) return out;
   y += canvas.paragraph({area.x, y + canvas.px(14)}, {Type::text},
                         ground.basis.any() ? Ink::soft : Ink::rust, rests_on, area.w) +

@@ -51,7 +51,7 @@ void follow(const View& view, LineState& state) {
                            picture::alterations(*view.picture, line.event->id)});
     for (const picture::ReadingMade& made : line.readings) {
       if (made.reading.outcome == protocol::Outcome::declined) continue;
-      state.parts.push_back({reading_event(line, made), "read by " + made.from, made.retracted,
+      state.parts.push_back({reading_event(line, made), made.from, made.retracted,
                              picture::alterations(*view.picture, made.id)});
     }
     break;

@@ -22,6 +22,9 @@ constexpr Font body_font{Type::text}, sender_font{Type::text, Weight::medium},
 /// Below this nobody reads a clock that closely.
 constexpr Milliseconds agrees_within = 3s;
 
+/// No clock goes wrong by so much; this one tells the time of a log.
+constexpr Milliseconds another_day = 24h;
+
 /// "45 s", "2:00" above a minute and a half.
 std::string short_span(Milliseconds span) {
   if (span < 90s) return fmt::format("{:.0f} s", static_cast<double>(span.count()) / 1000);
@@ -76,8 +79,9 @@ std::string link_text(const View& view, const ClockText& clock) {
                         link.waiting == 1 ? "waits" : "wait");
   if (link.clock_offset) {
     const auto off = std::chrono::abs(*link.clock_offset);
-    text += off < agrees_within
-                ? " This machine's clock agrees with the server's."
+    text += off < agrees_within ? " This machine's clock agrees with the server's."
+            : off > another_day
+                ? " The server's clock is that of another day, as when it plays a log."
                 : fmt::format(" This machine's clock is {} {} the server's.", short_span(off),
                               *link.clock_offset < 0ms ? "ahead of" : "behind");
   }

@@ -154,6 +154,20 @@ void LiveSource::end_pause() {
   pause_.reset();
 }
 
+void LiveSource::keep_down(LinkState& link) {
+  using Kind = LinkState::Kind;
+  if (link.kind == Kind::lost) {
+    if (!down_) down_ = Down{link.since, {}};
+    down_->why = link.words;
+  } else if (link.kind != Kind::connecting) {
+    down_.reset();
+  }
+  if (!down_) return;
+  link.kind = Kind::lost;
+  link.since = down_->since;
+  link.words = down_->why;
+}
+
 void LiveSource::work(std::stop_token stop) {
   picture::Fold fold;
   picture::PicturePtr picture;
@@ -212,6 +226,7 @@ void LiveSource::work(std::stop_token stop) {
     // another moment would be shown.
     if (link.clock_offset || !link.connected()) view.picture = picture;
     view.link = shown(link, here);
+    keep_down(view.link);
     view.link.refused = refused;
     publisher_.publish(std::move(view));
   }

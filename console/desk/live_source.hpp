@@ -54,6 +54,9 @@ class LiveSource : public Source {
   void give(const protocol::Plan& plan, protocol::Instant now);
   void hold_or_go_on(protocol::Instant now);
   void end_pause();
+  /// Between two tries of a lost link the client connects anew; to a person it is lost all the
+  /// while, and since the first time.
+  void keep_down(LinkState& link);
 
   const LiveSetup setup_;
   Publisher publisher_;
@@ -67,6 +70,12 @@ class LiveSource : public Source {
   // The worker's.
   std::optional<Pause> pause_;
   std::string not_held_;
+  /// Since when there is no link, and why not now; none while there is one.
+  struct Down {
+    std::optional<protocol::Instant> since;
+    std::string why;
+  };
+  std::optional<Down> down_;
 
   protocol::Client client_;
   std::jthread thread_;

@@ -80,6 +80,7 @@ struct MembersOf {
   std::span<const Member> operator()(const protocol::CallAnswer&) const { return {}; }
   std::span<const Member> operator()(const protocol::Amend&) const { return {}; }
   std::span<const Member> operator()(const protocol::Retract&) const { return {}; }
+  std::span<const Member> operator()(const protocol::Damaged&) const { return {}; }
   std::span<const Member> operator()(const protocol::NotUnderstood&) const { return {}; }
 };
 
@@ -207,7 +208,10 @@ protocol::Instant zero_of(const ClockText& clock) {
 }
 
 Result<Json> moment_from(std::string_view s, const ClockText& clock) {
-  auto since = protocol::parse_elapsed(s);
+  constexpr std::string_view minus = "−";  // as the clock writes it
+  const bool before = s.starts_with(minus);
+  auto since =
+      protocol::parse_elapsed(before ? "-" + std::string(s.substr(minus.size())) : std::string(s));
   if (!since) return expected("a time as the clock shows it, as 1:12:40");
   return Json(
       protocol::to_string(protocol::Timestamp{zero_of(clock) + *since, clock.start.offset}));

@@ -25,7 +25,7 @@ void changes_of_call(const View& view, std::vector<Change>& out) {
     if (advice.kind != Advice::Kind::no_call)
       out.push_back({"advice " + view.assessment->here.station +
                          std::to_string(static_cast<int>(advice.kind)),
-                     "advised: " + advice.sentence});
+                     "advised: " + advice.sentence.elapsed()});
   }
   for (const auto& call : view.picture->calls) {
     const CallLife life = life_of(call, view);

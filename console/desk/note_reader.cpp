@@ -87,7 +87,7 @@ void NoteReader::work(std::stop_token stop) {
         if (!fresh && place->second == text) continue;
         place->second = text;
         ++read;
-        auto proposals = read_(event, *picture);
+        auto proposals = read_(event, picture);
         // An amended note may state nothing any more.
         if (!proposals.empty() || !fresh) made.emplace(event.id, std::move(proposals));
       }

@@ -16,7 +16,7 @@ namespace stonecall::desk {
 class NoteReader {
  public:
   using Read =
-      std::function<std::vector<Proposal>(const protocol::Event& note, const picture::Picture&)>;
+      std::function<std::vector<Proposal>(const protocol::Event& note, const picture::PicturePtr&)>;
   /// `more` is called from the reader's thread when there are more proposals. Without `read`
   /// nothing is ever proposed.
   NoteReader(Read read, std::function<void()> more);

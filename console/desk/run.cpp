@@ -77,6 +77,8 @@ protocol::Result<Settings> run(Settings settings,
   desk.kinds.whole = settings.kinds_whole;
   desk.kinds.all = settings.kinds_all;
   desk.call.adviser = sitting.name;
+  const std::string where = source->view()->source;
+  if (settings.draft_of == where) desk.entry.typed = settings.draft;
   focus_on(desk, source->view()->mode == Mode::replay ? RegionId::hours : RegionId::entry);
 
   std::shared_ptr<const View> shown;
@@ -107,6 +109,11 @@ protocol::Result<Settings> run(Settings settings,
   desk.settings.filter = desk.heard.filter;
   desk.settings.kinds_whole = desk.kinds.whole;
   desk.settings.kinds_all = desk.kinds.all;
+  // One that was left for another exercise stays until it is overwritten.
+  if (!draft(desk.entry).empty() || settings.draft_of == where) {
+    desk.settings.draft = draft(desk.entry);
+    desk.settings.draft_of = desk.settings.draft.empty() ? "" : where;
+  }
   return desk.settings;
 }
 

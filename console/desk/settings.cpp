@@ -68,6 +68,8 @@ Settings load_settings(const fs::path& file) {
   s.kinds_all = member(read, "kinds_all", 0) == 1;
   s.filter.speaker = member<std::string>(read, "speaker", "");
   s.filter.station = member<std::string>(read, "station", "");
+  s.draft = member<std::string>(read, "draft", "");
+  s.draft_of = member<std::string>(read, "draft_of", "");
   return s;
 }
 
@@ -89,12 +91,15 @@ protocol::Result<void> save_settings(const Settings& s, const fs::path& file) {
            {"station", s.filter.station},
            {"kinds_whole", s.kinds_whole ? 1 : 0},
            {"kinds_all", s.kinds_all ? 1 : 0},
-           {"accept_sure", s.accept_sure ? 1 : 0}};
+           {"accept_sure", s.accept_sure ? 1 : 0},
+           {"draft", s.draft},
+           {"draft_of", s.draft_of}};
   fs::path half = file;
   half += ".new";
   {
     std::ofstream to(half, std::ios::trunc);
-    to << out.dump(2) << '\n';
+    // A draft may hold bytes that are no UTF-8.
+    to << out.dump(2, ' ', false, json::error_handler_t::replace) << '\n';
     if (!to.flush()) return fault("cannot be written");
   }
   fs::rename(half, file, error);

@@ -38,7 +38,8 @@ struct Workers {
   std::function<std::shared_ptr<const advise::Assessment>(const picture::Picture&,
                                                           protocol::Instant, advise::Memory&)>
       assess;
-  std::function<std::vector<Proposal>(const protocol::Event& note, const picture::Picture&)>
+  /// Many notes are read against one picture: what is prepared for it is kept while it is the same.
+  std::function<std::vector<Proposal>(const protocol::Event& note, const picture::PicturePtr&)>
       read_note;
 };
 

@@ -17,6 +17,7 @@ struct RatePosterior {
   double standard_deviation() const;                              ///< events a minute
   double quantile(double probability) const;                      ///< probability in (0, 1)
   Interval interval(double confidence = shown_confidence) const;  ///< central
+  bool operator==(const RatePosterior&) const = default;
 };
 
 /// Pace of looking (rocks a minute), of collecting (samples a minute): the prior plus this party's

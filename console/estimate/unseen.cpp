@@ -1,8 +1,11 @@
 #include "console/estimate/unseen.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <vector>
 
+#include <boost/math/distributions/gamma.hpp>
 #include <boost/math/distributions/normal.hpp>
 
 namespace stonecall::estimate {
@@ -24,6 +27,42 @@ double unseen_of(const MetOnceAndTwice& met) {
   const double factor = (met.counted - 1) / met.counted;
   return factor *
          (met.twice > 0 ? met.once * met.once / (2 * met.twice) : met.once * (met.once - 1) / 2);
+}
+
+/// f0·(1 − (1 − f1/(n·f0 + f1))^further).
+double new_among(double counted, double once, double unseen, double further) {
+  if (unseen <= 0 || once <= 0) return 0;
+  return unseen * -std::expm1(further * std::log1p(-once / (counted * unseen + once)));
+}
+
+constexpr std::size_t kSteps = 12;
+
+/// Equally likely values of Gamma(shape, rate): the middles of as many slices.
+std::array<double, kSteps> slices(double shape, double rate) {
+  const boost::math::gamma_distribution<> gamma(shape, 1 / rate);
+  std::array<double, kSteps> values{};
+  for (std::size_t i = 0; i < kSteps; ++i)
+    values[i] = boost::math::quantile(gamma, (static_cast<double>(i) + 0.5) / kSteps);
+  return values;
+}
+
+/// P(0), P(1), … of a number that is Poisson about each of the means alike, to where all but a
+/// millionth is told.
+std::vector<double> mixed_poisson(const std::vector<double>& means) {
+  std::vector<double> terms(means.size()), chances;
+  std::ranges::transform(means, terms.begin(), [](double mean) { return std::exp(-mean); });
+  double told = 0;
+  constexpr std::size_t kMost = 10'000;
+  for (std::size_t k = 0; told < 1 - 1e-6 && k < kMost; ++k) {
+    double sum = 0;
+    for (std::size_t i = 0; i < means.size(); ++i) {
+      sum += terms[i];
+      terms[i] *= means[i] / static_cast<double>(k + 1);
+    }
+    chances.push_back(sum / static_cast<double>(means.size()));
+    told += chances.back();
+  }
+  return chances;
 }
 
 }  // namespace
@@ -58,9 +97,34 @@ Estimate<double> expected_new_kinds(Counts counts, double further) {
   const auto met = met_once_and_twice(counts);
   if (!met) return tl::unexpected(met.error());
   const double unseen = unseen_of(*met);
-  if (unseen == 0) return 0.0;
-  const double each = met->once / (met->counted * unseen + met->once);
-  return unseen * -std::expm1(further * std::log1p(-each));
+  return new_among(met->counted, met->once, unseen, further);
+}
+
+Estimate<Interval> new_kinds_range(Counts counts, const RatePosterior& rocks_per_minute,
+                                   double minutes, double confidence) {
+  if (!amount(minutes) || !(confidence > 0 && confidence < 1))
+    return tl::unexpected(NoBasis::not_possible);
+  const auto met = met_once_and_twice(counts);
+  if (!met) return tl::unexpected(met.error());
+  if (met->counted < 2) return tl::unexpected(NoBasis::too_few_counted);
+  const double n = met->counted;
+  const auto once = slices(met->once + 0.5, 1), twice = slices(met->twice + 0.5, 1),
+             pace = slices(rocks_per_minute.shape, rocks_per_minute.rate_minutes);
+  std::vector<double> means;
+  means.reserve(kSteps * kSteps * kSteps);
+  for (const double f1 : once)
+    for (const double f2 : twice)
+      for (const double rate : pace)
+        means.push_back(new_among(n, f1, (n - 1) / n * f1 * f1 / (2 * f2), rate * minutes));
+  const auto chances = mixed_poisson(means);
+  const double tail = (1 - confidence) / 2;
+  const auto quantile = [&](double probability) {
+    double told = 0;
+    std::size_t kinds = 0;
+    while (kinds + 1 < chances.size() && (told += chances[kinds]) < probability) ++kinds;
+    return static_cast<double>(kinds);
+  };
+  return Interval{quantile(tail), quantile(1 - tail)};
 }
 
 Estimate<double> coverage_after(Counts counts, double further) {

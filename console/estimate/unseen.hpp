@@ -3,6 +3,7 @@
 #include <cstdint>
 
 #include "console/estimate/basis.hpp"
+#include "console/estimate/pace.hpp"
 
 namespace stonecall::estimate {
 
@@ -37,6 +38,16 @@ Estimate<double> unseen_kinds(Counts counts);
 /// f0 = unseen_kinds (Chao et al. 2014, Ecological Monographs 84:45-67). further ≥ 0; trust it to
 /// about the number counted.
 Estimate<double> expected_new_kinds(Counts counts, double further);
+
+/// How many new kinds come in the `minutes` ahead, at a pace of looking that is not known for sure:
+/// the central range of their predictive distribution, whole kinds. The number is Poisson about
+/// what expected_new_kinds gives with f1 and f2 in place of their expectations; those are Gamma(f1
+/// + 1/2) and Gamma(f2 + 1/2) (Jeffreys; that the numbers of kinds met once and twice are Poisson
+/// is Good & Toulmin's model, 1956, Biometrika 43:45-63), the pace has its own posterior, and their
+/// product is summed over a grid of quantiles. So one kind met once, or none, is shown as what it
+/// is: hardly any knowledge. minutes ≥ 0. Holds for about as many rocks as were counted.
+Estimate<Interval> new_kinds_range(Counts counts, const RatePosterior& rocks_per_minute,
+                                   double minutes, double confidence = shown_confidence);
 
 /// Coverage after `further` more rocks (same source).
 Estimate<double> coverage_after(Counts counts, double further);

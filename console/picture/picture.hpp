@@ -142,6 +142,7 @@ struct Flag {
     photo_without_sample,
     outside_vocabulary,  ///< a rock the plan does not list
     unplanned_station,
+    lost,  ///< an event that the server's store did not keep whole
   };
   What what{};
   std::string text;  ///< in plain words

@@ -163,6 +163,9 @@ class Applier {
   void operator()(const protocol::Remark& remark) { state_.remarks.push_back({origin_, remark}); }
   void operator()(const protocol::Amend&) {}    // worked into its target before the fold
   void operator()(const protocol::Retract&) {}  // likewise
+  void operator()(const protocol::Damaged&) {
+    flag(Flag::What::lost, "something that was said here is lost: the server's disk is damaged");
+  }
   void operator()(const protocol::NotUnderstood&) { ++state_.not_understood; }
 
  private:

@@ -28,7 +28,7 @@ std::optional<charts::Crossing> advice_plate(const advise::Advice& advice,
         charts::Interval{plate.mark.value_or(in_minutes(*advice.depart_earliest)),
                          in_minutes(*advice.depart_earliest), in_minutes(*advice.depart_latest)};
 
-  plate.description = advice.sentence;
+  plate.description = advice.sentence.elapsed();
   if (plate.mark)
     plate.description += fmt::format(" Departure is best at {}", charts::minute_text(*plate.mark));
   if (plate.span)

@@ -358,8 +358,7 @@ class Corrections {
   }
 
   bool known_sample(const std::string& digits) const {
-    const auto& samples = draft_.context.samples;
-    return std::find(samples.begin(), samples.end(), digits) != samples.end();
+    return draft_.context.samples.contains(digits);
   }
 
   /// The change of an earlier note that this one is about, if it is about one.

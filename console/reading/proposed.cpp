@@ -179,15 +179,18 @@ class Joiner {
                          : fact.what == Changed::rock ? "rock"
                                                       : "number";
     std::vector<protocol::Fact> amends;
-    for (const auto& [id, said] : statements_about(number)) {
-      const bool gives = fact.what == Changed::bag    ? said->bag.has_value()
-                         : fact.what == Changed::rock ? said->rock.has_value()
-                                                      : said->number.has_value();
+    const auto known =
+        context_.statements ? context_.statements : std::make_shared<const Statements>(picture_);
+    for (const auto& said : known->about(number)) {
+      if (said.at > now_) break;
+      const bool gives = fact.what == Changed::bag    ? said.bag
+                         : fact.what == Changed::rock ? said.rock
+                                                      : said.number;
       if (!gives) continue;
       // A number stands in each statement about the sample; a bag or a rock in the last one that
       // gave it.
       if (fact.what != Changed::sample_number) amends.clear();
-      amends.push_back(protocol::Amend{id, Json{{member, fact.to}}, std::string(text_)});
+      amends.push_back(protocol::Amend{said.id, Json{{member, fact.to}}, std::string(text_)});
     }
     if (amends.empty()) return;
     propose(from, std::move(amends.front()));
@@ -196,8 +199,10 @@ class Joiner {
   }
 
   void put_right_station(const PutRight& fact, const Proposal& from) {
-    for (auto line = picture_.heard.rbegin(); line != picture_.heard.rend(); ++line) {
-      if (line->retracted || line->event->at.instant > now_) continue;
+    const auto later = std::ranges::partition_point(
+        picture_.heard, [&](const auto& line) { return line.event->at.instant <= now_; });
+    for (auto line = std::make_reverse_iterator(later); line != picture_.heard.rend(); ++line) {
+      if (line->retracted) continue;
       std::optional<Uuid> arrival;
       if (std::holds_alternative<protocol::Arrival>(line->event->body)) arrival = line->event->id;
       for (const auto& reading : line->readings) {
@@ -213,24 +218,6 @@ class Joiner {
   }
 
   using Uuid = protocol::Uuid;
-
-  /// Events up to now that state something of the sample, in order of time.
-  std::vector<std::pair<Uuid, const protocol::SampleTaken*>> statements_about(
-      const std::string& number) const {
-    std::vector<std::pair<Uuid, const protocol::SampleTaken*>> found;
-    const auto consider = [&](const Uuid& id, const protocol::SampleTaken* said) {
-      if (said && said->number == number) found.emplace_back(id, said);
-    };
-    for (const auto& line : picture_.heard) {
-      if (line.event->at.instant > now_) break;
-      if (line.retracted) continue;
-      consider(line.event->id, statement_in(*line.event));
-      for (const auto& reading : line.readings) {
-        if (!reading.retracted) consider(reading.id, statement_in(reading.reading));
-      }
-    }
-    return found;
-  }
 
   /// The first kind named with a sample is the sample's; others are seen besides.
   void place_rocks() {
@@ -315,26 +302,73 @@ Vocabulary vocabulary_of(const protocol::Plan& plan) {
   return vocabulary;
 }
 
-Context context_at(const picture::Picture& picture, picture::Instant now) {
-  Context context;
-  if (const auto* visit = picture::visit_at(picture, now)) context.station = visit->station;
+const std::vector<Statements::Statement>& Statements::about(const std::string& number) const {
+  std::call_once(looked_, [&] {
+    const auto consider = [&](const protocol::Uuid& id, picture::Instant at,
+                              const protocol::SampleTaken* said) {
+      if (said && said->number)
+        by_number_[*said->number].push_back(
+            {id, at, true, said->bag.has_value(), said->rock.has_value()});
+    };
+    for (const auto& line : picture_.heard) {
+      if (line.retracted) continue;
+      const auto at = line.event->at.instant;
+      consider(line.event->id, at, statement_in(*line.event));
+      for (const auto& reading : line.readings)
+        if (!reading.retracted) consider(reading.id, at, statement_in(reading.reading));
+    }
+  });
+  static const std::vector<Statement> nothing;
+  const auto found = by_number_.find(number);
+  return found == by_number_.end() ? nothing : found->second;
+}
+
+Contexts::Contexts(const picture::Picture& picture) {
   if (picture.plan) {
     for (const auto& person : picture.plan->people) {
       if (person.role == protocol::Side::field)
-        context.party.push_back(boost::algorithm::to_lower_copy(person.name));
+        party_.push_back(boost::algorithm::to_lower_copy(person.name));
     }
   }
-  picture::Instant last{};
+  std::vector<const picture::Sample*> samples;
+  auto taken = std::make_shared<SampleNumbers::Taken>();
   for (const auto& sample : picture.samples) {
-    if (!sample.taken || sample.first > now) continue;
-    if (!sample.number.empty()) context.samples.push_back(sample.number);
-    if (sample.first < last) continue;
-    last = sample.first;
-    context.unnumbered = sample.number.empty();
-    if (!sample.number.empty()) context.last_sample = sample.number;
-    if (!sample.bag.empty()) context.last_bag = sample.bag;
+    if (!sample.taken) continue;
+    samples.push_back(&sample);
+    if (sample.number.empty()) continue;
+    const auto [place, fresh] = taken->try_emplace(sample.number, sample.first);
+    if (!fresh) place->second = std::min(place->second, sample.first);
   }
+  std::ranges::stable_sort(samples, {}, &picture::Sample::first);
+  last_.reserve(samples.size());
+  for (const auto* sample : samples) {
+    Last last = last_.empty() ? Last{} : last_.back();
+    last.from = sample->first;
+    last.unnumbered = sample->number.empty();
+    if (!sample->number.empty()) last.sample = sample->number;
+    if (!sample->bag.empty()) last.bag = sample->bag;
+    last_.push_back(std::move(last));
+  }
+  taken_ = std::move(taken);
+  statements_ = std::make_shared<const Statements>(picture);
+}
+
+Context Contexts::at(const picture::Picture& picture, picture::Instant now) const {
+  Context context;
+  if (const auto* visit = picture::visit_at(picture, now)) context.station = visit->station;
+  context.party = party_;
+  context.samples = SampleNumbers(taken_, now);
+  context.statements = statements_;
+  const auto after = std::ranges::upper_bound(last_, now, {}, &Last::from);
+  if (after == last_.begin()) return context;
+  context.last_sample = std::prev(after)->sample;
+  context.last_bag = std::prev(after)->bag;
+  context.unnumbered = std::prev(after)->unnumbered;
   return context;
+}
+
+Context context_at(const picture::Picture& picture, picture::Instant now) {
+  return Contexts(picture).at(picture, now);
 }
 
 std::vector<Proposed> proposed(const std::vector<Proposal>& facts, std::string_view text,

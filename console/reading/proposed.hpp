@@ -1,6 +1,10 @@
 #pragma once
 
+#include <memory>
+#include <mutex>
+#include <string>
 #include <string_view>
+#include <unordered_map>
 #include <vector>
 
 #include "console/picture/picture.hpp"
@@ -25,7 +29,47 @@ struct Proposed {
 /// Vocabulary of a plan: its rock kinds, its stations and its base with their spoken names.
 Vocabulary vocabulary_of(const protocol::Plan& plan);
 
-/// What is known when a note is spoken, from the picture at that moment.
+/// The events of a picture that state something of a sample by its number, in order of time. Looked
+/// for in all that was heard when it is asked for first; may be asked from several threads, while
+/// the picture is there.
+class Statements {
+ public:
+  struct Statement {
+    protocol::Uuid id{};
+    picture::Instant at{};
+    bool number = false, bag = false, rock = false;  ///< what it gives
+  };
+  explicit Statements(const picture::Picture& picture) : picture_(picture) {}
+  const std::vector<Statement>& about(const std::string& number) const;
+
+ private:
+  const picture::Picture& picture_;
+  mutable std::once_flag looked_;
+  mutable std::unordered_map<std::string, std::vector<Statement>> by_number_;
+};
+
+/// What is known when a note is spoken, at any moment of a picture. Made once for all its notes:
+/// time and memory go with its samples, those of a moment with their logarithm. The picture has to
+/// be there while a context is used.
+class Contexts {
+ public:
+  explicit Contexts(const picture::Picture& picture);
+  Context at(const picture::Picture& picture, picture::Instant now) const;
+
+ private:
+  /// What was named last, from a moment on.
+  struct Last {
+    picture::Instant from{};
+    std::string sample, bag;
+    bool unnumbered = false;
+  };
+  std::vector<std::string> party_;
+  std::vector<Last> last_;  ///< in order of time
+  std::shared_ptr<const SampleNumbers::Taken> taken_;
+  std::shared_ptr<const Statements> statements_;
+};
+
+/// The same for a single note.
 Context context_at(const picture::Picture& picture, picture::Instant now);
 
 /// Joins facts of one note spoken at `now`. A kind that stands in a share, a tally or a sample is

@@ -165,6 +165,14 @@ std::vector<Proposal> Reader::read(std::string_view text, const Context& context
   return proposals;
 }
 
+bool SampleNumbers::contains(const std::string& number) const {
+  const bool freed = std::find(freed_.begin(), freed_.end(), number) != freed_.end();
+  if (taken_ && !freed)
+    if (const auto found = taken_->find(number); found != taken_->end() && found->second <= until_)
+      return true;
+  return std::find(added_.begin(), added_.end(), number) != added_.end();
+}
+
 void follow(Context& context, const std::vector<Proposal>& proposals) {
   bool taken = false;
   bool arrived = false;
@@ -192,18 +200,16 @@ void follow(Context& context, const std::vector<Proposal>& proposals) {
         context.station.clear();
     } else if (const auto* number = std::get_if<FieldNumber>(&proposal.fact)) {
       context.last_sample = number->digits;
-      const auto& samples = context.samples;
-      if (taken && std::find(samples.begin(), samples.end(), number->digits) == samples.end())
-        context.samples.push_back(number->digits);
+      if (taken && !context.samples.contains(number->digits)) context.samples.add(number->digits);
     } else if (const auto* bag = std::get_if<BagNumber>(&proposal.fact)) {
       context.last_bag = bag->digits;
     } else if (const auto* change = std::get_if<PutRight>(&proposal.fact)) {
       if (change->what == Changed::bag) context.last_bag = change->to;
       if (change->what == Changed::sample_number) {
         // The number that was given wrongly is free again.
-        std::erase(context.samples, change->sample.value_or(context.last_sample));
+        context.samples.free(change->sample.value_or(context.last_sample));
         context.last_sample = change->to;
-        context.samples.push_back(change->to);
+        context.samples.add(change->to);
       }
     }
   }

@@ -1,21 +1,57 @@
 #pragma once
 
+#include <initializer_list>
 #include <memory>
 #include <string>
 #include <string_view>
+#include <unordered_map>
+#include <utility>
 #include <vector>
 
 #include "console/reading/fact.hpp"
 #include "console/reading/vocabulary.hpp"
+#include "protocol/time.hpp"
 
 namespace stonecall::reading {
+
+/// Field numbers of samples that were already taken. A copy costs nothing for what it shares with
+/// the other moments of an exercise.
+class SampleNumbers {
+ public:
+  using Taken = std::unordered_map<std::string, protocol::Instant>;  ///< a number, and since when
+
+  SampleNumbers() = default;
+  SampleNumbers(std::initializer_list<std::string> taken) : added_(taken) {}
+  /// Those of `taken` that were taken up to `until`.
+  SampleNumbers(std::shared_ptr<const Taken> taken, protocol::Instant until)
+      : taken_(std::move(taken)), until_(until) {}
+  void add(std::string number) {
+    std::erase(freed_, number);
+    added_.push_back(std::move(number));
+  }
+  /// A number that was given wrongly.
+  void free(const std::string& number) {
+    std::erase(added_, number);
+    freed_.push_back(number);
+  }
+  bool contains(const std::string& number) const;
+
+ private:
+  std::shared_ptr<const Taken> taken_;
+  protocol::Instant until_{};
+  std::vector<std::string> added_;
+  std::vector<std::string> freed_;
+};
+
+class Statements;  // proposed.hpp
 
 /// What is known when a note is spoken. Empty text: not known.
 struct Context {
   std::string station;
   std::string last_sample;  ///< field number
   std::string last_bag;
-  std::vector<std::string> samples;     ///< field numbers of samples that were already taken
+  SampleNumbers samples;
+  std::shared_ptr<const Statements> statements = {};  ///< null: looked for in the picture
   std::vector<std::string> party = {};  ///< names of those in the field, in lower case
   std::string speaker = {};             ///< who speaks, in lower case
   bool unnumbered = false;              ///< a rock was picked up last and not numbered yet

@@ -316,8 +316,7 @@ bool bag_follows(const Draft& draft, At i) {
 }
 
 bool is_known(const Draft& draft, const std::string& digits) {
-  const auto& samples = draft.context.samples;
-  return std::find(samples.begin(), samples.end(), digits) != samples.end();
+  return draft.context.samples.contains(digits);
 }
 
 /// A number of two digits or more close to the last sample's that no sample has yet.
@@ -424,8 +423,7 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (bags && before.rock() && after.is(Sense::bag)) return true;
   if (before.is("time") || (before.is("is") && draft.at(i - 2).is("time"))) return false;
   if (before.is(Sense::one) || before.is(Sense::number)) return true;
-  const bool seen = std::find(draft.context.samples.begin(), draft.context.samples.end(),
-                              label.digits) != draft.context.samples.end();
+  const bool seen = is_known(draft, label.digits);
   const bool corrects = draft.any(0, draft.size() - 1, [](const Item& item) {
     return item.is(Sense::correction) || item.is(Sense::soft_correction);
   });
@@ -475,8 +473,7 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       (bags || is_known(draft, label.digits) || draft.at(label.last + 2).rock());
   if (opens(draft, i) && contracted) return true;
   if (opens(draft, i) && verb) {
-    const bool known = std::find(draft.context.samples.begin(), draft.context.samples.end(),
-                                 label.digits) != draft.context.samples.end();
+    const bool known = is_known(draft, label.digits);
     if (bags || known || label.digits == draft.context.last_sample) return true;
     // "eleven is three inches by two": measured, so a sample.
     if (draft.any(label.last + 1, draft.sentence_end(i), [](const Item& item) {

@@ -155,7 +155,7 @@ TEST_CASE("what only somebody standing there can tell is asked for before the we
   const auto advice = advised(events, 10);
   REQUIRE(advice);
   CHECK(advice->kind == Advice::Kind::get_first);
-  CHECK(advice->sentence.find("sample 1") != std::string::npos);
+  CHECK(advice->sentence.elapsed().find("sample 1") != std::string::npos);
 }
 
 TEST_CASE("near the return limit nothing else is advised") {

@@ -1,6 +1,7 @@
 // How long the desk takes to open a recorded log, to go to any time of it, and what it then needs
 // in memory and at rest; and how that grows with the log. Run by hand:
-// desk_open [EVENTS…] [--log LOG]. Each size is measured in a process of its own, from a file.
+// desk_open [--notes] [EVENTS…]; --notes: how long the reading of the notes beside takes, alone.
+// Each size is measured in a process of its own, from a file.
 // OpenGL is excluded: the frame is built, not painted.
 
 #include <algorithm>
@@ -14,6 +15,7 @@
 #include <mutex>
 #include <random>
 #include <string>
+#include <string_view>
 #include <thread>
 
 #include <sys/resource.h>
@@ -21,6 +23,7 @@
 #include <unistd.h>
 
 #include "console/commands/desk_options.hpp"
+#include "console/desk/note_reader.hpp"
 #include "console/desk/replay_source.hpp"
 #include "tests/benchmarks/larger_log.hpp"
 #include "tests/desk/headless.hpp"
@@ -98,7 +101,7 @@ void measure(const std::string& path, std::size_t count) {
 
   Shown shown;
   desk::Workers workers = commands::workers();
-  // Beside all this the notes are read, the newest first; of a million that takes minutes.
+  // Beside all this the notes are read, the newest first; those of a million are measured apart.
   constexpr std::size_t most_read = 100'000;
   if (count > most_read) workers.read_note = {};
   desk::ReplaySource source({std::move(log->events), "log", desk::Mode::replay, {}}, workers,
@@ -148,6 +151,27 @@ void measure(const std::string& path, std::size_t count) {
   std::fflush(stdout);
 }
 
+/// How long all the notes take that are read beside, and each of them: it does not grow with the
+/// log.
+void measure_notes(const std::string& path) {
+  auto log = protocol::read_log_file(path);
+  if (!log) std::exit(2);
+  const auto picture = picture::fold(log->events);
+  const auto notes = static_cast<std::size_t>(
+      std::ranges::count_if(picture->heard, [](const picture::HeardLine& line) {
+        return std::holds_alternative<protocol::VoiceNote>(line.event->body);
+      }));
+  desk::NoteReader reader(commands::workers().read_note, {});
+  const auto begin = Clock::now();
+  const double processor = processor_seconds();
+  reader.want(picture);
+  reader.settle(notes);
+  const double used = processor_seconds() - processor;
+  std::printf("| %zu | %zu | %zu | %.2f | %.2f | %.1f |\n", log->events.size(), notes,
+              picture->samples.size(), since(begin), used, used * 1e6 / static_cast<double>(notes));
+  std::fflush(stdout);
+}
+
 /// What `work` does is done, and its memory given back, when this returns.
 template <class Work>
 void apart(Work&& work) {
@@ -165,13 +189,21 @@ void apart(Work&& work) {
 
 int main(int argc, char** argv) {
   std::vector<std::size_t> sizes;
-  for (int i = 1; i < argc; ++i) sizes.push_back(std::strtoull(argv[i], nullptr, 10));
+  const bool notes_alone = argc > 1 && std::string_view(argv[1]) == "--notes";
+  for (int i = notes_alone ? 2 : 1; i < argc; ++i)
+    sizes.push_back(std::strtoull(argv[i], nullptr, 10));
   if (sizes.empty()) sizes = {1'000, 10'000, 100'000, 1'000'000};
-  std::puts(
-      "| events | MB | read, s | pictured, s | first frame, s | processor, s | peak MiB | scrub at "
-      "once, ms | p99 | "
-      "scrub, ms | p99 | peak MiB | at rest, % of a core |\n"
-      "|---|---|---|---|---|---|---|---|---|---|---|---|---|");
+  if (notes_alone)
+    std::puts(
+        "| events | notes | samples | all read, s | processor, s | processor, us a note |\n"
+        "|---|---|---|---|---|---|");
+  else
+    std::puts(
+        "| events | MB | read, s | pictured, s | first frame, s | processor, s | peak MiB | scrub "
+        "at "
+        "once, ms | p99 | "
+        "scrub, ms | p99 | peak MiB | at rest, % of a core |\n"
+        "|---|---|---|---|---|---|---|---|---|---|---|---|---|");
   std::fflush(stdout);
   const std::string path =
       (std::filesystem::temp_directory_path() / ("desk_open_" + std::to_string(getpid()))).string();
@@ -183,7 +215,7 @@ int main(int argc, char** argv) {
       for (const auto& event : benchmarks::repeated_at_random(recorded->events, count))
         out << protocol::to_line(event) << '\n';
     });
-    apart([&] { measure(path, count); });
+    apart([&] { notes_alone ? measure_notes(path) : measure(path, count); });
     std::filesystem::remove(path);
   }
 }

@@ -62,10 +62,11 @@ TEST_CASE("a call is advised once more with what came to be known after it") {
   exercise.say(50, protocol::Tally{{{"marble", 12}, {"slate", 8}}, 20, {}});
   const auto back = exercise.look_back();
   REQUIRE(back.calls[0].then.advice);
-  CAPTURE(back.calls[0].then.advice->sentence, back.calls[0].advised_at_the_end->sentence);
+  CAPTURE(back.calls[0].then.advice->sentence.elapsed(),
+          back.calls[0].advised_at_the_end->sentence.elapsed());
   CHECK(back.calls[0].then.advice->kind == advise::Advice::Kind::stay_until);
   REQUIRE(back.calls[0].advised_at_the_end);
-  CHECK(back.calls[0].advised_at_the_end->sentence.ends_with("then move on to Terrace."));
+  CHECK(back.calls[0].advised_at_the_end->sentence.elapsed().ends_with("then move on to Terrace."));
   CHECK(back.calls[0].best_in_hindsight.value() <= clock(18).instant);
 }
 

@@ -292,6 +292,32 @@ TEST_CASE("the arrows bring back lines said before, and the unfinished one") {
   CHECK(press(GLFW_KEY_DOWN) == "unfinished");
 }
 
+TEST_CASE("what was half typed comes back after other words were put right, or left") {
+  auto said = note("bag thirty", stonecall::protocol::Instant{} + 1h);
+  stonecall::desk::View view = view_of({said}, said->at.instant);
+  Headless h;
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  h.type("half a sen");
+  h.frame(view);
+  const int leaving = GENERATE(GLFW_KEY_ENTER, GLFW_KEY_ESCAPE);
+  h.frame(view, {{GLFW_KEY_F3, 0}});
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  h.frames(view, 3);
+  REQUIRE(h.desk.entry.typed == "bag thirty");
+  CHECK(draft(h.desk.entry) == "half a sen");
+  h.frame(view, {{GLFW_KEY_UP, 0}});  // no older line takes the place of what is put right
+  h.type("bag thirty one");
+  h.frames(view, 2);
+  h.frame(view, {{leaving, 0}});
+  h.frame(view, {{GLFW_KEY_F7, 0}});
+  h.frames(view, 3);
+  CHECK(h.desk.entry.typed == "half a sen");
+  CHECK(draft(h.desk.entry) == "half a sen");
+}
+
 TEST_CASE("pressing and dragging on the ruler moves the player to where the pointer is") {
   Headless h;
   View view = hallow_beck_view();
@@ -332,6 +358,7 @@ TEST_CASE("a lost link is told in words: since when, and what waits") {
   view.link.since = clock.start.instant + 71min;
   view.link.waiting = 2;
   CHECK(link_words(view, clock) == "link lost since 1:11:00, 2 wait to go out");
+  CHECK(link_words(view, clock, true) == "link lost since 1:11, 2 wait");
 }
 
 TEST_CASE("days before or after the exercise the ruler still shows its hours") {
@@ -386,6 +413,40 @@ TEST_CASE("the sheet of keys is drawn for every region, and nothing behind it is
     h.hold(false);
     h.frame(view);
   }
+}
+
+TEST_CASE("Esc puts the sheet of keys away from every region, and nothing else") {
+  Headless h;
+  View view = hallow_beck_view();
+  for (RegionId region : {RegionId::hours, RegionId::heard, RegionId::kinds, RegionId::call,
+                          RegionId::ground, RegionId::entry, RegionId::plan, RegionId::link}) {
+    CAPTURE(name_of(region));
+    focus_on(h.desk, region);
+    h.frames(view, 2);
+    h.desk.heard.filter.speaker = "FIELD-1";
+    h.desk.chosen.station = "Ford";
+    h.frame(view, {{GLFW_KEY_F1, 0}});
+    REQUIRE(h.desk.keys.shown);
+    CHECK(h.frame(view, {{GLFW_KEY_ESCAPE, 0}}).empty());
+    CHECK_FALSE(h.desk.keys.shown);
+    CHECK(h.desk.focus == region);
+    CHECK(h.desk.heard.filter.speaker == "FIELD-1");
+    CHECK(h.desk.chosen.station == "Ford");
+  }
+}
+
+TEST_CASE("a key that acts puts the sheet of keys away, so that what it does is seen") {
+  Headless h;
+  View view = hallow_beck_view();
+  for (Chord chord : {Chord{GLFW_KEY_F4, 0}, Chord{GLFW_KEY_TAB, 0}, Chord{GLFW_KEY_F11, 0}}) {
+    focus_on(h.desk, RegionId::heard);
+    h.desk.keys.shown = true;
+    h.frame(view, {chord});
+    CHECK_FALSE(h.desk.keys.shown);
+  }
+  h.desk.keys.shown = true;
+  h.frame(view, {{GLFW_KEY_F8, 0}});  // how the desk looks is seen on the sheet too
+  CHECK(h.desk.keys.shown);
 }
 
 TEST_CASE("Tab goes around the regions and back") {

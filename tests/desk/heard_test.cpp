@@ -346,6 +346,37 @@ TEST_CASE("a key goes from one line with something to decide to the next, and ba
   CHECK(h.desk.chosen.event == said[1]->id);
 }
 
+TEST_CASE("what an amendment changed is told in words, not in the form it is sent in") {
+  using namespace stonecall::protocol;
+  const auto start = stonecall::protocol::Instant{} + 1h;
+  Event tally;
+  tally.id = random_uuid();
+  tally.at.instant = start;
+  tally.from = "FIELD-1";
+  tally.body = Tally{{{"scoria", 6}, {"basalt", 4}}, 10, {}};
+  Event amend;
+  amend.id = random_uuid();
+  amend.at.instant = start + 1min;
+  amend.from = "FIELD-1";
+  amend.body = Amend{tally.id,
+                     Json{{"counts", Json::array({Json{{"rock", "scoria"}, {"count", 4}},
+                                                  Json{{"rock", "basalt"}, {"count", 6}}})}},
+                     "the wrong way round"};
+  CHECK(line_text(amend) == "Amended: counts becomes scoria 4, basalt 6 (the wrong way round)");
+  // On the desk with what stood there before; what is shown is what is copied.
+  Headless h;
+  stonecall::desk::View view = view_of(
+      {std::make_shared<const Event>(tally), std::make_shared<const Event>(amend)}, start + 2min);
+  focus_on(h.desk, RegionId::heard);
+  h.frames(view, 2);
+  h.desk.chosen.event = amend.id;
+  const Commands out = h.frame(view, {{GLFW_KEY_C, GLFW_MOD_CONTROL}});
+  REQUIRE(out.size() == 1);
+  CHECK_THAT(std::get<ask::CopyText>(out[0]).text,
+             Catch::EndsWith("Amended: counts scoria 6, basalt 4 becomes scoria 4, basalt 6 "
+                             "(the wrong way round)"));
+}
+
 TEST_CASE("while the link is down a line says that it waits to go out") {
   stonecall::desk::View view;
   view.mode = Mode::live;

@@ -102,6 +102,10 @@ TEST_CASE("a lost server is found again, and what was posted meanwhile goes out 
   // Shown at once, and said to wait.
   auto waiting = desk.when([](const View& v) { return heard(v) == 3 && v.link.waiting == 2; });
   CHECK(waiting->link.kind == Kind::lost);
+  // Tried again and again, the link is down since it was lost, not since the last try.
+  auto tried = desk.when([&](const View& v) { return v.link.words != lost->link.words; });
+  CHECK(tried->link.kind == Kind::lost);
+  CHECK(tried->link.since == lost->link.since);
 
   server = std::make_unique<Program>(store + " --listen 127.0.0.1:" + std::to_string(port));
   REQUIRE(server->port() == port);

@@ -237,7 +237,7 @@ TEST_CASE("a pin laid beside the log marks what it is about, at every moment") {
 TEST_CASE("notes are read beside, each once, however often the player goes over them") {
   std::atomic<int> read = 0;
   Workers workers;
-  workers.read_note = [&](const stonecall::protocol::Event&, const picture::Picture&) {
+  workers.read_note = [&](const stonecall::protocol::Event&, const picture::PicturePtr&) {
     ++read;
     return std::vector<Proposal>{{{0, 1}, stonecall::protocol::Sighting{"basalt", true, {}}, 1}};
   };

@@ -28,7 +28,10 @@ TEST_CASE("the desk is found again as it was left") {
                 1080,
                 {HeardFilter::Show::calls, "FIELD-2", "", "Ford"},
                 true,
-                true};
+                true,
+                true,
+                "bag thirty one, half",
+                "127.0.0.1:7700"};
   REQUIRE(save_settings(left, folder.path / "new" / "desk.json"));
   CHECK(load_settings(folder.path / "new" / "desk.json") == left);
 }

@@ -2,6 +2,7 @@
 
 #include "console/desk/clock_text.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/desk/member_text.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -76,13 +77,39 @@ TEST_CASE("one moment is written as elapsed, local or UTC") {
 TEST_CASE("what the advice says of moments is told by the clock that is shown") {
   ClockText clock;
   clock.start = *stonecall::protocol::parse_timestamp("2027-05-18T08:30:00.000+02:00");
-  const std::string advice = "Leave by 1:19 (1:16–1:24): 12 min for 2 of 14; 10:05.";
-  CHECK(clock.retold(advice) == advice);
+  using stonecall::advise::Telling;
+  const Telling advice = "Leave by " + Telling::moment(1h + 19min) + ", 2:1 for scoria.";
+  CHECK(clock.told(advice) == "Leave by 1:19, 2:1 for scoria.");
   clock.mode = TimeMode::local;
-  CHECK(clock.retold(advice) == "Leave by 09:49 (09:46–09:54): 12 min for 2 of 14; 18:35.");
+  CHECK(clock.told(advice) == "Leave by 09:49, 2:1 for scoria.");
   clock.mode = TimeMode::utc;
-  CHECK(clock.retold("by 1:19.") == "by 07:49.");
-  CHECK(clock.retold("1:2, 1:234, :30, 7:") == "1:2, 1:234, :30, 7:");
+  CHECK(clock.told(advice) == "Leave by 07:49, 2:1 for scoria.");
+}
+
+TEST_CASE("a moment before the start has a minus sign, and reads back with it") {
+  ClockText clock;
+  clock.start = *stonecall::protocol::parse_timestamp("2027-05-18T08:30:00.000+02:00");
+  const auto early = clock.start.instant - 10min;
+  CHECK(clock.seconds(early) == "−0:10:00");
+  CHECK(clock.minutes(early) == "−0:10");
+  const auto read = member_value("−0:10:00", Form::moment, clock);
+  REQUIRE(read);
+  CHECK(stonecall::protocol::parse_timestamp(read->get<std::string>())->instant == early);
+}
+
+TEST_CASE("a call stands in the words it was sent in, with its moment by the clock shown") {
+  ClockText clock;
+  clock.start = *stonecall::protocol::parse_timestamp("2027-05-18T08:30:00.000+02:00");
+  stonecall::protocol::Call call;
+  call.text = "Stay here until 1:19, then move on to Ford.";
+  call.until = clock.start;
+  call.until->instant += 1h + 19min;
+  call.advised = true;
+  CHECK(call_text(call, clock) == call.text);
+  clock.mode = TimeMode::local;
+  CHECK(call_text(call, clock) == call.text + " (leave 09:49)");
+  call.advised = false;  // somebody's own words
+  CHECK(call_text(call, clock) == call.text);
 }
 
 TEST_CASE("a span that has run out has a minus sign") {

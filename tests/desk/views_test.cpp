@@ -348,8 +348,43 @@ TEST_CASE("the arrows walk through the kinds and open their samples; Esc closes"
   CHECK_FALSE(h.desk.chosen.rock);
 }
 
+TEST_CASE("the reasons of the call are paged through, however low the window") {
+  const auto [width, height, scale] = GENERATE(table<float, float, float>(
+      {{1600, 900, 1}, {1280, 720, 1}, {960, 1080, 1.5F}, {1280, 720, 2}}));
+  CAPTURE(width, height, scale);
+  Headless h(width, height);
+  h.fonts.build(*ImGui::GetIO().Fonts, scale);
+  View view = with_advice();
+  auto changed = *view.assessment;
+  for (int i = 0; i < 30; ++i)
+    changed.advice->why.emplace_back(
+        "Leaving as soon as it can be said beats staying five minutes more with a chance of 20 %, "
+        "as far as what was counted and what was said of this ground let anybody know it.");
+  view.assessment = std::make_shared<const advise::Assessment>(changed);
+  focus_on(h.desk, RegionId::call);
+  h.frame(view, {{GLFW_KEY_Y, 0}});
+  h.frames(view, 2);
+  REQUIRE(h.desk.call.why);
+  CHECK(h.desk.call.reason == 0);
+  std::size_t before = 0;
+  for (int pages = 0; pages < 40; ++pages) {
+    h.frame(view, {{GLFW_KEY_PAGE_DOWN, 0}});
+    if (h.desk.call.reason == before) break;
+    CHECK(h.desk.call.reason > before);
+    before = h.desk.call.reason;
+  }
+  CHECK(before > 15);
+  h.frame(view, {{GLFW_KEY_PAGE_UP, 0}});
+  h.frame(view);
+  CHECK(h.desk.call.reason == 0);
+}
+
 TEST_CASE("the arrows walk through the samples of the open kind, whose checklists unfold") {
-  Headless h;
+  // Also in a low place, where the kind alone stands above them.
+  const auto [width, height, scale] =
+      GENERATE(table<float, float, float>({{1600, 900, 1}, {960, 1080, 1.5F}}));
+  Headless h(width, height);
+  h.fonts.build(*ImGui::GetIO().Fonts, scale);
   View view = with_advice();
   focus_on(h.desk, RegionId::kinds);
   h.frames(view, 2);
@@ -420,6 +455,23 @@ TEST_CASE("the plan view zooms by key and returns to all of it") {
   CHECK(h.desk.ground.viewport->metres_per_pixel < once);
   h.frame(view, {{GLFW_KEY_0, 0}});
   CHECK_FALSE(h.desk.ground.viewport);
+}
+
+TEST_CASE("at the base, which has no kinds of its own, the whole exercise is shown") {
+  Headless h;
+  View view = with_advice();
+  auto plan = *view.plan();
+  auto at_base = *view.assessment;
+  at_base.here.station = plan.base.station;
+  for (auto& row : at_base.here.kinds) row.share.reset();
+  view.assessment = std::make_shared<const advise::Assessment>(at_base);
+  focus_on(h.desk, RegionId::kinds);
+  h.frames(view, 2);
+  const auto copied = h.frame(view, {{GLFW_KEY_C, GLFW_MOD_CONTROL}});
+  REQUIRE(copied.size() == 1);
+  CHECK_THAT(std::get<ask::CopyText>(copied[0]).text, Catch::StartsWith("whole exercise"));
+  h.frame(view, {{GLFW_KEY_W, 0}});  // there is nothing to switch to
+  CHECK_FALSE(h.desk.kinds.whole);
 }
 
 TEST_CASE("Kinds, Call and Ground leave calm space where nothing is known") {

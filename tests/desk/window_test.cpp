@@ -150,11 +150,11 @@ TEST_CASE(
   using namespace stonecall::protocol;
   Workers workers;
   // As the reading does it: a correction of each statement about sample 801, as one proposal.
-  workers.read_note = [](const Event& event, const stonecall::picture::Picture& picture) {
+  workers.read_note = [](const Event& event, const stonecall::picture::PicturePtr& picture) {
     const auto& text = std::get<VoiceNote>(event.body).text;
     std::vector<Proposal> all;
     if (text != "that was 809") return all;
-    for (const auto& line : picture.heard) {
+    for (const auto& line : picture->heard) {
       const auto* said = std::get_if<SampleTaken>(&line.event->body);
       if (!said || said->number != "801") continue;
       const Fact amend = Amend{line.event->id, Json{{"number", "809"}}, text};

@@ -249,6 +249,13 @@ TEST_CASE("an event of an unknown kind is kept, counted and changes nothing else
   CHECK(picture->heard.size() == 1);
 }
 
+TEST_CASE("what a store did not keep whole wants a look, and changes nothing else") {
+  const auto picture = picture::fold(Events{shared(1, 1, protocol::Damaged{"{\"id\":"})});
+  CHECK(has_flag(*picture, picture::Flag::What::lost));
+  CHECK(picture->heard.size() == 1);
+  CHECK(picture->not_understood == 0);
+}
+
 TEST_CASE("kinds stand in the order of the plan, then as they were first heard of") {
   const Events events{shared(1, 1, sample("1", "basalt")), shared(2, 2, sample("2", "slate")),
                       shared(3, 3, PlanGiven{test::small_plan()})};

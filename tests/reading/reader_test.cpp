@@ -284,7 +284,7 @@ TEST_CASE("the context follows what was accepted") {
   follow(context, read("sample nine granite bag forty"));
   REQUIRE(context.last_sample == "9");
   REQUIRE(context.last_bag == "40");
-  REQUIRE(context.samples == Names{"9"});
+  REQUIRE(context.samples.contains("9"));
   follow(context, read("leaving the ford", context));
   REQUIRE(context.station.empty());
 }
@@ -560,7 +560,9 @@ TEST_CASE("a bag in which nothing is stands for none") {
 TEST_CASE("a number that was given wrongly may be given again") {
   Context context{"", "64", "443", {"63", "64"}};
   follow(context, {{PutRight{Changed::sample_number, "65", std::nullopt}, {0, 1}, 0.9}});
-  CHECK(context.samples == std::vector<std::string>{"63", "65"});
+  CHECK(context.samples.contains("63"));
+  CHECK(context.samples.contains("65"));
+  CHECK_FALSE(context.samples.contains("64"));
   CHECK(all<Happened>("sample sixty four, granite, bag 444", context) ==
         std::vector<Happened>{{What::sample}});
 }

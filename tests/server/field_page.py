@@ -344,16 +344,28 @@ async def hours_without(page, server, address):
     await page.js("note('voice_note', {text: 'y'.repeat(9000)})")
     await page.until("all of it waits", link_says("121 wait"))
     check("and is shown", await page.js("document.querySelectorAll('#noted .waiting').length") == 121)
+    # The browser's own clock, from here on as fast as its work allows.
+    await page.js("{ window.began = Date.now(); window.tries = 0; const real = fetch; window.fetch = (...what) => (++tries, real(...what)); }")
+    await page.command("Emulation.setVirtualTimePolicy", policy="advance", budget=3 * 3600 * 1000)
+    await page.until("three hours go by", "Date.now() - began >= 3 * 3600e3 - 60e3")
+    tries = await page.js("tries")
+    check("in which it tries again and again, and not all the time", 100 < tries < 3 * 3600, tries)
+    check("nothing is given up", await page.js(link_says("121 wait")))
+    check("nor shown twice", await page.js("document.querySelectorAll('#noted .waiting').length") == 121)
+    await page.js("note('voice_note', {text: 'Said after three hours without a link.'})")
+    await page.until("what is said then waits with the rest", link_says("122 wait"))
 
 
 async def back_again(page, server, before):
-    await page.until("a phone that was switched off meanwhile still has it", link_says("121 wait"))
+    await page.until("a phone that was switched off meanwhile still has it", link_says("122 wait"))
     server.start()
     await page.until("with the link all of it goes", link_says("nothing waits"))
     counts = [e for e in server.events()[before:] if e["kind"] == "tally"]
     check("each once and in order", [c["counts"][0]["count"] for c in counts] == list(range(120)))
     age = [datetime.datetime.fromisoformat(c["received"]) - datetime.datetime.fromisoformat(c["at"]) for c in counts]
     check("at the time it was noted for", all(a > datetime.timedelta(minutes=60) for a in age) and age[0] > age[119])
+    late = [e for e in server.events()[before:] if e.get("text", "").startswith("Said after three hours")]
+    check("and what was said hours later, once", len(late) == 1)
     check("what is refused stays in sight", await page.js("document.querySelectorAll('#noted .refused').length") == 1)
     page.check_unbroken()
 

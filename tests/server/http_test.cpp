@@ -437,6 +437,49 @@ TEST_CASE("over HTTP and WebSocket each role posts the kinds it may, and no othe
   CHECK(running.server->store().newest() == stored);
 }
 
+TEST_CASE("who may not post a kind may not change or take back what others posted of it") {
+  ServerOptions options;
+  options.access = Access::parse(
+                       "field    field-token-for-the-ridge\n"
+                       "adviser  adviser-token-for-the-ridge\n")
+                       .value();
+  const Running running(std::move(options));
+  Live field(running.port(), {}, "field-token-for-the-ridge");
+  Live adviser(running.port(), {}, "adviser-token-for-the-ridge");
+  const auto refused = [](Live& live, const Event& event) {
+    return live.post(to_line(event)).at("results").at(0).value("refused", "");
+  };
+  const auto change = [](protocol::Body body) {
+    Event event = note("");
+    event.body = std::move(body);
+    return event;
+  };
+  const auto retract = [&](const Event& of) { return change(protocol::Retract{of.id, {}}); };
+  for (Event event : test::one_of_each()) {
+    CAPTURE(kind_of(event));
+    if (protocol::changed_by(event) || !may_post(Role::adviser, kind_of(event))) continue;
+    event.id = protocol::random_uuid();
+    REQUIRE(refused(adviser, event).empty());
+    const bool may = may_post(Role::field, kind_of(event));
+    const std::string kind(kind_of(event));
+    const std::string why = may ? "" : "\"target\": field may not retract a " + kind;
+    CHECK(refused(field, retract(event)) == why);
+    const Event amend = change(protocol::Amend{event.id, Json{{"at", "2027-05-18T09:30:00Z"}}, {}});
+    CHECK(refused(field, amend).empty() == may);
+
+    // What an adviser took back the field may not bring back by taking that back.
+    const Event taken_back = retract(event);
+    REQUIRE(refused(adviser, taken_back).empty());
+    CHECK(refused(field, retract(taken_back)).empty() == may);
+    CHECK(refused(adviser, retract(taken_back)).empty());
+  }
+  // Within one post, and of what is not there yet.
+  const Event own = note("Basalt."), unmade = retract(note("later"));
+  const Json results =
+      field.post("[" + to_line(own) + "," + to_line(retract(own)) + "," + to_line(unmade) + "]");
+  for (const Json& result : results.at("results")) CHECK(result.contains("seq"));
+}
+
 TEST_CASE("without a token nothing is told but health, and nothing given but the field page") {
   ServerOptions options;
   options.access = Access::parse("observer observer-token-for-the-ridge\n").value();
@@ -474,6 +517,8 @@ TEST_CASE("each kind of event may be posted by the roles it is for, and by no ot
     CHECK_FALSE(may_post(Role::observer, kind));
     CHECK(may_post(Role::anyone, kind));
   }
+  for (const Role role : {Role::field, Role::adviser, Role::observer, Role::anyone})
+    CHECK_FALSE(may_post(role, "damaged"));
 }
 
 TEST_CASE("without tokens a server that is asked under a name of the network gives nothing") {

@@ -15,6 +15,8 @@
 #include <catch2/catch.hpp>
 
 #include "protocol/log.hpp"
+#include "server/archive.hpp"
+#include "server/layout.hpp"
 #include "server/log_check.hpp"
 #include "tests/server/exercise.hpp"
 #include "tests/server/first_layout.hpp"
@@ -495,6 +497,129 @@ TEST_CASE("an event that is missing is told by its number; nothing is written be
   CHECK(store->read(gone, all, a_lot, ',')->last == 3);
 }
 
+/// Changes one stored event's line as a disk would: the store's own numbers know nothing of it.
+void flip_in(const std::filesystem::path& file, Sequence seq, const std::string& line) {
+  SQLite::Database db(file.string(), SQLite::OPEN_READWRITE, 5'000);
+  SQLite::Statement change(db, "UPDATE events SET line = ? WHERE seq = ?");
+  change.bind(1, line);
+  change.bind(2, static_cast<std::int64_t>(seq));
+  change.exec();
+}
+
+std::string line_of(const Store& store, Sequence seq) {
+  return store.read(seq - 1, seq, a_lot, ',')->text;
+}
+
+TEST_CASE("the sum kept with an event is the CRC-32 of its id and line, as others compute it") {
+  // The check value of CRC-32/ISO-HDLC in the catalogue of parametrised CRC algorithms:
+  // "123456789".
+  CHECK(layout::sum_of("1234", "56789") == 0xcbf43926);
+  const Folder folder;
+  const auto store = opened(options_for(folder / "store"));
+  const Event event = note("Basalt on the rim.");
+  REQUIRE(post(*store, {event}));
+  SQLite::Database db((folder / "store").string(), SQLite::OPEN_READONLY);
+  const std::string_view id(reinterpret_cast<const char*>(event.id.data), event.id.size());
+  CHECK(db.execAndGet("SELECT sum FROM events").getInt64() ==
+        layout::sum_of(id, line_of(*store, 1)));
+}
+
+TEST_CASE("of a flipped byte only that event is lost: in its place stands what says so") {
+  const Folder folder;
+  const auto file = folder / "store";
+  const Event before = note("Scoria."), hit = note("Basalt on the rim."), after = note("Tuff.");
+  std::string whole;
+  {
+    const auto store = opened(options_for(file));
+    REQUIRE(post(*store, {before, hit, after}));
+    whole = line_of(*store, 2);
+  }
+  std::string line = whole;
+  const std::size_t at = line.find("Basalt");
+  const char flipped = GENERATE('b', '"', '\x80', '\0', '\n');
+  CAPTURE(static_cast<int>(flipped));
+  line[at] = flipped;
+  flip_in(file, 2, line);
+  const auto store = opened(options_for(file));
+
+  const auto events = events_in(*store);
+
+  REQUIRE(events.size() == 3);
+  CHECK(same_as_sent(events[0], before));
+  CHECK(same_as_sent(events[2], after));
+  CHECK(events[1].seq == 2);
+  CHECK(events[1].id == hit.id);
+  const auto* damaged = std::get_if<protocol::Damaged>(&events[1].body);
+  REQUIRE(damaged);
+  CHECK(events[1].at == events[0].received);
+  CHECK(damaged->left->find("asalt on the rim.") != std::string::npos);
+  CHECK(store->counts().damaged == 1);
+  CHECK(post(*store, {note("Ash.")})->front().seq == 4);
+  CHECK(post(*store, {after})->front().again);
+  CHECK(post(*store, {hit})->front().refused.find("is damaged") != std::string::npos);
+
+  const auto copy = folder / "copy.jsonl";
+  CHECK(export_log(file, copy) == 4u);
+  CHECK(kind_of(*protocol::read_log_file(copy.string())->events[1]) == "damaged");
+
+  flip_in(file, 2, whole);
+  CHECK(line_of(*store, 2) == whole);
+}
+
+TEST_CASE("an id that is not the one stored is damage too") {
+  const Folder folder;
+  { REQUIRE(post(*opened(options_for(folder / "store")), {note("Scoria."), note("Basalt.")})); }
+  SQLite::Database((folder / "store").string(), SQLite::OPEN_READWRITE)
+      .exec("UPDATE events SET id = x'00112233445566778899aabbccddeeff' WHERE seq = 1");
+  const auto events = events_in(*opened(options_for(folder / "store")));
+  REQUIRE(events.size() == 2);
+  CHECK(kind_of(events[0]) == "damaged");
+  CHECK(kind_of(events[1]) == "voice_note");
+}
+
+TEST_CASE("a store made before sums were kept is read as it is, and keeps them from then on") {
+  const Folder folder;
+  const auto file = folder / "store";
+  const Event old = note("Basalt.");
+  {
+    const auto store = opened(options_for(file));
+    REQUIRE(post(*store, {old}));
+  }
+  {
+    SQLite::Database db(file.string(), SQLite::OPEN_READWRITE);
+    db.exec("ALTER TABLE events DROP COLUMN sum");
+    db.exec("PRAGMA user_version = 2");
+  }
+  {
+    const auto store = opened(options_for(file));
+    CHECK(same_as_sent(events_in(*store).front(), old));
+    CHECK(post(*store, {old})->front().again);
+    CHECK(post(*store, {note("Tuff.")})->front().seq == 2);
+  }
+  SQLite::Database db(file.string(), SQLite::OPEN_READONLY);
+  CHECK(db.execAndGet("PRAGMA user_version").getInt() == store_version);
+  CHECK(db.execAndGet("SELECT count(*) FROM events WHERE sum IS NULL").getInt() == 1);
+  CHECK(db.execAndGet("SELECT count(*) FROM events WHERE sum IS NOT NULL").getInt() == 1);
+}
+
+TEST_CASE("the write-ahead log has its length before it is filled, and keeps it") {
+  const Folder folder;
+  const auto log = folder / "store-wal";
+  auto options = options_for(folder / "store");
+  options.checkpoint_pages = 100;
+  // SQLite's file format, 4.1: the header, and each page with its own.
+  constexpr std::uintmax_t length = 32 + 100 * (24 + 4096);
+  const auto store = opened(options);
+  REQUIRE(post(*store, {note("Basalt.")}));
+  CHECK(std::filesystem::file_size(log) == length);
+  const LogCheck begun = check_log(log);
+  CHECK(begun.commits > 0);
+  CHECK(begun.passed_over == 0);
+  for (int i = 0; i < 20; ++i) REQUIRE(post(*store, {note("Tuff.")}));
+  CHECK(std::filesystem::file_size(log) == length);
+  CHECK(check_log(log).commits >= begun.commits + 20);
+}
+
 std::string bytes_of(const std::filesystem::path& file) {
   std::ifstream in(file, std::ios::binary);
   return std::string(std::istreambuf_iterator<char>(in), {});
@@ -520,6 +645,9 @@ TEST_CASE("what a damaged log hides is told and kept, and what stands before it 
   CHECK(whole.commits == posts + 1);  // and the making of the tables
   CHECK(whole.passed_over == 0);
   std::string bytes = bytes_of(log);
+  // As far as there are frames (of pages of 4096 bytes); behind that it is laid out beforehand.
+  const std::size_t frames = (bytes.find_last_not_of('\0') - 32) / (24 + 4096) + 1;
+  bytes.resize(32 + frames * (24 + 4096));
   SECTION("in the middle") {
     bytes[bytes.size() / 2] ^= 0x5a;
     std::ofstream(log, std::ios::binary) << bytes;

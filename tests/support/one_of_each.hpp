@@ -48,6 +48,7 @@ inline std::vector<protocol::Event> one_of_each() {
       Remark{"talk about this", id(9), true},
       Amend{id(4), {{"total", 12}, {"station", nullptr}}, "miscounted"},
       Retract{id(4), "wrong net"},
+      Damaged{"{\"id\":\"0f"},
       NotUnderstood{"balloon"},
   };
   std::vector<Event> events;

@@ -131,8 +131,10 @@ Markup advised(const CallThen& made, const picture::CallMade& call) {
   if (!advice)
     return element("p", made.station.empty() ? "Nothing: the party was not at a station."
                                              : "Nothing: there was no basis.");
-  Markup text = element("p", element("b", advice->sentence) + " " + advice->reason);
-  if (!advice->sureness.empty()) text += element("p", {{"class", "soft"}}, advice->sureness);
+  Markup text =
+      element("p", element("b", advice->sentence.elapsed()) + " " + advice->reason.elapsed());
+  if (!advice->sureness.empty())
+    text += element("p", {{"class", "soft"}}, advice->sureness.elapsed());
   if (call.call.advised.value_or(false))
     text += element("p", {{"class", "soft"}},
                     "The sender marked it as the call that the desk advised.");
@@ -147,8 +149,8 @@ Markup advised_at_the_end(const CallThen& made, Instant start, const Pen& pen) {
   if (!then || !end) return {};
   Markup text = element("h4", "Advised with all that was known at the end");
   text += end->sentence == then->sentence
-              ? element("p", "The same. " + end->reason)
-              : element("p", element("b", end->sentence) + " " + end->reason);
+              ? element("p", "The same. " + end->reason.elapsed())
+              : element("p", element("b", end->sentence.elapsed()) + " " + end->reason.elapsed());
   if (!made.best_in_hindsight) return text;
   std::string best = fmt::format("By that the best departure from {} was {}", made.station,
                                  pen.elapsed(*made.best_in_hindsight));

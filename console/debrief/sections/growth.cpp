@@ -16,7 +16,7 @@ void row(Table& table, const std::string& name, const advise::Ground& ground) {
   table.row({name, fmt::format("{}", unseen.counted), fmt::format("{}", unseen.kinds_met),
              fmt::format("{:.1f} ({:.1f}–{:.1f})", unseen.chao1.mean, unseen.chao1.low,
                          unseen.chao1.high),
-             fmt::format("{:.0f}", unseen.coverage * 100), plates::share_text(unseen.next_is_new)});
+             plates::share_text(unseen.coverage), plates::share_text(unseen.next_is_new)});
 }
 
 /// Counts of each kind made without choosing, over all stations or at one.
@@ -77,7 +77,7 @@ Markup growth(const Debrief& debrief, Pen& pen) {
        {"Counted", true},
        {"Kinds met", true},
        {"Kinds there are", true},
-       {"Covered, %", true},
+       {"Covered", true},
        {"Next rock is new", true}});
   for (const Stop& stop : debrief.stops) row(table, stop.station, stop.ground);
   row(table, "Whole exercise", whole);
