@@ -414,9 +414,13 @@ Event voice_note(const Cue& cue, const CaptionClock& clock, std::string_view sou
   event.at = clock.start;
   event.at.instant += cue.begin + clock.offset;
   event.from = cue.speaker.empty() ? std::string(from) : cue.speaker;
-  const double seconds = std::chrono::duration<double>(cue.end - cue.begin).count();
-  event.body =
-      VoiceNote{cue.text, cue.speaker.empty() ? std::nullopt : std::optional(cue.speaker), seconds};
+  VoiceNote note{cue.text, {}, {}};
+  if (!cue.speaker.empty()) note.speaker = cue.speaker;
+  // A slip in the end of a cue; the words are kept.
+  const auto lasts = cue.end - cue.begin;
+  if (lasts <= std::chrono::hours(24))
+    note.duration_seconds = std::chrono::duration<double>(lasts).count();
+  event.body = std::move(note);
   return event;
 }
 

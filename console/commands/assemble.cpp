@@ -4,8 +4,8 @@
 #include <cmath>
 #include <filesystem>
 #include <ostream>
-#include <regex>
 #include <set>
+#include <string_view>
 #include <tuple>
 #include <unordered_map>
 
@@ -65,12 +65,26 @@ const Value* given_for(const std::map<std::string, Value>& all, const std::strin
   return found == all.end() ? nullptr : &found->second;
 }
 
-/// What a WebVTT file says of its own start, ahead of its first cue.
-std::optional<std::string> start_in(const std::string& text) {
-  static const std::regex said(R"(\bstart(?:ed)?[ \t]*[:=][ \t]*(\S+))", std::regex::icase);
-  const std::string head = text.substr(0, std::min(text.find("-->"), Limits::event_bytes));
-  std::smatch found;
-  return std::regex_search(head, found, said) ? std::optional(found[1].str()) : std::nullopt;
+/// What a WebVTT file says of its own start, ahead of its first cue: "start: TIME", "Started =
+/// TIME". Not by std::regex, whose stack grows with the text.
+std::optional<std::string> start_in(std::string_view text) {
+  const std::string head = boost::to_lower_copy(
+      std::string(text.substr(0, std::min(text.find("-->"), Limits::event_bytes))));
+  const auto skip = [&](std::size_t from, std::string_view signs) {
+    return std::min(head.find_first_not_of(signs, from), head.size());
+  };
+  constexpr std::string_view word = "start";
+  for (std::size_t at = head.find(word); at != head.npos; at = head.find(word, at + 1)) {
+    const bool opens = at == 0 || !(boost::is_alnum()(head[at - 1]) || head[at - 1] == '_');
+    std::size_t after = at + word.size();
+    if (head.compare(after, 2, "ed") == 0) after += 2;
+    after = skip(after, " \t");
+    if (!opens || after == head.size() || (head[after] != ':' && head[after] != '=')) continue;
+    const std::size_t begin = skip(after + 1, " \t");
+    const std::size_t end = std::min(head.find_first_of(" \t\r\n\v\f", begin), head.size());
+    if (end > begin) return std::string(text.substr(begin, end - begin));
+  }
+  return std::nullopt;
 }
 
 struct Recording {

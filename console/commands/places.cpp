@@ -249,6 +249,10 @@ Result<std::vector<Place>> places_from_gpx(std::string_view text) {
   for (const auto& point : points) {
     auto place = place_of(point, places.size() + 1, line_at(point.offset_debug()));
     if (!place) return tl::make_unexpected(std::move(place.error()));
+    if (!simdjson::validate_utf8(place->name))
+      return fault("GPX: the name of point " + std::to_string(places.size() + 1) +
+                       " is not UTF-8; save the file as UTF-8",
+                   line_at(point.offset_debug()));
     places.push_back(std::move(*place));
   }
   if (places.empty())

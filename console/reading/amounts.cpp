@@ -66,8 +66,19 @@ bool at_most_after(const Draft& draft, At i) {
   return draft.at(word).is(Sense::at_most) && draft.at(word + 1).mark();
 }
 
+/// "ninety percent plus", "ninety percent or more"
+bool at_least_after(const Draft& draft, At i) {
+  return (draft.at(i).is("plus") && !draft.at(i + 1).number() && !draft.at(i + 1).rock()) ||
+         (draft.at(i).is("or") && draft.at(i + 1).any_of({"more", "better", "over"}));
+}
+
 bool approx_after(const Draft& draft, At i) {
   return draft.at(i).is(Sense::approx) && !draft.at(i + 1).number();
+}
+
+/// "Ninety percent sure": how sure somebody is.
+bool of_sureness(const Draft& draft, At after) {
+  return draft.at(after).any_of({"sure", "certain", "confident", "positive", "convinced"});
 }
 
 class Finder {
@@ -86,6 +97,18 @@ class Finder {
   bool free_number(At i) const {
     return draft_.at(i).number() && !draft_.at(i).used &&
            !(draft_.at(i).mutes & (Item::replaced | Item::gear));
+  }
+
+  /// "Sixty percent granite, sorry, I mean forty": what is said in place of a percentage.
+  bool stands_for_percent(At i) const {
+    const Item& cue = draft_.at(i - 1);
+    if (!cue.is(Sense::correction) && !cue.is(Sense::soft_correction) && !cue.is("no") &&
+        !(cue.comma() && (draft_.at(i - 2).is(Sense::correction) || draft_.at(i - 2).is("no"))))
+      return false;
+    return draft_.at(i + 1).mark() && draft_.at(i).low <= 100 &&
+           draft_.any(i - 9, i - 1, [](const Item& item) {
+             return item.is(Sense::percent) && (item.mutes & Item::replaced);
+           });
   }
 
   At add(At first, At last, Portion percent, bool figures) {
@@ -112,17 +135,25 @@ class Finder {
 
   At take_number(At i) {
     const Hedge hedge = hedge_before(draft_, i);
+    // "two zero percent"
+    if (draft_.at(i).digit && draft_.at(i + 1).digit && free_number(i + 1) &&
+        draft_.at(i + 2).is(Sense::percent) && !draft_.at(i - 1).number())
+      return add(hedge.first, i + 2,
+                 with(hedge, 10 * draft_.at(i).low + draft_.at(i + 1).low, hedge.approx ? 10 : 5),
+                 true);
     const double value = draft_.at(i).low;
     const Item& next = draft_.at(i + 1);
     const auto percent_at = [&](At k) { return draft_.at(k).is(Sense::percent); };
     // "ten percent", "ten percent to fifteen percent"
     if (percent_at(i + 1)) {
+      if (of_sureness(draft_, i + 2)) return i + 2;
       const bool range =
           draft_.at(i + 2).any_of({"to", "or"}) && free_number(i + 3) && percent_at(i + 4);
       if (range) return add(hedge.first, i + 4, between(value, draft_.at(i + 3).low), true);
       Hedge whole = hedge;
       whole.approx = whole.approx || approx_after(draft_, i + 2);
       whole.at_most = whole.at_most || at_most_after(draft_, i + 2);
+      whole.at_least = whole.at_least || at_least_after(draft_, i + 2);
       return add(hedge.first, i + 1, with(whole, value, whole.approx ? 10 : 5), true);
     }
     // "ten to fifteen percent", "seven or eight percent", "between five and ten percent"
@@ -133,6 +164,10 @@ class Finder {
       return add(hedge.first, i + 3,
                  between(std::min(value, other) - spread, std::max(value, other) + spread), true);
     }
+    // "ninety plus percent"
+    if (next.is("plus") && percent_at(i + 2))
+      return add(hedge.first, i + 2, between(value, value + 20), true);
+    if (stands_for_percent(i)) return add(hedge.first, i, with(hedge, value, 5), true);
     // "twenty odd percent"
     if (next.is(Sense::approx) && percent_at(i + 2))
       return add(hedge.first, i + 2, around(value, 10), true);
@@ -193,6 +228,7 @@ class Finder {
   }
 
   At take_quantity(At i) {
+    if (of_sureness(draft_, i + 1)) return i + 1;
     const Item& item = draft_.at(i);
     Amount amount{i, i, between(item.low, item.high), false, false, item.low >= 95};
     // "very common", "rather scattered"

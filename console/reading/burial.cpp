@@ -37,6 +37,29 @@ bool hardly_shows(const Draft& draft, At exposed) {
   return false;
 }
 
+/// "Half in.", "one quarter in scree": how much of a sample is in, with nothing else said.
+bool in_the_ground(Draft& draft, std::vector<Amount>& amounts) {
+  const bool sample = draft.has_label(LabelSaid::Of::sample) || draft.has_label(LabelSaid::Of::bag);
+  if (!sample) return false;
+  for (std::size_t a = 0; a < amounts.size(); ++a) {
+    const Amount& amount = amounts[a];
+    const At in = amount.last + 1;
+    if (amount.rest || amount.all || draft.at(amount.first).mutes || !draft.at(in).is("in"))
+      continue;
+    const At thing = draft.skip(in + 1, {Sense::determiner});
+    const bool ground = draft.at(thing).any_of(
+        {"scree", "soil",   "sand",  "mud",    "ash",   "gravel", "till", "peat",
+         "turf",  "ground", "silt",  "clay",   "moss",  "grit",   "snow", "shingle",
+         "dust",  "dirt",   "earth", "rubble", "talus", "bank"});
+    if (!ground && !draft.at(in + 1).mark()) continue;
+    draft.propose(BuriedPart{amount.percent}, amount.first, in, 0.8);
+    draft.use(amount.first, amount.last);
+    amounts.erase(amounts.begin() + static_cast<std::ptrdiff_t>(a));
+    return true;
+  }
+  return false;
+}
+
 }  // namespace
 
 void read_burial(Draft& draft, std::vector<Amount>& amounts) {
@@ -91,7 +114,21 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
       }
     }
   }
-  if (found) return;
+  if (found) {
+    // "half under the water, well, half under the mud": neither is of the ground
+    const auto of_burial = [&](const Amount& amount) {
+      if (amount.rest) return false;
+      for (At i = amount.last + 1; i <= amount.last + 4; ++i) {
+        const Item& word = draft.at(i);
+        if ((word.is(Sense::buried) || word.is(Sense::under)) && bridged(draft, amount.last + 1, i))
+          return true;
+      }
+      return false;
+    };
+    std::erase_if(amounts, of_burial);
+    return;
+  }
+  if (in_the_ground(draft, amounts)) return;
   // "loose": of one rock that is described, not of "loose cinders underfoot".
   const bool describes = draft.has_label(LabelSaid::Of::sample) ||
                          draft.any(0, draft.size() - 1, [](const Item& item) {

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cstdlib>
 #include <optional>
+#include <set>
 #include <string>
 
 #include "console/reading/recognisers.hpp"
@@ -109,12 +110,17 @@ class Corrections {
       const bool last_bag = value.type == Value::Type::number && !draft_.context.last_bag.empty() &&
                             read_label(draft_, value.first).digits == draft_.context.last_bag;
       if (!bag && !last_bag) continue;
-      const bool broken = draft_.any(value.last + 1, value.last + 4, [](const Item& item) {
+      // What is broken is the bag named last before it.
+      At end = value.last + 4;
+      for (const Value& later : values_) {
+        if (later.first > value.last) end = std::min(end, later.first - 1);
+      }
+      const bool broken = draft_.any(value.last + 1, end, [](const Item& item) {
         return item.any_of({"hole", "tear", "torn", "split", "ripped", "rip", "leak", "leaks",
-                            "leaking", "leaked", "burst", "broke", "broken"});
+                            "leaking", "leaked", "burst", "broke", "broken", "empty"});
       });
       const bool another = std::ranges::any_of(values_, [&](const Value& later) {
-        return later.type == Value::Type::bag && later.first > value.last;
+        return later.type == Value::Type::bag && later.first != value.first;
       });
       if (!broken || !another) continue;
       if (last_bag) make_label(draft_, value, Of::bag);
@@ -149,26 +155,36 @@ class Corrections {
       return item.is(Sense::not_) || item.is(Sense::correction);
     });
     if (!opens_ && !denies) return;
-    if (draft_.has_label(Of::bag) || draft_.has_label(Of::sample) || counts_or_measures()) return;
+    if (draft_.has_label(Of::bag) || draft_.has_label(Of::sample)) return;
+    if (counts_or_measures() && !number_for_kind()) return;
     const auto gap = [](const std::string& digits, const std::string& last) {
       return in_series(digits, last) ? std::abs(std::stoi(digits) - std::stoi(last)) : 1000;
     };
     int to_sample = 1000;
     int to_bag = 1000;
-    std::size_t bare = 0;
+    std::set<std::string> bare;
     for (const Value& value : values_) {
       if (value.type != Value::Type::number) continue;
       const std::string digits = read_label(draft_, value.first).digits;
       if (digits.empty()) return;
-      ++bare;
+      bare.insert(digits);
       to_sample = std::min(to_sample, gap(digits, draft_.context.last_sample));
       to_bag = std::min(to_bag, gap(digits, draft_.context.last_bag));
     }
-    if (bare == 0 || bare > 2 || to_sample == to_bag) return;
+    if (bare.empty() || bare.size() > 2 || to_sample == to_bag) return;
     for (Value& value : values_) {
       if (value.type == Value::Type::number)
         make_label(draft_, value, to_bag < to_sample ? Of::bag : Of::sample);
     }
+  }
+
+  /// "Correction, eighty seven for the slate": the one number, and whose it is.
+  bool number_for_kind() const {
+    if (!opens_ || values_.empty() || values_.front().type != Value::Type::number) return false;
+    const Value& number = values_.front();
+    const At kind = draft_.skip(number.last + 2, {Sense::determiner, Sense::colour});
+    return cue(draft_.at(number.first - 1)) && draft_.at(number.last + 1).is("for") &&
+           kind > number.last + 2 && draft_.at(kind).rock() && values_.size() == 2;
   }
 
   /// Numbers in the note are of rocks or of their size, not of their labels.
@@ -206,6 +222,12 @@ class Corrections {
   /// "bag thirty two not thirty one", "not fourteen", "isn't granite".
   void deny() {
     for (At i = 0; i < draft_.size(); ++i) {
+      // "mostly granite, I said, but …"
+      if (draft_.at(i).any_of({"i said", "we said"}) && draft_.at(i + 1).comma() &&
+          draft_.at(i + 2).is(Sense::but) && draft_.at(i - 1).comma()) {
+        draft_.mute(draft_.sentence_begin(i), i, Item::replaced);
+        continue;
+      }
       // "strike coal, it is ironstone"
       const bool strikes = draft_.at(i).any_of({"strike", "scratch", "cancel", "disregard"});
       // "what Birch called pelite is slate"
@@ -213,10 +235,11 @@ class Corrections {
                           draft_.any(i - 3, i - 1, [](const Item& item) {
                             return item.is("what") || item.is("what the");
                           });
-      if (!draft_.at(i).is(Sense::not_) && !strikes && !called) continue;
+      const At thought = thought_to_be(i);
+      if (!draft_.at(i).is(Sense::not_) && !strikes && !called && thought < 0) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                           Sense::soft_correction, Sense::at, Sense::filler});
-      Value* value = value_at(from, from);
+      Value* value = thought >= 0 ? value_at(thought, thought) : value_at(from, from);
       if (!value) continue;
       if (value->type == Value::Type::number) {
         Value* other = label_before(i);
@@ -232,9 +255,30 @@ class Corrections {
         make_label(draft_, *value, label_sort(other->type));
       }
       if (is_label(value->type)) draft_.labels[value->label].denied = true;
+      // "disregard bag twenty two. Twenty three."
+      if (strikes && is_label(value->type) && draft_.at(value->last + 1).mark()) {
+        Value* instead = value_at(value->last + 2, value->last + 2);
+        if (instead && instead->type == Value::Type::number && draft_.at(instead->last + 1).mark())
+          make_label(draft_, *instead, label_sort(value->type));
+      }
       draft_.mute(value->first, value->last, Item::denied);
       denied_ = true;
     }
+  }
+
+  /// "I thought eighteen was slate": the kind, where a sample is named between; −1: none.
+  At thought_to_be(At i) const {
+    if (!draft_.at(i).is("thought")) return -1;
+    for (At k = i + 1; k <= i + 5 && !draft_.at(k).mark(); ++k) {
+      if (!draft_.at(k).is(Sense::is)) continue;
+      const bool sample = std::ranges::any_of(draft_.labels, [&](const LabelSaid& said) {
+        return said.of == Of::sample && said.first > i && said.last < k;
+      });
+      const At kind =
+          draft_.skip(k + 1, {Sense::determiner, Sense::colour, Sense::texture, Sense::filler});
+      return sample && draft_.at(kind).rock() ? kind : -1;
+    }
+    return -1;
   }
 
   void replace_inside() {
@@ -248,7 +292,7 @@ class Corrections {
              draft_.at(last + 1).is(Sense::one) || draft_.at(last + 1).is(Sense::determiner) ||
              draft_.at(last + 1).is(Sense::colour) || draft_.at(last + 1).is(Sense::shape) ||
              draft_.at(last + 1).is(Sense::texture) || draft_.at(last + 1).is(Sense::is) ||
-             draft_.at(last + 1).any_of({"definitely", "."})) {
+             draft_.at(last + 1).is("at") || draft_.at(last + 1).any_of({"definitely", "."})) {
         ++last;
       }
       Value* after = value_at(last + 1, last + 2);
@@ -269,7 +313,13 @@ class Corrections {
     if (cue_at - before.last > 6) return;
     if (is_label(before.type)) {
       const LabelSaid& label = draft_.labels[before.label];
-      if (label.reference) return;
+      // "stereo of twenty four taken, no wait, that was twenty five"
+      const bool of_picture = label.of == Of::sample && draft_.at(label.first - 1).is("of") &&
+                              (draft_.at(label.first - 2).is(Sense::stereo) ||
+                               draft_.at(label.first - 2).is(Sense::down_sun) ||
+                               draft_.at(label.first - 2).is(Sense::after) ||
+                               draft_.at(label.first - 2).is(Sense::after_weak));
+      if (label.reference && !of_picture) return;
     }
     draft_.mute(before.first, before.last, Item::replaced);
     replaced_ = true;
@@ -285,6 +335,21 @@ class Corrections {
       }
       return;
     }
+    if (Value* before = value_before(cue_at, Value::Type::number)) {
+      const At behind = before->last + 1;
+      // "twelve granite, no, eleven granite"
+      const bool count = next.rock() && draft_.at(behind).rock() &&
+                         draft_.at(behind).index == next.index && cue_at - behind <= 2;
+      // "around sixty percent granite, sorry, I mean forty"
+      const bool percent = draft_.at(behind).is(Sense::percent) && next.mark() &&
+                           cue_at - behind <= 5 && draft_.at(after.first).low <= 100;
+      if (count) draft_.mute(before->first, behind, Item::replaced);
+      if (percent) draft_.mute(before->first, behind, Item::replaced);
+      if (count || percent) {
+        replaced_ = true;
+        return;
+      }
+    }
     Value* before = label_before(cue_at);
     if (!before || cue_at - before->last > 4) return;
     const auto type = before->type;
@@ -299,6 +364,7 @@ class Corrections {
   /// The change of an earlier note that this one is about, if it is about one.
   std::optional<PutRight> change_of_earlier() {
     if (auto number = number_of_last()) return number;
+    if (auto number = number_of_somebody()) return number;
     bool strong = false;
     bool weak = false;
     At cue_at = -1;
@@ -309,7 +375,9 @@ class Corrections {
         strong = true;
         if (cue_at < 0) cue_at = i;
       }
-      if (item.is(Sense::soft_correction) || no_cue(draft_, i)) weak = true;
+      if (item.is(Sense::soft_correction) || no_cue(draft_, i) ||
+          item.any_of({"turns out", "turned out"}))
+        weak = true;
     }
     // "that basalt I called earlier, scratch that, it's scoria"
     earlier_ = draft_.any(0, draft_.size() - 1, [](const Item& item) {
@@ -320,11 +388,9 @@ class Corrections {
         strong || (earlier_ && cue_at < 0 && draft_.any(0, draft_.size() - 1, [](const Item& i) {
           return i.is(Sense::correction);
         }));
-    const auto sample =
-        std::find_if(draft_.labels.begin(), draft_.labels.end(),
-                     [](const LabelSaid& said) { return said.of == Of::sample && !said.denied; });
-    const bool has_sample =
-        sample != draft_.labels.end() && !(draft_.at(sample->number).mutes & Item::replaced);
+    // A copy: naming the new number below adds a label.
+    const std::optional<LabelSaid> sample = first_sample();
+    const bool has_sample = sample && !(draft_.at(sample->number).mutes & Item::replaced);
     const bool known = has_sample && (known_sample(sample->digits) ||
                                       sample->digits == draft_.context.last_sample);
     const std::optional<std::string> about =
@@ -351,20 +417,53 @@ class Corrections {
     return new_number(strong);
   }
 
+  std::optional<LabelSaid> first_sample() const {
+    for (const LabelSaid& said : draft_.labels) {
+      if (said.of == Of::sample && !said.denied) return said;
+    }
+    return std::nullopt;
+  }
+
   /// "The number of that last sample is seven"
   std::optional<PutRight> number_of_last() const {
     if (draft_.context.last_sample.empty()) return std::nullopt;
     for (const Value& value : values_) {
       const At is = value.first - 1;
-      if (value.type != Value::Type::number || !draft_.at(is).is(Sense::is)) continue;
+      const bool number_said =
+          value.type == Value::Type::number || value.type == Value::Type::sample;
+      if (!number_said || !draft_.at(is).is(Sense::is)) continue;
       const bool last = draft_.any(is - 3, is - 1, [](const Item& item) {
         return item.any_of({"that last sample", "the last sample", "last sample", "that last one",
                             "the last one", "last one", "that sample"});
       });
       const bool number =
           draft_.any(is - 6, is - 2, [](const Item& item) { return item.is(Sense::number); });
-      const std::string digits = read_label(draft_, value.first).digits;
+      const std::string digits = value.type == Value::Type::sample
+                                     ? draft_.labels[value.label].digits
+                                     : read_label(draft_, value.first).digits;
       if (last && number && !digits.empty())
+        return PutRight{Changed::sample_number, digits, std::nullopt};
+    }
+    return std::nullopt;
+  }
+
+  /// "I have a twenty four already, so yours is twenty five"
+  std::optional<PutRight> number_of_somebody() const {
+    if (draft_.has_label(Of::bag) || draft_.any(0, draft_.size() - 1, [](const Item& item) {
+          return item.rock() || item.is(Sense::unit) || item.is(Sense::percent);
+        }))
+      return std::nullopt;
+    for (const Value& value : values_) {
+      const At is = value.first - 1;
+      if (value.type != Value::Type::number && value.type != Value::Type::sample) continue;
+      if (!draft_.at(is).is(Sense::is) ||
+          !draft_.at(is - 1).any_of({"mine", "yours", "his", "hers", "theirs"}))
+        continue;
+      const std::string digits = value.type == Value::Type::sample
+                                     ? draft_.labels[value.label].digits
+                                     : read_label(draft_, value.first).digits;
+      if (digits.size() >= 2 && in_series(digits, draft_.context.last_sample) &&
+          !in_series(digits, draft_.context.last_bag) && !known_sample(digits))
         return PutRight{Changed::sample_number, digits, std::nullopt};
     }
     return std::nullopt;
@@ -496,6 +595,10 @@ class Corrections {
         to = &label;
     }
     if (!to || (!denied && !strong)) return std::nullopt;
+    // "that's not seven, I've got seven": whose number it is, not which
+    for (const LabelSaid& label : draft_.labels) {
+      if (label.of == Of::sample && label.denied && label.digits == to->digits) return std::nullopt;
+    }
     if (to->reference && !denied) return std::nullopt;
     return PutRight{Changed::sample_number, to->digits, std::nullopt};
   }

@@ -80,7 +80,16 @@ void guess(Draft& draft, At cue) {
 
 void wish(Draft& draft, At cue) {
   const Item& item = draft.at(cue);
-  if (draft.at(cue + 1).any_of({"call", "say", "be", "make", "go", "put"}) &&
+  // "next one will be sample fourteen": not yet, unless its bag is told as well
+  const bool next_one =
+      draft.at(cue + 1).is("be") &&
+      draft.any(draft.clause_begin(cue), cue - 1,
+                [](const Item& before) {
+                  return before.any_of({"next", "later", "tomorrow"});
+                }) &&
+      !draft.any(cue, draft.size() - 1, [](const Item& after) { return after.is(Sense::bag); });
+  if (next_one) draft.mute(cue, draft.clause_end(cue), Item::wished);
+  if (!next_one && draft.at(cue + 1).any_of({"call", "say", "be", "make", "go", "put"}) &&
       !item.any_of({"want to", "need to", "going to"}))
     return;
   if (draft.at(cue + 1).any_of({"say", "call"})) return;
@@ -101,6 +110,12 @@ void wish(Draft& draft, At cue) {
                    "would be handy"})) {
     draft.mute(draft.clause_begin(cue), cue, Item::wished);
   }
+  // "one xenolith wanted"
+  const bool subject = draft.any(cue - 3, cue - 1, [](const Item& before) {
+    return before.any_of({"i", "we", "you", "they", "he", "she"});
+  });
+  if (item.is("wanted") && draft.at(cue + 1).mark() && !subject)
+    draft.mute(draft.clause_begin(cue), cue, Item::wished);
   draft.mute(cue, reach(draft, cue, false), Item::wished);
 }
 
@@ -153,6 +168,8 @@ void recall_of_station(Draft& draft, At station) {
   if (draft.matcher.stations()[item.index] == draft.context.station) return;
   const At first = draft.clause_begin(station);
   const At last = draft.clause_end(station);
+  // "net store were here": we are
+  if (draft.at(station + 1).is("were") && draft.at(station + 2).is("here")) return;
   const bool past = draft.any(first, last, [](const Item& word) {
     return word.any_of({"was", "were", "had", "saw", "found", "it was", "there was", "there were",
                         "we had", "we saw", "we found", "got"});
@@ -164,6 +181,15 @@ void recall_of_station(Draft& draft, At station) {
   if (past && !moves) draft.mute(first, last, Item::recalled);
 }
 
+/// "That is trachyte, but it is a kilometre away": seen, and not here.
+void far_away(Draft& draft, At away) {
+  const bool far = draft.any(away - 3, away - 1, [](const Item& item) {
+    return item.any_of(
+        {"kilometre", "kilometres", "kilometer", "kilometers", "km", "k", "mile", "miles"});
+  });
+  if (far) draft.mute(draft.sentence_begin(away), away, Item::recalled);
+}
+
 }  // namespace
 
 void mark_hedges(Draft& draft) {
@@ -173,7 +199,16 @@ void mark_hedges(Draft& draft) {
     if (item.is(Sense::guess)) guess(draft, i);
     if (item.is(Sense::wish)) wish(draft, i);
     if (item.is(Sense::recall)) recall(draft, i);
+    // "not a hundred percent sure it's slate"
+    if (item.any_of({"sure", "certain", "convinced"}) &&
+        draft.any(i - 4, i - 1,
+                  [](const Item& word) { return word.is(Sense::not_) || word.is("less"); }) &&
+        draft.any(i - 2, i - 1, [](const Item& word) {
+          return word.is(Sense::percent) || word.is(Sense::quantity);
+        }))
+      draft.mute(i, reach(draft, i, true), Item::guessed);
     if (item.is("back at")) recall_of_thing(draft, i);
+    if (item.any_of({"away", "off"})) far_away(draft, i);
     // "next stop the stack, should be tonalite there": expected, no sample put right
     if (item.is("should be") &&
         draft.any(draft.sentence_begin(i), draft.sentence_end(i), [](const Item& word) {

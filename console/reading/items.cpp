@@ -171,6 +171,10 @@ class Itemiser {
           (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
+    // "about to inches": about two
+    if (found.tokens == 2 && word(at_, "about") && word(at_ + 1, "to") &&
+        sense_at(at_ + 2, Sense::unit))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     if (found.tokens <= 1 && read_number(found)) return;
     // "eight where limestone": a verb, where a count stands before it
     if (word(at_, "where") && !items_.empty() && items_.back().number()) {
@@ -404,7 +408,10 @@ class Itemiser {
       // "oh" may also be a sigh, "zero" is always a figure: "one one zero".
       const bool goes_on = word(at_, "zero") || below_hundred(at_ + 1).tokens ||
                            token(at_ + 1).kind == Token::Kind::digits;
-      if (!in_label() && !(after_digit && goes_on)) return false;
+      // "goes in two one oh": two digits before it
+      const bool third = after_digit && items_.back().digit && items_.size() >= 2 &&
+                         items_[items_.size() - 2].number() && items_[items_.size() - 2].digit;
+      if (!in_label() && !(after_digit && goes_on) && !third) return false;
     }
     if (word(at_, "tree") || word(at_, "tin")) {
       if (!in_label()) return false;
@@ -445,7 +452,11 @@ class Itemiser {
     if (in_label()) return false;
     const std::string& before = items_.back().text;
     const std::size_t space = before.rfind(' ');
-    return makes_pronoun(space == std::string::npos ? before : before.substr(space + 1));
+    if (makes_pronoun(space == std::string::npos ? before : before.substr(space + 1))) return true;
+    // "a finer one": an adjective behind its article
+    return items_.size() >= 2 && items_[items_.size() - 2].any_of({"a", "an", "the", "another"}) &&
+           (items_.back().sense == Sense::none || items_.back().is(Sense::texture) ||
+            items_.back().is(Sense::colour) || items_.back().is(Sense::shape));
   }
 
   /// "half", "a third", "two thirds", "three quarters", "3/4".
@@ -464,6 +475,12 @@ class Itemiser {
       // "third" and "fourth" alone are places in a row.
       if (*part == 0.5 || token(at_).text == "quarter") return fraction(*part, 1);
       return false;
+    }
+    // "the last tenth is peg"
+    const bool part_left = word(at_, "last") || word(at_, "remaining") || word(at_, "final");
+    if (part_left && token(at_ + 1).kind == Token::Kind::word &&
+        (word(at_ + 2, "is") || word(at_ + 2, "are") || word(at_ + 2, "was"))) {
+      if (const auto part = part_of(token(at_ + 1).text)) return fraction(*part, 2);
     }
     const bool article = word(at_, "a") || word(at_, "one") || word(at_, "an");
     if (article && token(at_ + 1).kind == Token::Kind::word) {
@@ -517,6 +534,24 @@ std::vector<Item> itemise(const Matcher& matcher, const std::vector<Token>& toke
   return Itemiser(matcher, tokens).run();
 }
 
+namespace {
+
+/// How many of the digits spoken from item i on make one number: of "two one five two one four"
+/// three, where the numbers go on with ones of three digits; else four at most.
+std::size_t digits_of_one(const Draft& draft, Draft::At i) {
+  constexpr std::size_t most = 4;
+  std::string run;
+  for (Draft::At k = i; draft.at(k).digit && !draft.at(k).used; ++k) run += draft.at(k).text;
+  for (const std::string* last : {&draft.context.last_bag, &draft.context.last_sample}) {
+    const std::size_t width = last->size();
+    if (width >= 2 && run.size() >= 2 * width && in_series(run.substr(0, width), *last))
+      return width;
+  }
+  return most;
+}
+
+}  // namespace
+
 Label read_label(const Draft& draft, Draft::At i) {
   const auto measures = [&](Draft::At k) {
     const Item& after = draft.at(k + 1);
@@ -540,7 +575,8 @@ Label read_label(const Draft& draft, Draft::At i) {
     label.last = k;
   };
   if (draft.at(i).digit) {
-    while (label.digits.size() < 4 && draft.at(label.last + 1).digit &&
+    const std::size_t longest = digits_of_one(draft, i);
+    while (label.digits.size() < longest && draft.at(label.last + 1).digit &&
            !draft.at(label.last + 1).used &&
            (plain(label.last + 1) || continues(label.digits + draft.at(label.last + 1).text)))
       take(label.last + 1);

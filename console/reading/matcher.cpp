@@ -68,9 +68,12 @@ bool is_plain_modifier(std::string_view word) {
 
 /// "station five" must not make a place of each "five".
 bool is_counting_word(std::string_view word) {
-  static constexpr std::array<std::string_view, 18> counting{
-      "one", "two",    "three",  "four", "five",    "six",  "seven",  "eight", "nine",
-      "ten", "eleven", "twelve", "stop", "station", "site", "number", "point", "waypoint"};
+  static constexpr std::array<std::string_view, 36> counting{
+      "one",       "two",      "three",    "four",   "five",     "six",      "seven",   "eight",
+      "nine",      "ten",      "eleven",   "twelve", "stop",     "station",  "site",    "number",
+      "point",     "waypoint", "zero",     "niner",  "thirteen", "fourteen", "fifteen", "sixteen",
+      "seventeen", "eighteen", "nineteen", "twenty", "thirty",   "forty",    "fifty",   "sixty",
+      "seventy",   "eighty",   "ninety",   "hundred"};
   return std::find(counting.begin(), counting.end(), word) != counting.end();
 }
 

@@ -13,10 +13,16 @@ bool is_place(const Item& item) {
 }
 
 bool heads_towards(const Draft& draft, At station) {
+  // "the bend next", "moving face two"
+  if (draft.at(station + 1).is("next") && draft.at(station + 2).mark()) return true;
+  if (draft.at(station - 1).any_of({"moving", "next"})) return true;
   for (At k = station - 1; k >= 0 && k >= station - 3; --k) {
     const Item& item = draft.at(k);
     if (item.is(Sense::determiner)) continue;
     if (item.is(Sense::toward) || item.any_of({"up to", "down to", "over to"})) return true;
+    // "moving on too the store"
+    if (item.any_of({"too", "two"}) && draft.at(k - 1).is(Sense::leave)) return true;
+    if (item.number() && item.low == 2 && draft.at(k - 1).is(Sense::leave)) return true;
     return item.is(Sense::leave) &&
            (item.text.ends_with(" for") || item.text.ends_with(" to") ||
             item.text.ends_with(" down") || item.text.ends_with(" up") ||
@@ -30,6 +36,12 @@ bool heads_towards(const Draft& draft, At station) {
 At place_after(const Draft& draft, At verb) {
   for (At k = verb + 1; k <= verb + 6; ++k) {
     const Item& item = draft.at(k);
+    // "at the level, no, at the fold"
+    if (is_place(item) && (item.mutes & Item::replaced)) {
+      for (At later = k + 1; later <= k + 6; ++later) {
+        if (is_place(draft.at(later)) && !draft.at(later).mutes) return later;
+      }
+    }
     if (is_place(item)) return k;
     if (item.stop() || item.is(Sense::toward) || item.rock()) return -1;
     if (item.comma() && k > verb + 1) return -1;
@@ -56,6 +68,7 @@ class Movements {
 
   void run() {
     leave_by_place();
+    leave_by_word();
     for (At i = 0; i < draft_.size() && !left_; ++i) {
       const Item& item = draft_.at(i);
       if (item.mutes) continue;
@@ -102,11 +115,27 @@ class Movements {
     state(What::leave, first, from ? place : -1, 0.8);
   }
 
+  /// "Moving." and no more.
+  void leave_by_word() {
+    const At first = draft_.skip(0, {Sense::filler, Sense::conj, Sense::now});
+    if (!draft_.at(first).is("moving") || draft_.at(first).mutes) return;
+    const At next = draft_.skip(first + 1, {Sense::now});
+    const bool ends =
+        draft_.at(next).mark() && (next + 1 >= draft_.size() || draft_.at(next + 1).is("over") ||
+                                   draft_.at(next + 1).is("out"));
+    if (!ends) return;
+    left_ = true;
+    state(What::leave, first, -1, 0.7);
+  }
+
   void leave(At verb) {
     if (negated(draft_, verb)) return;
     const Item& item = draft_.at(verb);
     if (draft_.at(verb + 1).any_of({"it", "them", "that", "those"}) ||
         draft_.at(verb + 1).is(Sense::one) || draft_.at(verb + 1).rock())
+      return;
+    // "Closing face one."; not "closing the gate behind us"
+    if (item.is("closing") && !(is_place(draft_.at(verb + 1)) && draft_.at(verb + 2).stop()))
       return;
     const bool clear =
         item.any_of({"leaving",      "departing",   "departed",     "depart",       "we're off",
@@ -192,6 +221,9 @@ class Movements {
   bool arrive(At verb) {
     if (negated(draft_, verb)) return false;
     const Item& item = draft_.at(verb);
+    // "my last note was made at the hut"
+    if (item.is("made") && (draft_.at(verb - 1).is(Sense::is) || draft_.at(verb + 1).is(Sense::at)))
+      return false;
     const bool clock =
         item.any_of({"starting the clock", "start the clock", "clock started", "clock's running",
                      "clock is running", "clock running", "clock is started", "clock's started",
@@ -199,8 +231,9 @@ class Movements {
     At place = clock ? place_in(draft_, 0, draft_.size() - 1) : place_after(draft_, verb);
     if (place < 0 && !clock) {
       // "raven gully, we're here"; "the toe of the flow reached"
-      const bool trailing = item.any_of({"arrived", "reached", "on station", "on site"}) ||
-                            draft_.at(verb + 1).is("here");
+      const bool trailing =
+          item.any_of({"arrived", "reached", "on station", "on site", "in position"}) ||
+          draft_.at(verb + 1).is("here");
       if (trailing) place = place_in(draft_, draft_.sentence_begin(verb), verb);
     }
     if (place < 0) {
@@ -210,8 +243,10 @@ class Movements {
       }
       return false;
     }
-    if (heads_towards(draft_, place) &&
-        !item.any_of({"got to", "made it to", "come to", "come into", "welcome to"}))
+    // "we've made it up to the larches"
+    const bool made_it = item.text.ends_with("made") && draft_.at(verb + 1).is("it");
+    if (heads_towards(draft_, place) && !made_it && !item.text.ends_with(" to") &&
+        !item.is("come into"))
       return false;
     if (draft_.at(place).kind == Kind::station_part &&
         !item.any_of({"arrived", "reached", "on station", "made it to", "got to"}))
@@ -232,6 +267,28 @@ class Movements {
            !draft_.any(k, draft_.size() - 1, [](const Item& item) { return item.rock(); });
   }
 
+  /// "Control, Kilo. At face one.": past the sentence that only says who speaks to whom.
+  At after_call_signs(At place) const {
+    const At begin = draft_.sentence_begin(place);
+    int words = 0;
+    for (At k = 0; k < begin; ++k) {
+      const Item& item = draft_.at(k);
+      if (item.mark()) continue;
+      if (item.kind != Kind::word || item.sense != Sense::none || ++words > 3) return 0;
+    }
+    return begin;
+  }
+
+  /// "at the sluice everybody": the place, and whom it is told.
+  bool only_addressed_behind(At end) const {
+    int words = 0;
+    for (At k = end + 1; k < draft_.size() && !draft_.at(k).stop(); ++k) {
+      const Item& item = draft_.at(k);
+      if (item.kind != Kind::word || item.sense != Sense::none || ++words > 2) return false;
+    }
+    return words > 0;
+  }
+
   /// "on the bench now", "station five, lake bench, eleven twenty two", "raven gully, we're here"
   void arrive_by_name() {
     At place = place_in(draft_, 0, draft_.size() - 1);
@@ -242,7 +299,7 @@ class Movements {
       place = first;
     if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
     int unknown = 0;  // "Quail at the saddle, ten forty four": who is there, where a time is told
-    for (At k = 0; k < place; ++k) {
+    for (At k = after_call_signs(place); k < place; ++k) {
       const Item& item = draft_.at(k);
       const bool name = item.kind == Kind::word && item.sense == Sense::none && ++unknown <= 3 &&
                         told_time(place);
@@ -255,8 +312,8 @@ class Movements {
           is_place(item);
       if (!opening && !name) return;
     }
-    const bool own_sentence =
-        draft_.at(place + 1).stop() && place <= 3;  // "On the knob. Dark lava."
+    const bool own_sentence = draft_.at(place + 1).stop() &&
+                              place - after_call_signs(place) <= 3;  // "On the knob. Dark lava."
     const bool rocks =
         draft_.any(0, own_sentence ? place : draft_.size() - 1, [](const Item& item) {
           return item.rock() || item.is(Sense::correction) || item.is(Sense::not_);
@@ -271,6 +328,7 @@ class Movements {
     const bool here = next.is(Sense::now) ||
                       next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're",
                                    "clock", "just"}) ||
+                      (next.any_of({"were", "we are"}) && draft_.at(end + 2).is("here")) ||
                       next.is(Sense::arrive) || clock_time || told_time(place);
     const bool located =
         draft_.at(place - 1).is(Sense::at) ||
@@ -281,7 +339,8 @@ class Movements {
     const bool names_it = on_the_way && (draft_.at(end + 1).stop()
                                              ? located || (place == 0 && end + 2 < draft_.size())
                                              : located && draft_.at(end).comma());
-    if (here || names_it || (located && whole_note))
+    const bool told = on_the_way && located && only_addressed_behind(end);
+    if (here || names_it || told || (located && whole_note))
       state(What::arrive, place, place, here ? 0.8 : 0.6);
   }
 

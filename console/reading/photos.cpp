@@ -50,6 +50,12 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     if ((is || draft.at(verb + 1).mark()) &&
         (draft.at(verb).is(Sense::finished) || draft.at(verb).is(Sense::photo)))
       return Picture::after;
+    // "after one four four": a sample, and nothing behind it
+    for (const LabelSaid& label : draft.labels) {
+      if (label.of == LabelSaid::Of::sample && label.first == i + 1 &&
+          draft.at(label.last + 1).mark())
+        return Picture::after;
+    }
     // "after of 205 in focus this time"
     const At sample = draft.skip(i + 2, {Sense::sample, Sense::number});
     if (draft.at(i + 1).any_of({"of", "for"}) && draft.at(sample).number()) return Picture::after;
@@ -123,7 +129,8 @@ bool refused_before(const Draft& draft, At i) {
 /// "the down sun didn't come out", "stereo still to do", "after to follow".
 bool refused_after(const Draft& draft, At i) {
   // "down-sun, no, cloud"
-  if (draft.at(i + 1).comma() && draft.at(i + 2).any_of({"no", "nope", "none", "not"}) &&
+  if (draft.at(i + 1).comma() &&
+      draft.at(i + 2).any_of({"no", "nope", "none", "not", "negative", "nil"}) &&
       draft.at(i + 3).mark())
     return true;
   for (At k = i + 1; k <= i + 5; ++k) {
@@ -131,12 +138,18 @@ bool refused_after(const Draft& draft, At i) {
     if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item) ||
         item.is(Sense::finished) || item.is("taken"))
       return false;
+    // "the after of eight, no down sun"; "once we had lifted it": it is done
+    if (item.is("no") && is_view(draft.at(k + 1))) return false;
+    if (item.is("once") && draft.any(k + 1, k + 3, [](const Item& after) {
+          return after.any_of({"had", "lifted", "lifted it", "was", "we'd", "i'd"});
+        }))
+      return false;
     if (item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::none_here) ||
         item.any_of({"as soon as",  "once",      "will",      "have to", "wait",    "to do",
                      "still to do", "to come",   "to follow", "needs",   "missing", "failed",
                      "forgot",      "missed",    "ruined",    "spoiled", "pending", "outstanding",
                      "later",       "forgotten", "blurred",   "no",      "next",    "skipped",
-                     "lost",        "needed"})) {
+                     "lost",        "needed",    "negative",  "nil"})) {
       return true;
     }
   }

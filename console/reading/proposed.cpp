@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include <boost/algorithm/string/case_conv.hpp>
+
 namespace stonecall::reading {
 namespace {
 
@@ -322,6 +324,12 @@ const std::vector<Statements::Statement>& Statements::about(const std::string& n
 }
 
 Contexts::Contexts(const picture::Picture& picture) {
+  if (picture.plan) {
+    for (const auto& person : picture.plan->people) {
+      if (person.role == protocol::Side::field)
+        party_.push_back(boost::algorithm::to_lower_copy(person.name));
+    }
+  }
   std::vector<const picture::Sample*> samples;
   auto taken = std::make_shared<SampleNumbers::Taken>();
   for (const auto& sample : picture.samples) {
@@ -336,6 +344,7 @@ Contexts::Contexts(const picture::Picture& picture) {
   for (const auto* sample : samples) {
     Last last = last_.empty() ? Last{} : last_.back();
     last.from = sample->first;
+    last.unnumbered = sample->number.empty();
     if (!sample->number.empty()) last.sample = sample->number;
     if (!sample->bag.empty()) last.bag = sample->bag;
     last_.push_back(std::move(last));
@@ -347,12 +356,14 @@ Contexts::Contexts(const picture::Picture& picture) {
 Context Contexts::at(const picture::Picture& picture, picture::Instant now) const {
   Context context;
   if (const auto* visit = picture::visit_at(picture, now)) context.station = visit->station;
+  context.party = party_;
   context.samples = SampleNumbers(taken_, now);
   context.statements = statements_;
   const auto after = std::ranges::upper_bound(last_, now, {}, &Last::from);
   if (after == last_.begin()) return context;
   context.last_sample = std::prev(after)->sample;
   context.last_bag = std::prev(after)->bag;
+  context.unnumbered = std::prev(after)->unnumbered;
   return context;
 }
 

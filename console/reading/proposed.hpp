@@ -61,7 +61,9 @@ class Contexts {
   struct Last {
     picture::Instant from{};
     std::string sample, bag;
+    bool unnumbered = false;
   };
+  std::vector<std::string> party_;
   std::vector<Last> last_;  ///< in order of time
   std::shared_ptr<const SampleNumbers::Taken> taken_;
   std::shared_ptr<const Statements> statements_;

@@ -84,6 +84,10 @@ bool verb_opens(const Draft& draft, At start, At last) {
 /// "Is that mylonite, no it's a shadow": the speaker answers himself.
 At own_answer(const Draft& draft, At from, At last) {
   for (At i = from + 1; i < last; ++i) {
+    // "so what have we got, there's loads of granite"
+    const bool looks = draft.at(i - 1).any_of({"got", "here", "have"}) &&
+                       draft.any(from - 1, i - 1, [](const Item& item) { return item.is("what"); });
+    if (looks && draft.at(i).any_of({"there's", "there is", "there are", "it's"})) return i - 1;
     if (draft.at(i).any_of({"no", "nope", "yes", "yeah", "yep"}) &&
         draft.at(i + 1).is(Sense::restart))
       return i;
@@ -106,7 +110,8 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
     start += 2;
   // "hey ranch what's the plan"
   if (start > first && start < last && draft.at(start).kind == Item::Kind::word &&
-      draft.at(start).sense == Sense::none && asks_plainly(draft.at(start + 1)))
+      draft.at(start).sense == Sense::none && asks_plainly(draft.at(start + 1)) &&
+      !draft.at(start).any_of({"i", "we", "you", "he", "she", "they", "it"}))  // "yes I did"
     ++start;
   // "did the down sun of eight": told, with its subject left out
   const bool picture =
@@ -114,12 +119,26 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
       draft.at(start + 1).is(Sense::after) || draft.at(start + 1).is(Sense::after_weak);
   if (!question_mark && picture && draft.at(start).any_of({"did", "did the", "did a", "did its"}))
     return -1;
+  // "hay edda is it nine or ten on that label": a choice is asked for
+  const bool choice = draft.any(start, last, [](const Item& item) { return item.is("or"); });
+  for (At i = start; choice && i <= start + 2 && i < last; ++i) {
+    if (i > start && draft.at(i).any_of({"is it", "is that", "was it", "was that"})) return i;
+    if (draft.at(i).kind != Item::Kind::word || draft.at(i).sense != Sense::none ||
+        draft.at(i).any_of({"i", "we", "you", "he", "she", "they", "it"}))
+      break;
+  }
   if (asks_plainly(draft.at(start)) && start <= last) return start;
   if (verb_opens(draft, start, last)) return start;
   for (At i = first; i <= last; ++i) {
     const Item& item = draft.at(i);
     const bool denies = draft.at(i - 1).any_of({"nor", "neither", "what", "all", "only", "so"});
     if ((item.is(Sense::asks_anywhere) && !denies) || inverted(draft, i)) {
+      // "is one granite enough or do you want more"
+      if (draft.at(i - 1).is("or")) {
+        for (At k = first; k < i - 1; ++k) {
+          if (draft.at(k).is(Sense::asks)) return k;
+        }
+      }
       // "how deep have we": from the asking word on
       for (At k = i - 1; k >= first && k >= i - 3 && !draft.at(k).mark(); --k) {
         if (draft.at(k).is(Sense::asks) || draft.at(k).any_of({"what", "when", "why"})) return k;
@@ -131,6 +150,33 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
     if (asks_plainly(item) && (question_mark || opens_clause)) return i;
   }
   return question_mark ? first : -1;
+}
+
+/// "Did you get the stereo before you moved it": what only the party itself takes or moves is asked
+/// of one another.
+bool asks_the_party(const Draft& draft, At from, At last) {
+  // "how much would you say, Jory": one of the party is spoken to. In front may stand
+  // the speaker's own name: "Barn, Jory, shall we".
+  const auto of_party = [&](const Item& item) {
+    return item.kind == Item::Kind::word &&
+           std::ranges::find(draft.context.party, item.text) != draft.context.party.end();
+  };
+  if (of_party(draft.at(last))) return true;
+  if (!draft.context.speaker.empty() &&
+      draft.any(draft.sentence_begin(from), from - 1, [&](const Item& item) {
+        return of_party(item) && item.text != draft.context.speaker;
+      }))
+    return true;
+  // "how much would you say jory fifteen percent slate": the answer is offered
+  if (draft.any(from, last, of_party) &&
+      draft.any(from, last, [](const Item& item) { return item.text.ends_with("you"); }))
+    return true;
+  if (!draft.at(from).any_of({"did you", "have you", "had you", "did you get", "were you"}))
+    return false;
+  return draft.any(from + 1, last, [](const Item& item) {
+    return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
+           item.is(Sense::pick) || item.any_of({"moved", "lifted", "bag", "photograph", "shot"});
+  });
 }
 
 /// "Slate? Hardly any." asks nobody: the speaker repeats what was asked and answers it.
@@ -184,7 +230,8 @@ void read_questions(Draft& draft) {
         continue;
       }
       draft.mute(from, last, Item::asked);
-      draft.propose(Happened{What::question}, from, last, question_mark ? 0.9 : 0.7);
+      if (!asks_the_party(draft, from, last))
+        draft.propose(Happened{What::question}, from, last, question_mark ? 0.9 : 0.7);
     }
     first = mark + 1;
   }

@@ -5,6 +5,7 @@
 #include <istream>
 #include <ostream>
 
+#include <boost/algorithm/string/case_conv.hpp>
 #include <boost/algorithm/string/predicate.hpp>
 #include <nlohmann/json.hpp>
 
@@ -67,6 +68,7 @@ class Notes {
   void note(const std::string& id, const std::string& from, const std::string& text) {
     Json facts = Json::array();
     if (from.empty() || from != base_) {
+      heard_of(from);
       const std::vector<Proposal> proposals = reader_.read(text, context_);
       for (const Proposal& proposal : proposals) facts.push_back(label_form(proposal));
       follow(context_, proposals);
@@ -76,6 +78,13 @@ class Notes {
   }
 
  private:
+  void heard_of(const std::string& from) {
+    const std::string name = boost::algorithm::to_lower_copy(from);
+    context_.speaker = name;
+    if (!name.empty() && std::ranges::find(context_.party, name) == context_.party.end())
+      context_.party.push_back(name);
+  }
+
   void follow_plan(const PlannedWords& plan) {
     reader_ = Reader(plan.vocabulary);
     context_ = {};

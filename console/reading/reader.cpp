@@ -166,7 +166,8 @@ std::vector<Proposal> Reader::read(std::string_view text, const Context& context
 }
 
 bool SampleNumbers::contains(const std::string& number) const {
-  if (taken_)
+  const bool freed = std::find(freed_.begin(), freed_.end(), number) != freed_.end();
+  if (taken_ && !freed)
     if (const auto found = taken_->find(number); found != taken_->end() && found->second <= until_)
       return true;
   return std::find(added_.begin(), added_.end(), number) != added_.end();
@@ -183,6 +184,14 @@ void follow(Context& context, const std::vector<Proposal>& proposals) {
       left = left || happened->what == What::leave;
     }
   }
+  bool numbered = false;
+  double said = 0;
+  for (const Proposal& proposal : proposals) {
+    numbered = numbered || std::holds_alternative<FieldNumber>(proposal.fact);
+    if (const auto* share = std::get_if<RockShare>(&proposal.fact)) said += share->percent.best;
+  }
+  if (taken || numbered) context.unnumbered = taken && !numbered;
+  context.share_left = said > 0 && said < 100 ? 100 - said : 0;
   for (const Proposal& proposal : proposals) {
     if (const auto* station = std::get_if<AtStation>(&proposal.fact)) {
       if (arrived)
@@ -197,6 +206,8 @@ void follow(Context& context, const std::vector<Proposal>& proposals) {
     } else if (const auto* change = std::get_if<PutRight>(&proposal.fact)) {
       if (change->what == Changed::bag) context.last_bag = change->to;
       if (change->what == Changed::sample_number) {
+        // The number that was given wrongly is free again.
+        context.samples.free(change->sample.value_or(context.last_sample));
         context.last_sample = change->to;
         context.samples.add(change->to);
       }

@@ -25,13 +25,22 @@ class SampleNumbers {
   /// Those of `taken` that were taken up to `until`.
   SampleNumbers(std::shared_ptr<const Taken> taken, protocol::Instant until)
       : taken_(std::move(taken)), until_(until) {}
-  void add(std::string number) { added_.push_back(std::move(number)); }
+  void add(std::string number) {
+    std::erase(freed_, number);
+    added_.push_back(std::move(number));
+  }
+  /// A number that was given wrongly.
+  void free(const std::string& number) {
+    std::erase(added_, number);
+    freed_.push_back(number);
+  }
   bool contains(const std::string& number) const;
 
  private:
   std::shared_ptr<const Taken> taken_;
   protocol::Instant until_{};
   std::vector<std::string> added_;
+  std::vector<std::string> freed_;
 };
 
 class Statements;  // proposed.hpp
@@ -43,6 +52,10 @@ struct Context {
   std::string last_bag;
   SampleNumbers samples;
   std::shared_ptr<const Statements> statements = {};  ///< null: looked for in the picture
+  std::vector<std::string> party = {};  ///< names of those in the field, in lower case
+  std::string speaker = {};             ///< who speaks, in lower case
+  bool unnumbered = false;              ///< a rock was picked up last and not numbered yet
+  double share_left = 0;  ///< percent that the shares of the last note leave; 0: all, or none said
 };
 
 /// The context after the facts of a note were accepted as they stand.

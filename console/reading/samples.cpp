@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <cstdlib>
 #include <string_view>
 
 #include "console/reading/recognisers.hpp"
@@ -141,6 +142,15 @@ void named_label(Draft& draft, Of of, At word) {
     if (number == word + 1 && draft.at(label.last + 1).is("more")) return;
     if (wished_bag) return;
   }
+  // "my bag numbers are one out"
+  if (draft.at(label.last + 1).any_of({"out", "off", "short"})) return;
+  // "keep bag forty three for the slate"
+  if (of == Of::bag && draft.at(word - 1).any_of({"keep", "save", "reserve", "keeping", "saving"}))
+    return;
+  // "bag sixteen spare": nothing is in it
+  if (of == Of::bag && draft.at(label.last + 1).any_of({"spare", "empty", "unused", "blank"}) &&
+      draft.at(label.last + 2).mark())
+    return;
   const Item& before = draft.at(word - 1);
   const bool reference =
       of == Of::sample &&
@@ -205,6 +215,21 @@ void hear_digits(Draft& draft) {
                                     [&](const auto& entry) { return draft.at(i).is(entry.first); });
     if (sound == sounds.end()) continue;
     const Item& next = draft.at(i + 1);
+    // "I've got sixty for that's slate": no preposition, and a number that goes on with the series
+    Item& tens = draft.edit(std::max<At>(i - 1, 0));
+    if (i > 0 && tens.number() && tens.round_tens && tens.text.size() == 2 && tens.text[0] > '1' &&
+        (next.mark() || next.is(Sense::restart) || next.is(Sense::is) || next.is(Sense::bag))) {
+      const std::string joined = tens.text.substr(0, 1) + std::to_string(sound->second);
+      if (in_series(joined, draft.context.last_sample) ||
+          in_series(joined, draft.context.last_bag)) {
+        tens.text = joined;
+        tens.low += sound->second;
+        tens.round_tens = false;
+        tens.words.end = draft.at(i).words.end;
+        draft.items.erase(draft.items.begin() + i);
+      }
+      continue;
+    }
     // "too oh three"
     if (next.is("oh") && draft.at(i + 2).digit) {
       const std::string joined = std::to_string(sound->second) + "0" + draft.at(i + 2).text;
@@ -223,6 +248,24 @@ void hear_digits(Draft& draft) {
   }
 }
 
+/// "Photo number one oh four", "the map sheet is number fourteen", "number one priority": a number
+/// of something else.
+bool numbers_other_thing(const Draft& draft, At number_word, At last) {
+  if (draft.at(last + 1).any_of({"priority", "choice", "rule", "reason", "problem", "thing"}))
+    return true;
+  const Item& before = draft.at(number_word - 1);
+  if (before.any_of({"photo", "photograph", "picture", "frame", "image", "page",
+                     "sheet", "map",        "channel", "team",  "party", "group",
+                     "day",   "figure",     "square",  "look",  "count", "tally",
+                     "batch", "radio",      "phone",   "room",  "line",  "version"}))
+    return true;
+  const Item& owner = draft.at(number_word - 2);
+  return before.is(Sense::is) && owner.kind == Item::Kind::word && owner.sense == Sense::none &&
+         !owner.text.ends_with("'s") &&
+         !owner.any_of({"mine", "yours", "his", "hers", "ours", "this", "that", "it", "next",
+                        "here", "now", "so", "okay", "one", "which", "what", "thing"});
+}
+
 bool photo_item(const Item& item) {
   return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
          item.is(Sense::after_weak) || item.is(Sense::pair) || item.is(Sense::photo);
@@ -232,16 +275,74 @@ bool opens(const Draft& draft, At i) {
   At k = i - 1;
   while (k >= 0 && (draft.at(k).is(Sense::conj) || draft.at(k).is(Sense::soft_correction) ||
                     draft.at(k).is(Sense::correction) || draft.at(k).is(Sense::filler) ||
+                    draft.at(k).is(Sense::but) ||
                     draft.at(k).any_of({"so", "ok", "okay", "right", "well", "that", "base", "now",
-                                        "is", "wait"}) ||
+                                        "is", "wait", "yeah", "yes", "yep", "you're"}) ||
                     draft.at(k).is(Sense::now))) {
     --k;
   }
   return draft.at(k).mark() || draft.at(k).is(Sense::because);
 }
 
+/// "That'll be sixty two", "so call it seventy", "this is sixty six": what gives a thing its
+/// number.
+bool gives_number(const Item& item) {
+  return item.any_of({"that'll be", "this'll be", "it'll be", "that will be", "this will be",
+                      "it will be", "that'd be", "that would be", "that's", "that is", "this is",
+                      "call it", "call that", "call this"}) ||
+         item.is("it's");
+}
+
+/// The item behind the verb and the little words that lead to a bag: "sixty nine and that's in
+/// bag", "sixty two in bag", "sixty two goes in bag".
+At behind_link(const Draft& draft, At i) {
+  for (At k = i; k <= i + 4; ++k) {
+    const Item& item = draft.at(k);
+    const bool link = item.is(Sense::conj) || item.is(Sense::at) || item.is(Sense::determiner) ||
+                      item.is(Sense::filler) || item.is(Sense::is) || item.is(Sense::now) ||
+                      item.comma() ||
+                      item.any_of({"it's", "that's", "goes", "going", "went", "into", "is"});
+    if (!link) return k;
+  }
+  return i;
+}
+
+/// Whether a bag is given right behind item i, as for a new sample.
+bool bag_follows(const Draft& draft, At i) {
+  const At bag = behind_link(draft, i);
+  return std::any_of(draft.labels.begin(), draft.labels.end(), [&](const LabelSaid& label) {
+    return label.of == Of::bag && (label.first == bag || (bag > i && label.first == bag - 1));
+  });
+}
+
 bool is_known(const Draft& draft, const std::string& digits) {
   return draft.context.samples.contains(digits);
+}
+
+/// A number of two digits or more close to the last sample's that no sample has yet.
+bool comes_next(const Draft& draft, const std::string& digits) {
+  constexpr int few = 3;
+  return digits.size() >= 2 && in_series(digits, draft.context.last_sample) &&
+         digits != draft.context.last_sample && !is_known(draft, digits) &&
+         std::abs(std::atoi(digits.c_str()) - std::atoi(draft.context.last_sample.c_str())) <= few;
+}
+
+/// "In bag for forty": four hundred and forty, where the sample is named elsewhere, so that the bag
+/// is not one "for" a sample.
+void hear_first_digit(Draft& draft) {
+  for (At i = 1; i + 2 < draft.size(); ++i) {
+    if (!draft.at(i).is(Sense::bag) || !draft.at(i - 1).any_of({"in", "into"})) continue;
+    const Item& next = draft.at(i + 2);
+    if (!draft.at(i + 1).is("for") || !next.number() || next.digit || next.text.size() != 2 ||
+        (!draft.at(i + 3).mark() && !draft.at(i + 3).is(Sense::conj)))
+      continue;
+    bool named = false;
+    for (At k = 0; k < i && !named; ++k) {
+      named = (draft.at(k).is(Sense::sample) || draft.at(k).is(Sense::number)) &&
+              draft.at(k + 1).number() && draft.at(k + 1).text != next.text;
+    }
+    if (named) make_digit(draft.edit(i + 1), 4);
+  }
 }
 
 /// Whether a bare number, `label` at item i, stands for a sample.
@@ -264,6 +365,48 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       !before.any_of({"in", "into"}) && !of_time(draft, i, label))
     return true;
   if (opens_with_next(draft, i, label)) return true;
+  const bool counted = after.is(Sense::percent) || after.is(Sense::unit) ||
+                       after.is(Sense::piece) || after.rock() ||
+                       after.kind == Item::Kind::fraction || of_time(draft, i, label) ||
+                       after.any_of({"more", "out", "of", "to", "or"});
+  const bool numbered = draft.has_label(Of::sample);
+  // "that'll be sixty two in bag forty", "the size of my thumbnail sixty nine and that's in bag
+  // forty"
+  // "we broke it and ten's slate"
+  if (draft.at(label.last).possessive && after.rock() && is_known(draft, label.digits) &&
+      !draft.at(i - 1).any_of({"next", "last", "this", "that", "the"}))
+    return true;
+  const bool next_one = comes_next(draft, label.digits);
+  // "that's two in bag forty" counts, unless the last one was number one
+  const bool by_itself =
+      label.digits.size() >= 2 ||
+      std::atoi(label.digits.c_str()) == std::atoi(draft.context.last_sample.c_str()) + 1;
+  const bool in_bag_behind = bag_follows(draft, label.last + 1);
+  if (!counted && bags && !numbered &&
+      ((gives_number(before) && ((in_bag_behind && by_itself) || next_one)) ||
+       (in_bag_behind && next_one)))
+    return true;
+  // "sixty five is the schist in forty three"
+  // "seven for me is granite, bag twelve"
+  if (bags && !numbered && opens(draft, i) && after.is("for") &&
+      draft.at(label.last + 2).any_of({"me", "us"}) && draft.at(label.last + 3).is(Sense::is))
+    return true;
+  // "change twenty one to slate", "it's slate, twenty two I mean"
+  if (label.digits.size() >= 2 && is_known(draft, label.digits) &&
+      ((before.is("change") && after.is("to")) || (after.is("i mean") && before.mark())))
+    return true;
+  // "I thought eighteen was slate"
+  if (!counted && before.is("thought") && after.is(Sense::is) && is_known(draft, label.digits))
+    return true;
+  // "Otto's pumice is fifteen in bag six"
+  if (bags && !numbered && before.is(Sense::is) && in_bag_behind && is_known(draft, label.digits))
+    return true;
+  const bool is_behind = after.is(Sense::is) || after.any_of({"is the", "is a", "is one"});
+  if (!counted && bags && label.digits.size() >= 2 && is_known(draft, label.digits) && is_behind)
+    return true;
+  // "I've got sixty four, that's slate from the bank, in forty four"
+  if (!counted && bags && !numbered && next_one && (after.is(Sense::restart) || is_behind))
+    return true;
   if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::side) ||
       after.is(Sense::piece) || after.rock() ||
       after.any_of({"more", "minutes", "minute", "hours", "seconds", "out", "in", "o'clock", "past",
@@ -291,7 +434,9 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (photos) {
     const bool says_taken = after.any_of(
         {"taken", "documented", "shot", "all shot", "all taken", "in the can", "photographed"});
-    if (points_at(before) && (!photo_item(after) || says_taken)) return true;
+    // "all the photos done for five, stereo, down sun"
+    const bool done_for = draft.at(i - 2).is(Sense::finished) || draft.at(i - 2).is(Sense::photo);
+    if (points_at(before) && (!photo_item(after) || says_taken || done_for)) return true;
     if (before.any_of({"lifting", "removing", "lifted"})) return true;
     // "and one down sun for ten": a count
     const bool pointed_at_other = draft.any(label.last + 1, draft.size() - 1, [](const Item& item) {
@@ -312,7 +457,7 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
         (draft.at(i).low > 2 || is_known(draft, label.digits)))
       return true;
   }
-  if (draft.at(i - 1).is("where")) return true;
+  if (before.is("where") || before.text.ends_with(" where")) return true;
   const bool verb =
       after.is(Sense::is) || after.is(Sense::not_) ||
       after.any_of({"goes",     "went",   "has",  "had",   "in",        "isn't", "wasn't",
@@ -356,6 +501,16 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   return false;
 }
 
+/// "Nine oh five or nine oh six": neither is given.
+void deny_choices(Draft& draft) {
+  for (LabelSaid& one : draft.labels) {
+    for (LabelSaid& other : draft.labels) {
+      if (one.of == other.of && other.first == one.last + 2 && draft.at(one.last + 1).is("or"))
+        one.denied = other.denied = true;
+    }
+  }
+}
+
 bool stated(const Draft& draft, const LabelSaid& label) {
   return !label.denied && draft.at(label.number).mutes == 0;
 }
@@ -364,6 +519,7 @@ bool stated(const Draft& draft, const LabelSaid& label) {
 
 void find_labels(Draft& draft) {
   hear_digits(draft);
+  hear_first_digit(draft);
   for (At i = 0; i < draft.size(); ++i) {
     if (draft.at(i).is(Sense::bag)) {
       named_label(draft, Of::bag, i);
@@ -378,7 +534,7 @@ void find_labels(Draft& draft) {
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).is(Sense::number) || draft.at(i + 1).used) continue;
     const Label label = read_label(draft, i + 1);
-    if (label.digits.empty()) continue;
+    if (label.digits.empty() || numbers_other_thing(draft, i, label.last)) continue;
     const bool of_bag =
         draft.any(i - 3, i - 1, [](const Item& item) { return item.is(Sense::bag); }) ||
         draft.at(i).any_of({"labelled", "labeled", "marked"});
@@ -404,6 +560,7 @@ void find_labels(Draft& draft) {
       continue;
     add(draft, Of::bag, i, label, i, false);
   }
+  deny_choices(draft);
   const bool bags = draft.has_label(Of::bag);
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).number() || draft.at(i).used) continue;
@@ -414,8 +571,10 @@ void find_labels(Draft& draft) {
         for (At k = label.last; draft.at(k + 1).is("and") && draft.at(k + 2).number();) {
           const Label next = read_label(draft, k + 2);
           const Item& beyond = draft.at(next.last + 1);
-          const bool ends = beyond.mark() || beyond.is(Sense::is) || beyond.is(Sense::filler) ||
-                            beyond.is(Sense::finished) || photo_item(beyond);
+          const bool ends = beyond.mark() || beyond.is(Sense::is) ||
+                            beyond.any_of({"have", "had", "have been", "both", "got"}) ||
+                            beyond.is(Sense::filler) || beyond.is(Sense::finished) ||
+                            photo_item(beyond);
           if (next.digits.empty() || !ends) break;
           add(draft, Of::sample, k + 2, next, k + 2, points_at(draft.at(i - 1)), true);
           k = next.last;
@@ -448,11 +607,19 @@ void read_samples(Draft& draft) {
   for (const LabelSaid& label : draft.labels) {
     if (label.of != Of::sample || !stated(draft, label)) continue;
     known = known || is_known(draft, label.digits);
+    // "that's number four in bag five", of the rock that was picked up a moment ago
+    const bool number_of_picked = draft.context.unnumbered && !rock && !described &&
+                                  (gives_number(draft.at(label.first - 1)) ||
+                                   draft.at(label.first - 1).any_of({"that", "it"}));
+    if (number_of_picked) continue;
     const bool alone = label.first <= 1 && label.last + 2 >= draft.size();
     const bool bare_but_full = label.bare && !(bagged && (rock || label.in_series)) &&
                                !(draft.at(label.first).is(Sense::number) && rock && described);
     if (label.reference || is_known(draft, label.digits)) continue;
-    if (bare_but_full && !draft.at(label.last + 1).is(Sense::bag)) continue;
+    const bool bag_behind = draft.at(label.last + 1).is(Sense::bag) ||
+                            (bag_follows(draft, label.last + 1) && !photos) ||
+                            (comes_next(draft, label.digits) && bagged && rock);
+    if (bare_but_full && !bag_behind) continue;
     const bool tells =
         rock || described || (bagged && !draft.at(label.last + 1).is("goes") && !photos);
     if (photos && !rock && !described) continue;

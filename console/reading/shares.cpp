@@ -34,7 +34,9 @@ class Pairing {
       return amount.figures && draft_.any(amount.first, amount.last,
                                           [](const Item& item) { return item.is(Sense::percent); });
     });
-    if ((!percent && !figures_make_whole()) || draft_.has_label(LabelSaid::Of::sample)) return;
+    if (draft_.has_label(LabelSaid::Of::sample)) return;
+    if (!percent && add_bare_ranges()) return;
+    if (!percent && !figures_make_whole()) return;
     for (At i = 0; i < draft_.size(); ++i) {
       const Item& item = draft_.at(i);
       if (!item.number() || item.used || item.mutes || item.low > 100 || covered(i)) continue;
@@ -54,6 +56,27 @@ class Pairing {
                           false,
                           false});
     }
+  }
+
+  /// "Coal 80 to 90. Shale 10 to 20.": ranges beside kinds whose middles make a hundred.
+  bool add_bare_ranges() {
+    std::vector<Amount> ranges;
+    double sum = 0;
+    for (At i = 1; i + 2 < draft_.size(); ++i) {
+      const Item& low = draft_.at(i);
+      const Item& high = draft_.at(i + 2);
+      if (!low.number() || !high.number() || !draft_.at(i + 1).is("to")) continue;
+      const bool beside = kind(i - 1) && (draft_.at(i + 3).mark() || kind(i + 3));
+      if (low.used || low.mutes || high.used || high.mutes || !beside || low.low >= high.low ||
+          high.low > 100)
+        return false;
+      sum += (low.low + high.low) / 2;
+      ranges.push_back(
+          {i, i + 2, {low.low, high.low, (low.low + high.low) / 2}, true, false, false});
+    }
+    if (ranges.size() < 2 || std::abs(sum - 100) > 0.5) return false;
+    amounts_.insert(amounts_.end(), ranges.begin(), ranges.end());
+    return true;
   }
 
   /// "Travertine ninety anhydrite ten": figures beside kinds that make a hundred.
@@ -202,7 +225,10 @@ class Pairing {
               .any_of({"nothing else", "nothing besides", "nothing but", "wall to wall",
                        "all of it", "exclusively", "the whole lot", "the lot"}) &&
           amount.first - before <= 6;
-      if (leads) return claim(next, i);
+      if (leads) {
+        claim(next, i);
+        return leave_out(i);
+      }
       if (after_all) return claim(before, i);
       return;
     }
@@ -226,6 +252,7 @@ class Pairing {
       return;
     }
     if (before >= 0) return claim(before, i);
+    if (const At named = kind_of_fragment(i); named >= 0) return claim(named, i);
     // "limestone dominates, I'd put it at sixty percent": the figure for what was said in words
     if (amount.figures && i > 0 && !amounts_[i - 1].figures) {
       for (const Claim& earlier : claims_) {
@@ -247,6 +274,19 @@ class Pairing {
     }
   }
 
+  /// "All limestone apart from a few blocks of schist": what the next amount takes from all.
+  void leave_out(std::size_t all) {
+    if (all + 1 >= amounts_.size() || amounts_[all + 1].all || amounts_[all + 1].rest) return;
+    const Amount& other = amounts_[all + 1];
+    At but = other.first - 1;
+    while (draft_.at(but).is(Sense::determiner)) --but;
+    if (!draft_.at(but).is(Sense::but) || next_kind(all + 1) < 0 ||
+        draft_.at(but).sentence != draft_.at(amounts_[all].last).sentence)
+      return;
+    amounts_[all].percent = {100 - other.percent.high, 100 - other.percent.low,
+                             100 - other.percent.best};
+  }
+
   /// Whether another kind, of which no amount is said, stands beside this one: "all gabbro low down
   /// and shale on top".
   bool joined_by_another(At rock) const {
@@ -260,6 +300,41 @@ class Pairing {
       if (kind(k) && draft_.at(k).index != draft_.at(rock).index) return joined;
     }
     return false;
+  }
+
+  /// "Gabbro everywhere. 95 percent.": a sentence of nothing but an amount is of the one kind in
+  /// the sentence before it.
+  At kind_of_fragment(std::size_t i) const {
+    const Amount& amount = amounts_[i];
+    const At begin = draft_.sentence_begin(amount.first);
+    const At end = draft_.sentence_end(amount.last);
+    const bool bare = !draft_.any(begin, amount.first - 1, [](const Item& item) {
+      return !item.is(Sense::approx) && !item.is(Sense::conj) && !item.is(Sense::filler) &&
+             !item.is(Sense::one) && !item.is(Sense::at) && !item.is(Sense::restart) &&
+             !item.any_of({"i", "i'd", "we'd", "would", "put", "call", "make", "that"});
+    }) && !draft_.any(amount.last + 1, end, [](const Item& item) {
+      return !item.is(Sense::approx) && !item.is("plus") && !item.is(Sense::at_most) &&
+             !item.is(Sense::preposition) && !item.is(Sense::determiner) &&
+             !item.any_of({"or", "more", "ground", "surface", "area", "place", "whole", "i", "we",
+                           "think", "reckon", "guess", "it", "here"}) &&
+             !item.comma();
+    });
+    if (!amount.figures || !bare || begin == 0) return -1;
+    At named = -1;
+    for (At k = begin - 2; k >= 0 && !(k < begin - 1 && draft_.at(k).stop()); --k) {
+      if (!kind(k)) continue;
+      if (named >= 0 && draft_.at(k).index != draft_.at(named).index) return -1;
+      named = k;
+    }
+    // "Bands of ironstone. 5 cm thick. Under 5 percent.": a sentence that names none stands between
+    if (named >= 0) return named;
+    At only = -1;
+    for (At k = 0; k < begin; ++k) {
+      if (!kind(k)) continue;
+      if (only >= 0 && draft_.at(k).index != draft_.at(only).index) return -1;
+      only = k;
+    }
+    return only;
   }
 
   bool figures_of(const Amount& amount) const {
@@ -288,15 +363,35 @@ class Pairing {
     for (const Claim& claim : claims_) {
       const Amount& amount = amounts_[claim.amount];
       Portion percent = amount.percent;
+      double sureness = amount.figures ? 0.9 : 0.8;
       if (amount.rest) {
-        if (!figures || said >= 100) continue;
-        percent = {std::max(0.0, 100 - said - 10), std::min(100.0, 100 - said + 10), 100 - said};
+        double left = 100 - said;
+        if (!figures) {
+          // "And the rest of it is slate", after a note that said how much the others are
+          std::size_t kinds = 0;
+          for (At i = 0; i < draft_.size(); ++i) kinds += draft_.at(i).rock() ? 1u : 0u;
+          const bool alone = claims_.size() == 1 && kinds == 1 && opens(amount.first);
+          if (!alone || draft_.context.share_left <= 0) continue;
+          left = draft_.context.share_left;
+          sureness = 0.6;
+        }
+        if (left <= 0) continue;
+        percent = {std::max(0.0, left - 10), std::min(100.0, left + 10), left};
       }
       const KnownRock& rock = draft_.rock(draft_.at(claim.rock));
       draft_.propose(RockShare{rock.name, percent, rock.planned},
                      std::min(claim.rock, amount.first), std::max(claim.rock, amount.last),
-                     amount.figures ? 0.9 : 0.8);
+                     sureness);
     }
+  }
+
+  /// Whether nothing but little words stands before item i.
+  bool opens(At i) const {
+    return !draft_.any(0, i - 1, [](const Item& item) {
+      return !item.mark() && !item.is(Sense::conj) && !item.is(Sense::filler) &&
+             !item.is(Sense::now) && !item.is(Sense::determiner) &&
+             !item.any_of({"so", "okay", "ok", "yeah", "yes", "right"});
+    });
   }
 
   Draft& draft_;
@@ -306,7 +401,13 @@ class Pairing {
 
 /// "The pebbles in the conglomerate are two thirds rhyolite": what a rock is made of, not the
 /// ground.
-bool of_a_rock(const Draft& draft, At amount) {
+bool of_a_rock(const Draft& draft, const Amount& said) {
+  const At amount = said.first;
+  // "granite has about thirty percent quartz"
+  if (draft.at(amount - 1).any_of({"has", "contains", "containing", "holds", "carries"}) &&
+      draft.at(amount - 2).rock() && !draft.at(said.last + 1).mark() &&
+      !draft.at(said.last + 1).is(Sense::conj))
+    return true;
   for (At i = draft.sentence_begin(amount); i < amount; ++i) {
     const bool part = draft.at(i).is(Sense::piece) ||
                       draft.at(i).any_of({"crystals", "phenocrysts", "inclusions", "grains"});
@@ -322,8 +423,7 @@ bool of_a_rock(const Draft& draft, At amount) {
 void read_shares(Draft& draft, const std::vector<Amount>& amounts) {
   if (draft.counts || draft.has_label(LabelSaid::Of::bag)) return;
   std::vector<Amount> of_the_ground = amounts;
-  std::erase_if(of_the_ground,
-                [&](const Amount& amount) { return of_a_rock(draft, amount.first); });
+  std::erase_if(of_the_ground, [&](const Amount& amount) { return of_a_rock(draft, amount); });
   Pairing(draft, of_the_ground).run();
 }
 

@@ -43,6 +43,12 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
   if (figure(draft, i)) {
     double longest = draft.at(i).low;
     At last = i;
+    // "three zero mil"
+    if (draft.at(i).digit && draft.at(i + 1).digit && figure(draft, i + 1) && unit(draft, i + 2) &&
+        !draft.at(i - 1).number()) {
+      longest = 10 * longest + draft.at(i + 1).low;
+      return done(i + 2, longest * draft.at(i + 2).low, draft.at(i + 2).low);
+    }
     // "three inches by two by two", "twelve by eight by five inches"
     double factor = unit(draft, i + 1) ? draft.at(++last).low : 0;
     if (factor == 304.8 && figure(draft, last + 1) && unit(draft, last + 2) &&
@@ -124,7 +130,8 @@ bool measures_rock(const Draft& draft, const Measure& measure) {
       draft.any(std::max(begin, measure.first - 3), measure.first - 1,
                 [](const Item& item) { return item.is(Sense::side) || item.is(Sense::sized); });
   for (At i = measure.last + 1; i <= std::min(end, measure.last + 3); ++i) {
-    if (draft.at(i).is(Sense::side)) break;
+    // "two inches, nearly all of it buried"
+    if (draft.at(i).is(Sense::side) || draft.at(i).is(Sense::quantity)) break;
     if (draft.at(i).is(Sense::distance) ||
         draft.at(i).any_of({"down", "up", "above", "below", "under", "of"}))
       return false;
@@ -197,6 +204,9 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
     if (draft.at(k).mark()) break;
   }
   if (draft.at(i + 1).is(Sense::sized)) return Comparison{i, i + 1, thing.low};
+  // "a hand across"
+  if (draft.at(i + 1).any_of({"across", "long", "wide"}) && draft.at(i - 1).is(Sense::determiner))
+    return Comparison{i, i + 1, thing.low};
   if (thing.text.find("size") != std::string::npos) return Comparison{i, i, thing.low};
   if (size_of >= 0) {
     // "garnets the size of a pea"
@@ -222,6 +232,13 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   if (listed && draft.has_label(LabelSaid::Of::sample) &&
       thing.any_of({"egg", "brick", "loaf", "pea"}))
     return Comparison{i, i, thing.low};
+  // "no, more like a football"
+  const At thing_at = draft.at(i - 1).is(Sense::determiner) ? i - 1 : i;
+  if (draft.at(thing_at - 1).is("like") && draft.at(thing_at - 2).any_of({"more", "rather"}) &&
+      draft.any(0, i - 1, [](const Item& item) {
+        return item.is(Sense::compare) || item.is(Sense::size_of) || item.is(Sense::sized);
+      }))
+    return Comparison{thing_at - 2, i, thing.low};
   // "a tiny thing like a pea"
   const At like = draft.at(i - 1).is(Sense::determiner) ? i - 2 : i - 1;
   if (draft.at(like).is("like") && draft.any(like - 5, like - 1, [](const Item& item) {
@@ -230,6 +247,20 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
     return Comparison{like, i, thing.low};
   if (bounded_back(Sense::sized) >= 0) return Comparison{i, i, thing.low};
   return std::nullopt;
+}
+
+/// "Size of a grapefruit, no, more like a football": the comparison that is put right.
+bool taken_back(const Draft& draft, At last) {
+  for (At i = last + 1; i <= last + 5 && i < draft.size(); ++i) {
+    const bool cue = draft.at(i).is(Sense::correction) || draft.at(i).is(Sense::soft_correction) ||
+                     draft.at(i).any_of({"no", "nope"});
+    if (!cue) continue;
+    for (At k = i + 1; k <= i + 9 && k < draft.size(); ++k) {
+      if (draft.at(k).is(Sense::compare)) return comparison_at(draft, k).has_value();
+    }
+    return false;
+  }
+  return false;
 }
 
 }  // namespace
@@ -251,7 +282,7 @@ void read_sizes(Draft& draft) {
   for (At i = 0; i < draft.size(); ++i) {
     if (draft.at(i).mutes) continue;
     const auto comparison = comparison_at(draft, i);
-    if (!comparison) continue;
+    if (!comparison || taken_back(draft, comparison->last)) continue;
     draft.propose(LongestSide{comparison->mm}, comparison->first, comparison->last, 0.8);
     draft.use(comparison->first, comparison->last);
     i = comparison->last;

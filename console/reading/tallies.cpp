@@ -41,6 +41,8 @@ bool measured(const Draft& draft, At i) {
 }
 
 At skip_kind_words(const Draft& draft, At i) {
+  // "ten of them were the granite"
+  if (draft.at(i).is("of") && draft.at(i + 1).any_of({"them", "these", "those"})) i += 2;
   return draft.skip(i, {Sense::is, Sense::preposition, Sense::piece, Sense::colour, Sense::texture,
                         Sense::shape, Sense::filler, Sense::approx, Sense::determiner, Sense::now});
 }
@@ -218,7 +220,7 @@ class Counter {
     const bool out_of = total_.of && total_.first == i + 2 && draft_.at(i + 1).is("out");
     if (!out_of || total_.rocks <= 10 || total_.rocks == 100) return i + 1;
     for (At k = total_.last + 1; k <= total_.last + 6 && !draft_.at(k).mark(); ++k) {
-      if (draft_.at(k).is(Sense::is)) return k;
+      if (draft_.at(k).is(Sense::is) || draft_.at(k).is("for")) return k + 1;
     }
     return i + 1;
   }
@@ -263,10 +265,13 @@ class Counter {
         }
       }
       // "and a quartzite": one
-      if (!rocks_first && !entries_.empty() && draft_.at(i).any_of({"a", "an", "another"})) {
+      if (!rocks_first && !entries_.empty() &&
+          draft_.at(i).any_of({"a", "an", "another", "a single"})) {
         const At at = draft_.skip(
             i + 1, {Sense::colour, Sense::texture, Sense::piece, Sense::preposition, Sense::shape});
-        const bool listed = draft_.at(i - 1).is(Sense::conj) || draft_.at(i - 1).comma();
+        // "and there is a single basalt"
+        const At before = draft_.at(i - 1).is(Sense::restart) ? i - 2 : i - 1;
+        const bool listed = draft_.at(before).is(Sense::conj) || draft_.at(before).comma();
         if (kind(at) && listed && total_.first >= 0) take(draft_.at(at).index, 1, i, at);
       }
     }

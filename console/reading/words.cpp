@@ -163,7 +163,24 @@ class Tokeniser {
     add(Token::Kind::word, std::move(text), begin);
   }
 
+  /// "1-4-4", as spoken digits are sometimes written: three or more, each by itself.
+  bool spelt() {
+    std::size_t end = at_;
+    std::string text;
+    while (is_digit(byte(end)) && !is_digit(byte(end + 1))) {
+      text += static_cast<char>(byte(end++));
+      if (byte(end) != '-' || !is_digit(byte(end + 1))) break;
+      ++end;
+    }
+    if (text.size() < 3 || is_digit(byte(end)) || is_letter(byte(end))) return false;
+    const std::size_t begin = at_;
+    at_ = end;
+    add(Token::Kind::digits, std::move(text), begin);
+    return true;
+  }
+
   void number() {
+    if (spelt()) return;
     const std::size_t begin = at_;
     std::string text;
     bool point = false;

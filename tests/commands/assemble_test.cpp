@@ -231,6 +231,36 @@ TEST_CASE("a recording that nobody says the start of is named, and nothing is wr
   CHECK(made.bytes.empty());
 }
 
+TEST_CASE("a recording whose header goes on without end is named, and nothing is written") {
+  const Folder folder;
+  auto options = with(folder, "");
+  options.captions = {
+      folder.write("loop.vtt", "WEBVTT start: " + std::string(100'000, 'x') +
+                                   "\n\n00:01.000 --> 00:02.000\n<v FERN>Radio check.\n")};
+  const auto made = assemble(folder, options);
+  CHECK(made.exit_code == 2);
+  CHECK(says(made, "give --start loop.vtt="));
+  CHECK(made.bytes.empty());
+}
+
+TEST_CASE("a recording says its start in any case, with a colon or an equals sign") {
+  const auto [header, when] = GENERATE(table<std::string, std::string>(
+      {{"WEBVTT Started = 2027-05-18T09:00:00+02:00", "2027-05-18T09:00:01+02:00"},
+       {"WEBVTT restart: 2027-05-17T09:00:00Z START:\t2027-05-18T09:00:00+02:00 (by hand)",
+        "2027-05-18T09:00:01+02:00"}}));
+  const Folder folder;
+  auto options = with(folder, "");
+  options.captions = {
+      folder.write("loop.vtt", header + "\n\n00:01.000 --> 00:02.000\n<v FERN>Radio check.\n")};
+  const auto made = assemble(folder, options);
+  CAPTURE(made.err);
+  REQUIRE_FALSE(made.log.events.empty());
+  CHECK(std::ranges::any_of(made.log.events, [&](const auto& event) {
+    return std::holds_alternative<protocol::VoiceNote>(event->body) &&
+           event->at.instant == protocol::parse_timestamp(when)->instant;
+  }));
+}
+
 TEST_CASE("a catalogued sample that was never heard stands at its own time") {
   const Folder folder;
   const auto made =

@@ -233,3 +233,10 @@ TEST_CASE("a starter plan is a plan that reads back, with the base taken out of 
   REQUIRE(plan.stations.size() == 1);
   CHECK(plan.stations[0].station == "one");
 }
+
+TEST_CASE("a name in GPX that is not UTF-8 is a fault that says which") {
+  const auto places = places_from_gpx(
+      "<gpx version=\"1.1\"><wpt lat=\"46.1\" lon=\"8.2\"><name>\xBE\xBEse</name></wpt></gpx>");
+  REQUIRE_FALSE(places);
+  CHECK(places.error().what.find("point 1 is not UTF-8") != std::string::npos);
+}

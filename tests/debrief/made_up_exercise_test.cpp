@@ -192,8 +192,8 @@ TEST_CASE("one that does not obey says so, and does as it would have") {
   Difficulty stubborn;
   stubborn.obeys = 0;
   MadeUpExercise exercise(plan(), stubborn, 5);
-  const auto answers =
-      those<protocol::CallAnswer>(walked(exercise, 1, {{8, call(protocol::Says::move_on)}}));
+  const auto events = walked(exercise, 1, {{8, call(protocol::Says::move_on)}});
+  const auto answers = those<protocol::CallAnswer>(events);
   REQUIRE(answers.size() == 2);
   CHECK(answers[1].second->answer == protocol::Answered::declined);
   CHECK_FALSE(answers[1].second->text->empty());

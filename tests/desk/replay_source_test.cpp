@@ -219,13 +219,14 @@ TEST_CASE("a pin laid beside the log marks what it is about, at every moment") {
   ReplaySource source(setup(), {}, {});
   source.seek(source.begin() + 60min);
   source.settle();
-  const auto& line = source.view()->picture->heard.back();
+  const auto line = source.view()->picture->heard.back();
   auto pin = std::make_shared<stonecall::protocol::Event>(*note("", source.view()->now, "DESK"));
   pin->body = stonecall::protocol::Remark{"why here?", line.event->id, true};
   source.post(pin);
   source.seek(source.begin() + 5min);
   source.settle();
-  const auto& landmarks = *source.view()->playback->landmarks;
+  const auto view = source.view();
+  const auto& landmarks = *view->playback->landmarks;
   auto found = std::find_if(landmarks.begin(), landmarks.end(),
                             [](const Landmark& each) { return each.words == "why here?"; });
   REQUIRE(found != landmarks.end());

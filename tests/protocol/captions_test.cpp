@@ -228,6 +228,15 @@ TEST_CASE(
   REQUIRE(parse_event(to_line(event)).value() == event);
 }
 
+TEST_CASE("a cue that seems to last more than a day keeps its words and has no length") {
+  const Cue cue{4, "a", 53s, 87h, "FIELD-1", "No granite so far."};
+  const CaptionClock clock{parse_timestamp("2027-05-18T09:02:00.000+02:00").value(), 0ms};
+  const Event event = voice_note(cue, clock, "loop.vtt", "RECORDER");
+  CHECK(parse_event(to_line(event)).value() == event);
+  CHECK(std::get<VoiceNote>(event.body).text == cue.text);
+  CHECK_FALSE(std::get<VoiceNote>(event.body).duration_seconds);
+}
+
 TEST_CASE("a file imported twice gives the same ids, another file others") {
   const Cue cue{4, "a", 53s, 57s, "", "No granite so far."};
   const CaptionClock clock{parse_timestamp("2027-05-18T09:02:00.000+00:00").value(), 0ms};

@@ -290,6 +290,20 @@ TEST_CASE("what is known at a moment is what was said up to then") {
   CHECK(context_at(*known, clock(5).instant).station.empty());
 }
 
+TEST_CASE("who is in the field, and whether the last rock has a number, is known for a note") {
+  protocol::Plan people = small_plan();
+  people.people = {{"Ida", protocol::Side::field, 10}, {"WREN", protocol::Side::back_room, 10}};
+  const EventPtr given = shared(1, 0, protocol::PlanGiven{people});
+  protocol::SampleTaken loose;
+  loose.rock = "slate";
+  const auto at_twenty = [&](const std::vector<EventPtr>& events) {
+    return context_at(*picture::fold(events), clock(20).instant);
+  };
+  CHECK(at_twenty({given}).party == std::vector<std::string>{"ida"});
+  CHECK_FALSE(at_twenty({given, taken(2, 5, "8", "29", "slate")}).unnumbered);
+  CHECK(at_twenty({given, taken(2, 5, "8", "29", "slate"), shared(3, 10, loose)}).unnumbered);
+}
+
 TEST_CASE(
     "prepared for all moments of a picture, what is known at each is what was said up to it") {
   // Samples with and without number and bag, in and out of order, some only photographed.

@@ -512,3 +512,282 @@ TEST_CASE("a plural that the plan names is the kind and no comparison of size") 
   REQUIRE(read.size() == 1);
   CHECK(std::get<RockHere>(read[0].fact).rock == "marble");
 }
+
+TEST_CASE("digits spoken one by one make one number, of a label, a share or a size") {
+  CHECK(all<FieldNumber>("1-4-4, granite, bag 20") == std::vector<FieldNumber>{{"144"}});
+  const auto share = all<RockShare>("two zero percent granite");
+  REQUIRE(share.size() == 1);
+  CHECK(share[0].percent == Portion{15, 25, 20});
+  CHECK(all<LongestSide>("granite, three zero mil") == std::vector<LongestSide>{{30}});
+}
+
+TEST_CASE("a number is a number, though a station is called after it") {
+  const Reader named(Vocabulary{{{"granite", {}}}, {{"Point Nine", {"point niner"}}}});
+  bool bag = false;
+  for (const Proposal& proposal : named.read("sample four, granite, bag one niner", {})) {
+    if (const auto* number = std::get_if<BagNumber>(&proposal.fact)) bag = number->digits == "19";
+  }
+  CHECK(bag);
+}
+
+TEST_CASE(
+    "a first digit that sounds like a word is heard only where the word would make no sense") {
+  CHECK(all<BagNumber>("granite, this is number sixty one and it's going in bag for forty") ==
+        std::vector<BagNumber>{{"440"}});
+  CHECK(all<BagNumber>("is there a bag for forty").empty());
+  const Context after{"", "65", "443", {"63", "65"}};
+  CHECK(all<FieldNumber>("I've got sixty for that's granite in four four four", after) ==
+        std::vector<FieldNumber>{{"64"}});
+  CHECK(all<FieldNumber>("I've got sixty for the granite", after).empty());
+}
+
+TEST_CASE("a bare number in the middle of a note is the next sample's where its bag follows") {
+  const Context after{"", "68", "448", {"67", "68"}};
+  for (const char* text : {"a granite the size of my thumbnail sixty nine and that's in bag 449",
+                           "a granite and that'll be sixty nine in bag 449",
+                           "granite again this is sixty nine, fist size, in bag 449"}) {
+    CAPTURE(text);
+    CHECK(all<FieldNumber>(text, after) == std::vector<FieldNumber>{{"69"}});
+    CHECK(all<Happened>(text, after) == std::vector<Happened>{{What::sample}});
+  }
+  CHECK(all<FieldNumber>("about sixty nine paces from the granite in bag 449", after).empty());
+}
+
+TEST_CASE("a bag in which nothing is stands for none") {
+  CHECK(all<BagNumber>("bags total twelve. Bag sixteen spare.").empty());
+}
+
+TEST_CASE("a number that was given wrongly may be given again") {
+  Context context{"", "64", "443", {"63", "64"}};
+  follow(context, {{PutRight{Changed::sample_number, "65", std::nullopt}, {0, 1}, 0.9}});
+  CHECK(context.samples.contains("63"));
+  CHECK(context.samples.contains("65"));
+  CHECK_FALSE(context.samples.contains("64"));
+  CHECK(all<Happened>("sample sixty four, granite, bag 444", context) ==
+        std::vector<Happened>{{What::sample}});
+}
+
+TEST_CASE("of all but a few the share is what the few leave") {
+  const auto shares = all<RockShare>("it's all granite apart from a few blocks of gneiss");
+  REQUIRE(shares.size() == 2);
+  CHECK(shares[0] == RockShare{"granite", {85, 97, 91}});
+}
+
+TEST_CASE("a size that is taken back is none") {
+  CHECK(all<LongestSide>("granite, size of a grapefruit, no sorry, more like a football") ==
+        std::vector<LongestSide>{{230}});
+}
+
+TEST_CASE("a question to one of the party is none to the back room") {
+  Context context;
+  context.party = {"ida", "moss"};
+  const auto asks = [&](std::string_view text) { return !all<Happened>(text, context).empty(); };
+  CHECK_FALSE(asks("how much would you say moss fifteen percent granite"));
+  CHECK_FALSE(asks("have we done the after for four, Moss?"));
+  CHECK_FALSE(asks("did you get the stereo before you moved it"));
+  CHECK(asks("how long have we got"));
+  CHECK(asks("Barn, Moss, shall we bring it along?"));
+  CHECK(all<RockShare>("how much would you say moss fifteen percent granite", context).empty());
+}
+
+TEST_CASE("a number said in passing of a rock picked up before takes up no second one") {
+  Context context{"", "3", "204", {"3"}};
+  const auto note = "that's number four in bag two oh five";
+  CHECK(all<Happened>(note, context) == std::vector<Happened>{{What::sample}});
+  follow(context, read("picked up a lovely slab of granite", context));
+  CHECK(context.unnumbered);
+  CHECK(all<Happened>(note, context).empty());
+  CHECK(all<FieldNumber>(note, context) == std::vector<FieldNumber>{{"4"}});
+  follow(context, read(note, context));
+  CHECK_FALSE(context.unnumbered);
+}
+
+TEST_CASE(
+    "two numbers in one run of digits are two, where the numbers go on with ones of that length") {
+  const Context after{"", "10", "214", {"10"}};
+  CHECK(all<PutRight>("no sorry two one five two one four's empty", after) ==
+        std::vector<PutRight>{{Changed::bag, "215", std::nullopt}});
+}
+
+TEST_CASE("one is no number behind an adjective") {
+  CHECK(all<FieldNumber>("seven for me is granite as well but a finer one bag two twelve") ==
+        std::vector<FieldNumber>{{"7"}});
+}
+
+TEST_CASE("whose a number is puts none right") {
+  const Context after{"", "7", "211", {"7"}};
+  CHECK(all<PutRight>("Wilf that's not seven, I've got seven in my pocket", after).empty());
+}
+
+TEST_CASE("figures in a sentence of their own are of the kind named before") {
+  const auto of = [&](std::string_view text) { return all<RockShare>(text); };
+  CHECK(of("Granite everywhere. 95 percent.") ==
+        std::vector<RockShare>{{"granite", {90, 100, 95}}});
+  CHECK(of("Granite bands in gneiss. 95 percent.").empty());
+  CHECK(of("Granite 80 to 90. Gneiss 10 to 20.") ==
+        std::vector<RockShare>{{"granite", {80, 90, 85}}, {"gneiss", {10, 20, 15}}});
+  CHECK(of("Granite 80 to 90. Gneiss 40 to 50.").empty());
+}
+
+TEST_CASE(
+    "the rest is what the note before leaves, where that note said a share and this one begins "
+    "with it") {
+  Context context;
+  follow(context, read("granite is about eighty percent"));
+  CHECK(context.share_left == Approx(20));
+  CHECK(all<RockShare>("and the rest of it is gneiss", context) ==
+        std::vector<RockShare>{{"gneiss", {10, 30, 20}}});
+  CHECK(all<RockShare>("and the rest is gneiss and basalt", context).empty());
+  CHECK(all<RockShare>("we looked at the rest and it is gneiss", context).empty());
+  follow(context, read("nice day"));
+  CHECK(all<RockShare>("and the rest of it is gneiss", context).empty());
+}
+
+TEST_CASE("how deep a sample was is no share of the ground") {
+  const std::string note =
+      "picked up a slab of granite and it was half under the water well half under the mud anyway";
+  CHECK(all<RockShare>(note).empty());
+  CHECK(all<BuriedPart>(note).size() == 1);
+  CHECK(all<BuriedPart>("Sample 4. Granite. Half in. Bag 55.") ==
+        std::vector<BuriedPart>{{{40, 60, 50}}});
+}
+
+TEST_CASE("a place ahead is not the one that is left") {
+  const Context there{"Heron Ford", "", "", {}};
+  const auto left = all<AtStation>("off we go then, the ridge next", there);
+  REQUIRE(left.size() == 1);
+  CHECK(left[0].station == "Heron Ford");
+}
+
+TEST_CASE("of two numbers between which somebody wavers neither is given") {
+  CHECK(all<BagNumber>("was it bag nine oh five or bag nine oh six").empty());
+  CHECK(all<BagNumber>("it says bag nine oh five or bag nine oh six").empty());
+  CHECK(all<BagNumber>("granite in bag nine oh five") == std::vector<BagNumber>{{"905"}});
+}
+
+TEST_CASE("a picture is taken although the next one is not, and once it had been done") {
+  CHECK(all<PhotoTaken>("did the after of eighty eight no down sun") ==
+        std::vector<PhotoTaken>{{Picture::after}});
+  CHECK(all<PhotoTaken>("the after picture once we had lifted it") ==
+        std::vector<PhotoTaken>{{Picture::after}});
+  CHECK(all<PhotoTaken>("the after picture once we are back").empty());
+}
+
+TEST_CASE("what is seen a kilometre away is not here") {
+  CHECK(rocks("That is granite, but it is a kilometre away.").empty());
+  CHECK(rocks("That is granite, it broke away here.") == Names{"granite"});
+}
+
+TEST_CASE("a note about where a note was made is no arrival") {
+  CHECK(all<Happened>("my last note was made at the ridge").empty());
+  CHECK(all<Happened>("we made the ridge by ten") == std::vector<Happened>{{What::arrive}});
+}
+
+TEST_CASE("a size is read before a burial as before nothing") {
+  CHECK(all<LongestSide>("sample two granite about to inches nearly all of it buried") ==
+        std::vector<LongestSide>{{51}});
+  CHECK(all<BuriedPart>("sample two granite about to inches nearly all of it buried").size() == 1);
+}
+
+TEST_CASE("what a known sample was thought to be is put right by what it is") {
+  const Context after{"", "18", "108", {"18"}};
+  const auto changes =
+      all<PutRight>("I thought eighteen was granite too, but it is not. It is gneiss.", after);
+  CHECK(changes == std::vector<PutRight>{{Changed::rock, "gneiss", "18"}});
+}
+
+TEST_CASE("numbers of other things are of no sample, bag, share or count") {
+  const Context context{"Heron Ford", "13", "42", {"12", "13"}};
+  for (const char* text : {"wind is fourteen knots gusting to twenty",
+                           "bearing one four two degrees to the summit",
+                           "switch to channel fourteen please",
+                           "I have about forty three percent battery left",
+                           "we've got fourteen bags left",
+                           "the map sheet is number fourteen by the way",
+                           "photo number one oh four is blurred",
+                           "number one priority is the ridge",
+                           "bags forty three to fifty are in my pack",
+                           "keep bag forty three for later",
+                           "next one will be sample fourteen",
+                           "could be another fourteen to the top",
+                           "grid reference four three one four two five",
+                           "fourteen minutes past ten",
+                           "ten percent chance of rain",
+                           "fifty fifty whether we make it to the ridge",
+                           "I'm ninety percent sure that's granite",
+                           "granite has about thirty percent quartz",
+                           "the granite is four hundred million years old",
+                           "base wanted ten basalts",
+                           "the gneiss dips at forty three degrees",
+                           "four out of five stations done",
+                           "I've taken forty photos so far",
+                           "thirteen weighs two kilos",
+                           "ten four base"}) {
+    CAPTURE(text);
+    CHECK(all<FieldNumber>(text, context).empty());
+    CHECK(all<BagNumber>(text, context).empty());
+    CHECK(all<RockShare>(text, context).empty());
+    CHECK(all<RockCounted>(text, context).empty());
+    CHECK(all<PutRight>(text, context).empty());
+    CHECK(all<LongestSide>(text, context).empty());
+  }
+  CHECK(rocks("not a hundred percent sure it's granite").empty());
+}
+
+TEST_CASE("a figure that is put right in the same breath counts only as put right") {
+  CHECK(all<RockShare>("around sixty percent granite, sorry, I mean forty") ==
+        std::vector<RockShare>{{"granite", {35, 45, 40}}});
+  CHECK(all<RockCounted>("Twenty rocks: twelve granite, no, eleven granite, and nine gneiss.") ==
+        std::vector<RockCounted>{{"granite", 11}, {"gneiss", 9}});
+  CHECK(all<LongestSide>("Size of an orange, no, bigger, more like a grapefruit: granite.") ==
+        std::vector<LongestSide>{{120}});
+  const Context context{"", "24", "308", {"23", "24", "25"}};
+  const std::string_view photo = "Stereo of twenty four taken. No wait, that was twenty five.";
+  CHECK(all<FieldNumber>(photo, context) == std::vector<FieldNumber>{{"25"}});
+  CHECK(all<PutRight>(photo, context).empty());
+  const auto place = all<AtStation>("we are now at the ford, no, at the ridge");
+  REQUIRE(place.size() == 1);
+  CHECK(place[0].station == "Kite Ridge");
+}
+
+TEST_CASE("what somebody says he said is not said again") {
+  CHECK(all<RockShare>("Mostly gneiss, I said, but looking again it's mostly granite.") ==
+        std::vector<RockShare>{{"granite", {60, 90, 75}}});
+}
+
+TEST_CASE("an earlier sample is put right by its number, whatever the words for it") {
+  const Context context{"", "24", "308", {"22", "23", "24"}};
+  const auto change = [&](std::string_view text) { return all<PutRight>(text, context); };
+  CHECK(change("My bag numbers are one out. Twenty four is in three oh seven.") ==
+        std::vector<PutRight>{{Changed::bag, "307", "24"}});
+  CHECK(change("I have a twenty four already, so yours is twenty five") ==
+        std::vector<PutRight>{{Changed::sample_number, "25", std::nullopt}});
+  CHECK(change("Please change twenty two to gneiss.") ==
+        std::vector<PutRight>{{Changed::rock, "gneiss", "22"}});
+  CHECK(change("We had that one down as granite but it's gneiss, twenty two I mean.") ==
+        std::vector<PutRight>{{Changed::rock, "gneiss", "22"}});
+  CHECK(change("The rock I bagged as twenty three turned out to be gneiss when I washed it.") ==
+        std::vector<PutRight>{{Changed::rock, "gneiss", "23"}});
+  CHECK(change("mine is twenty three metres").empty());
+  CHECK(change("mine is ninety").empty());
+}
+
+TEST_CASE("what only sounds like going, giving a number or a composition is none") {
+  const Context context{"Heron Ford", "3", "40", {"3"}};
+  CHECK(all<Happened>("the ford is closed", context).empty());
+  CHECK(all<Happened>("closing the ford behind us", context).empty());
+  CHECK(all<Happened>("Closing station one.", context) == std::vector<Happened>{{What::leave}});
+  CHECK(all<FieldNumber>("that's two in bag forty one", context).empty());
+  CHECK(all<FieldNumber>("that's four in bag forty one", context) ==
+        std::vector<FieldNumber>{{"4"}});
+  CHECK(rocks("if that is granite we'll take it").empty());
+  CHECK(all<RockShare>("the granite has sixty percent and the gneiss forty").size() == 2);
+}
+
+TEST_CASE("a note that names a sample by its number gives it another one") {
+  // The number that is put right and the new one are two labels; the second makes the list of them
+  // grow.
+  const Context context{"", "8", "40", {"8"}};
+  CHECK(all<PutRight>("sample nine should be twelve", context) ==
+        std::vector<PutRight>{{Changed::sample_number, "12", std::nullopt}});
+}
