@@ -4,9 +4,9 @@
 #include <cerrno>
 #include <system_error>
 
+#include <libdeflate.h>
 #include <spdlog/spdlog.h>
 #include <sqlite3.h>
-#include <zlib.h>
 
 #include "protocol/event.hpp"
 #include "server/said_index.hpp"
@@ -101,11 +101,12 @@ std::string_view text_of(const SQLite::Column& column) {
   return {column.getText(""), static_cast<std::size_t>(column.getBytes())};
 }
 
+std::string_view bytes_of(const SQLite::Column& column) {
+  return {static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())};
+}
+
 std::uint32_t sum_of(std::string_view id, std::string_view line) {
-  const auto add = [](uLong sum, std::string_view bytes) {
-    return crc32_z(sum, reinterpret_cast<const Bytef*>(bytes.data()), bytes.size());
-  };
-  return static_cast<std::uint32_t>(add(add(crc32_z(0, nullptr, 0), id), line));
+  return libdeflate_crc32(libdeflate_crc32(0, id.data(), id.size()), line.data(), line.size());
 }
 
 std::string event_columns(SQLite::Database& db) {
@@ -114,10 +115,11 @@ std::string event_columns(SQLite::Database& db) {
 
 Row::Row(SQLite::Statement& row)
     : seq(static_cast<Sequence>(row.getColumn(0).getInt64())),
-      id(static_cast<const char*>(row.getColumn(1).getBlob()),
-         static_cast<std::size_t>(row.getColumn(1).getBytes())),
-      line(text_of(row.getColumn(2))),
-      sound(row.getColumn(3).isNull() || row.getColumn(3).getInt64() == sum_of(id, line)) {}
+      id(bytes_of(row.getColumn(1))),
+      line(text_of(row.getColumn(2))) {
+  const SQLite::Column sum = row.getColumn(3);
+  sound = sum.isNull() || sum.getInt64() == sum_of(id, line);
+}
 
 std::string stand_in(SQLite::Database& db, const Row& row) {
   protocol::Event event;
@@ -141,9 +143,9 @@ std::string stand_in(SQLite::Database& db, const Row& row) {
 }
 
 std::unique_ptr<SQLite::Database> connect_for_writing(const StoreOptions& options, Commit commit) {
-  auto db = std::make_unique<SQLite::Database>(options.file.string(),
-                                               SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
-                                               busy_milliseconds, options.vfs);
+  auto db = std::make_unique<SQLite::Database>(
+      options.file.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE | one_thread_at_a_time,
+      busy_milliseconds, options.vfs);
   if (sqlite3_db_readonly(db->getHandle(), "main") == 1)
     return nullptr;  // SQLite falls back by itself
   db->exec("PRAGMA journal_mode=WAL");

@@ -17,6 +17,10 @@ namespace stonecall::server::layout {
 
 inline constexpr int busy_milliseconds = 5'000;
 
+/// How a connection is opened that is never used by two threads at once: SQLite then does without a
+/// lock for each column that is read.
+inline const int one_thread_at_a_time = SQLite::OPEN_NOMUTEX;
+
 /// `user_version` of the file: 0 for a database that no store was made in yet.
 int version_of(SQLite::Database& db);
 
@@ -55,6 +59,8 @@ bool cannot_write(const SQLite::Exception& error);
 /// The column's bytes, without a copy; gone with the row.
 std::string_view text_of(const SQLite::Column& column);
 
+std::string_view bytes_of(const SQLite::Column& column);  ///< of a blob, likewise
+
 /// What bears out an event's bytes: the CRC-32 (ISO 3309) of the 16 bytes of its id, then its line.
 std::uint32_t sum_of(std::string_view id, std::string_view line);
 
@@ -67,7 +73,7 @@ struct Row {
   explicit Row(SQLite::Statement& row);
   Sequence seq;
   std::string_view id, line;
-  bool sound;  ///< its sum bears it out, or none was kept
+  bool sound = false;  ///< its sum bears it out, or none was kept
 };
 
 /// What is served in place of an event that is not sound: one of the kind "damaged" with the same

@@ -217,10 +217,11 @@ tl::expected<Page, StoreFault> Store::read(Sequence after, Sequence through, std
       while (page.text.size() < max_bytes) {
         const bool more = range.executeStep();
         if (!more && last >= there) break;
-        if (!more || static_cast<Sequence>(range.getColumn(0).getInt64()) != last + 1)
-          throw layout::missing(last + 1);
-        readers_->add(page, connection, layout::Row(range), separator);
-        ++last;
+        if (!more) throw layout::missing(last + 1);
+        const layout::Row row(range);
+        if (row.seq != last + 1) throw layout::missing(last + 1);
+        readers_->add(page, connection, row, separator);
+        last = row.seq;
       }
     } catch (const SQLite::Exception&) {
       // Damage costs nothing that stands before it; the next read meets it again.

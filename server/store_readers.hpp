@@ -25,7 +25,8 @@ class StoreReaders {
 
   struct Connection {
     Connection(const std::string& name, int flags, const std::string& vfs, int its_turn)
-        : turn(its_turn), db(name, flags, layout::busy_milliseconds, vfs) {}
+        : turn(its_turn),
+          db(name, flags | layout::one_thread_at_a_time, layout::busy_milliseconds, vfs) {}
     int turn;
     SQLite::Database db;
     SQLite::Statement range{db, "SELECT " + layout::event_columns(db) +
