@@ -40,7 +40,6 @@ void Hub::begin(Sequence newest) {
 }
 
 void Hub::publish(std::vector<Page> pages) {
-  using Steady = std::chrono::steady_clock;
   Steady::duration wait{};
   {
     const std::lock_guard lock(mutex_);
@@ -48,13 +47,16 @@ void Hub::publish(std::vector<Page> pages) {
     if (live_ == 0) return;
     for (Page& page : pages) add(pending_, std::move(page));
     if (std::exchange(hand_out_due_, true)) return;
-    wait = std::max(Steady::duration::zero(), paid_until_ - ahead - Steady::now());
+    wait = until_next();
   }
   hand_out_in_(wait);
 }
 
+Hub::Steady::duration Hub::until_next() const {
+  return std::max(Steady::duration::zero(), paid_until_ - ahead - Steady::now());
+}
+
 void Hub::hand_out() {
-  using Steady = std::chrono::steady_clock;
   Steady::duration wait{};
   {
     const std::lock_guard lock(mutex_);
@@ -62,8 +64,7 @@ void Hub::hand_out() {
     wake_some();
     hand_out_due_ = !to_wake_.empty() || !pending_.empty();
     if (!hand_out_due_) return;
-    if (to_wake_.empty())
-      wait = std::max(Steady::duration::zero(), paid_until_ - ahead - Steady::now());
+    if (to_wake_.empty()) wait = until_next();
   }
   hand_out_in_(wait);
 }
@@ -78,7 +79,7 @@ void Hub::wake_some() {
 
 void Hub::deal() {
   if (pending_.empty()) return;
-  paid_until_ = std::max(paid_until_, std::chrono::steady_clock::now()) + pace;
+  paid_until_ = std::max(paid_until_, Steady::now()) + pace;
   for (const Page& page : std::exchange(pending_, {})) {
     const EventsMessage message = events_message(page);
     for (const auto& console : consoles_) {

@@ -84,8 +84,11 @@ class Hub {
   std::uint64_t dropped_to_catch_up() const;
 
  private:
-  void deal();       ///< what is pending into the queues of all who are live
-  void wake_some();  ///< of those who got something
+  using Steady = std::chrono::steady_clock;
+
+  Steady::duration until_next() const;  ///< how long the next handing out has to wait
+  void deal();                          ///< what is pending into the queues of all who are live
+  void wake_some();                     ///< of those who got something
   void end_live(Console& console);
   void wake(Console& console);
 
@@ -95,8 +98,8 @@ class Hub {
   Sequence newest_ = 0;
   std::vector<Page> pending_;  ///< committed and not handed out; empty while no console is live
   std::vector<std::shared_ptr<Console>> to_wake_;
-  bool hand_out_due_ = false;                         ///< or being done
-  std::chrono::steady_clock::time_point paid_until_;  ///< each handing out pays for a while ahead
+  bool hand_out_due_ = false;      ///< or being done
+  Steady::time_point paid_until_;  ///< each handing out pays for a while ahead
   std::size_t live_ = 0;
   std::uint64_t dropped_ = 0;
   std::unordered_set<std::shared_ptr<Console>> consoles_;

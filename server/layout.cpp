@@ -25,7 +25,8 @@ constexpr const char* tables = R"(
     sum  INTEGER);
 )";
 constexpr int first_with_sums = 3;
-constexpr std::size_t shown_of_damaged = 4 * 1024;  // bytes; escaped, an event still holds them
+// Bytes: as many as fit into a text when each stands for a sign of three.
+constexpr std::size_t shown_of_damaged = protocol::Limits::text_bytes / 3;
 constexpr const char* indexed = R"(
   CREATE TABLE indexed(through INTEGER NOT NULL);
   INSERT INTO indexed SELECT ifnull(max(seq), 0) FROM events;

@@ -103,22 +103,17 @@ SaidSearch::SaidSearch(SQLite::Database& db)
   insert_.emplace(db, "INSERT INTO temp.tail(rowid, words) VALUES(?, ?)");
 }
 
-Page SaidSearch::find(std::string_view words, std::size_t most, char separator) {
-  Page page;
+void SaidSearch::find(std::string_view words, std::size_t most,
+                      const std::function<void(const layout::Row&)>& found) {
   const std::string query = all_words(words);
-  if (query.empty()) return page;
+  if (query.empty()) return;
   // One transaction: the index, and what it has not come to, as they are at one moment.
   const SQLite::Transaction transaction(db_);
   take_tail();
   find_->bind(1, query);
   find_->bind(2, static_cast<std::int64_t>(most));
-  while (find_->executeStep()) {
-    const layout::Row row(*find_);
-    append(page, row.seq, row.sound ? std::string(row.line) : layout::stand_in(db_, row),
-           separator);
-  }
+  while (find_->executeStep()) found(layout::Row(*find_));
   find_->reset();
-  return page;
 }
 
 void SaidSearch::take_tail() {

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -8,6 +9,7 @@
 #include <SQLiteCpp/SQLiteCpp.h>
 
 #include "protocol/event.hpp"
+#include "server/layout.hpp"
 #include "server/store.hpp"
 
 /// The full-text index of what people said or wrote. It runs behind the events, so that no commit
@@ -46,8 +48,10 @@ class SaidSearch {
  public:
   explicit SaidSearch(SQLite::Database& db);
 
-  /// Events in which every one of the words was said or written, in order; no more than `most`.
-  Page find(std::string_view words, std::size_t most, char separator);
+  /// Hands over the events in which every one of the words was said or written, in order; no more
+  /// than `most`.
+  void find(std::string_view words, std::size_t most,
+            const std::function<void(const layout::Row&)>& found);
 
  private:
   void take_tail();

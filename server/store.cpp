@@ -236,7 +236,11 @@ tl::expected<Page, StoreFault> Store::search(std::string_view words, std::size_t
                                              char separator) const {
   return readers_->with([&](StoreReaders::Connection& connection) {
     if (!connection.said) connection.said.emplace(connection.db);
-    return connection.said->find(words, most, separator);
+    Page page;
+    connection.said->find(words, most, [&](const layout::Row& row) {
+      readers_->add(page, connection, row, separator);
+    });
+    return page;
   });
 }
 

@@ -566,6 +566,37 @@ TEST_CASE("of a flipped byte only that event is lost: in its place stands what s
   CHECK(line_of(*store, 2) == whole);
 }
 
+TEST_CASE("a line of which nothing can be read is told as damaged too, however long it was") {
+  const Folder folder;
+  const auto file = folder / "store";
+  { REQUIRE(post(*opened(options_for(file)), {note(std::string(8'000, 'x')), note("Tuff.")})); }
+  flip_in(file, 1, GENERATE(std::string(8'300, '\x80'), std::string(8'300, '\0'), std::string()));
+  const auto store = opened(options_for(file));
+  const auto events = events_in(*store);  // a desk could read them
+  REQUIRE(events.size() == 2);
+  CHECK(kind_of(events[0]) == "damaged");
+}
+
+TEST_CASE("what a search finds damaged is said so, and counted") {
+  const Folder folder;
+  const auto file = folder / "store";
+  {
+    const auto store = opened(options_for(file));
+    REQUIRE(post(*store, {note("Basalt on the rim."), note("Basalt below.")}));
+    REQUIRE(store->search("basalt", 10, ',')->count == 2);
+    SQLite::Database db(file.string(), SQLite::OPEN_READONLY, 5'000);
+    while (db.execAndGet("SELECT through FROM indexed").getInt() < 2)
+      std::this_thread::sleep_for(std::chrono::milliseconds(1));
+  }
+  flip_in(file, 2, line_of(*opened(options_for(file)), 2) + " ");
+  const auto store = opened(options_for(file));
+  const auto found = store->search("basalt", 10, '\n');
+  REQUIRE(found);
+  CHECK(found->count == 2);
+  CHECK(found->text.find(R"("kind":"damaged")") != std::string::npos);
+  CHECK(store->counts().damaged == 1);
+}
+
 TEST_CASE("an id that is not the one stored is damage too") {
   const Folder folder;
   { REQUIRE(post(*opened(options_for(folder / "store")), {note("Scoria."), note("Basalt.")})); }
