@@ -32,6 +32,13 @@ std::optional<double> plausible(std::optional<double> height_metres) {
   return height_metres && std::abs(*height_metres) <= kMost ? height_metres : std::nullopt;
 }
 
+/// To so many bytes at most, whole letters.
+void cut(std::string& name, std::size_t most) {
+  if (name.size() <= most) return;
+  while (most > 0 && (static_cast<unsigned char>(name[most]) & 0xC0U) == 0x80U) --most;
+  name.resize(most);
+}
+
 /// In one line, without space around it, no longer than a name may be.
 std::string as_name(std::string_view text) {
   std::string name;
@@ -42,11 +49,7 @@ std::string as_name(std::string_view text) {
     else if (!name.empty() && name.back() != ' ')
       name += ' ';
   }
-  if (name.size() > Limits::name_bytes) {
-    std::size_t end = Limits::name_bytes;
-    while (end > 0 && (static_cast<unsigned char>(name[end]) & 0xC0U) == 0x80U) --end;
-    name.resize(end);
-  }
+  cut(name, Limits::name_bytes);
   while (name.ends_with(' ')) name.pop_back();
   return name;
 }
@@ -61,10 +64,7 @@ std::vector<Place> named(std::vector<Place> places) {
     for (int n = 2; !taken.insert(name).second; ++n) {
       const std::string number = " " + std::to_string(n);
       name = wanted;
-      while (name.size() + number.size() > Limits::name_bytes) {
-        while ((static_cast<unsigned char>(name.back()) & 0xC0U) == 0x80U) name.pop_back();
-        name.pop_back();
-      }
+      cut(name, Limits::name_bytes - number.size());
       name += number;
     }
   }
@@ -249,10 +249,6 @@ Result<std::vector<Place>> places_from_gpx(std::string_view text) {
   for (const auto& point : points) {
     auto place = place_of(point, places.size() + 1, line_at(point.offset_debug()));
     if (!place) return tl::make_unexpected(std::move(place.error()));
-    if (!simdjson::validate_utf8(place->name))
-      return fault("GPX: the name of point " + std::to_string(places.size() + 1) +
-                       " is not UTF-8; save the file as UTF-8",
-                   line_at(point.offset_debug()));
     places.push_back(std::move(*place));
   }
   if (places.empty())
