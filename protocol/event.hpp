@@ -242,9 +242,9 @@ struct OneOf : std::variant<Kinds...> {
       : Variant(std::in_place_type<std::remove_cvref_t<Kind>>, std::forward<Kind>(body)) {}
 };
 
-using Body =
-    OneOf<PlanGiven, VoiceNote, Arrival, Departure, SampleTaken, Photo, Sighting, Tally, Share,
-          Reading, Call, CallAnswer, Question, Answer, Remark, Amend, Retract, Damaged, NotUnderstood>;
+using Body = OneOf<PlanGiven, VoiceNote, Arrival, Departure, SampleTaken, Photo, Sighting, Tally,
+                   Share, Reading, Call, CallAnswer, Question, Answer, Remark, Amend, Retract,
+                   Damaged, NotUnderstood>;
 
 struct Event {
   Uuid id{};
