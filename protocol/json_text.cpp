@@ -33,6 +33,17 @@ int nesting_of(std::string_view text) {
   return deepest;
 }
 
+/// More brackets than `most` open in it, those inside texts counted too.
+bool opens_more_than(std::string_view text, int most) {
+  int count = 0;
+  for (const char bracket : {'{', '['}) {
+    for (auto at = text.find(bracket); at != text.npos; at = text.find(bracket, at + 1)) {
+      if (++count > most) return true;
+    }
+  }
+  return false;
+}
+
 /// The library's message without its own name in front: "line 3, column 5: …", or "column 5: …" of
 /// a text of one line, whose number only the file knows that it stands in.
 std::string plain_message(const std::exception& error, bool one_line) {
@@ -95,8 +106,7 @@ Result<Value> JsonText::read(std::string_view text, std::size_t limit_bytes, int
                  std::to_string(limit_bytes));
   }
   const int deepest = Limits::nesting + around;
-  const auto brackets = std::ranges::count(text, '{') + std::ranges::count(text, '[');
-  if (brackets > deepest) {
+  if (opens_more_than(text, deepest)) {
     if (const int depth = nesting_of(text); depth > deepest) {
       return fault("is nested " + std::to_string(depth) + " deep; the limit is " +
                    std::to_string(Limits::nesting));

@@ -63,7 +63,7 @@ class Reader {
       : fields_(fields), place_(place), faults_(faults) {}
 
   template <class T, class Form>
-  void operator()(const char* name, T& out, Form form) {
+  void operator()(std::string_view name, T& out, Form form) {
     if (faults_.enough()) return;
     if (const Field* field = find(name))
       read(Place{&place_, name}, field->value, out, form);
@@ -72,26 +72,26 @@ class Reader {
   }
 
   template <class T, class Form>
-  void operator()(const char* name, Apart<T>& out, Form form) {
+  void operator()(std::string_view name, Apart<T>& out, Form form) {
     (*this)(name, out.emplace(), form);
   }
 
   template <class T, class Form>
-  void maybe(const char* name, T& out, Form form) {
+  void maybe(std::string_view name, T& out, Form form) {
     if (faults_.enough()) return;
     if (const Field* field = find(name)) read(Place{&place_, name}, field->value, out, form);
   }
   template <class T, class Form>
-  void maybe(const char* name, std::optional<T>& out, Form form) {
+  void maybe(std::string_view name, std::optional<T>& out, Form form) {
     maybe_in(name, out, form);
   }
   template <class T, class Form>
-  void maybe(const char* name, Apart<T>& out, Form form) {
+  void maybe(std::string_view name, Apart<T>& out, Form form) {
     maybe_in(name, out, form);
   }
 
   template <class T, class Form>
-  void sparse(const char* name, T& out, Form form) {
+  void sparse(std::string_view name, T& out, Form form) {
     maybe(name, out, form);
   }
 
@@ -101,7 +101,7 @@ class Reader {
 
  private:
   template <class Optional, class Form>
-  void maybe_in(const char* name, Optional& out, Form form) {
+  void maybe_in(std::string_view name, Optional& out, Form form) {
     if (faults_.enough()) return;
     if (const Field* field = find(name))
       read(Place{&place_, name}, field->value, out.emplace(), form);

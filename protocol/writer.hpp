@@ -32,30 +32,30 @@ class Writer {
   explicit Writer(std::string& json) : json_(json) {}
 
   template <class T, class Form>
-  void operator()(const char* name, const T& value, Form form) {
+  void operator()(std::string_view name, const T& value, Form form) {
     member(name);
     write(value, form);
   }
   template <class T, class Form>
-  void operator()(const char* name, const Apart<T>& value, Form form) {
+  void operator()(std::string_view name, const Apart<T>& value, Form form) {
     (*this)(name, *value, form);
   }
 
   template <class T, class Form>
-  void maybe(const char* name, const std::optional<T>& value, Form form) {
+  void maybe(std::string_view name, const std::optional<T>& value, Form form) {
     if (value) (*this)(name, *value, form);
   }
   template <class T, class Form>
-  void maybe(const char* name, const Apart<T>& value, Form form) {
+  void maybe(std::string_view name, const Apart<T>& value, Form form) {
     if (value) (*this)(name, *value, form);
   }
   template <class T, class Form>
-  void maybe(const char* name, const T& value, Form form) {
+  void maybe(std::string_view name, const T& value, Form form) {
     (*this)(name, value, form);
   }
 
   template <class T, class Form>
-  void sparse(const char* name, const T& value, Form form) {
+  void sparse(std::string_view name, const T& value, Form form) {
     if (!value.empty()) (*this)(name, value, form);
   }
 

@@ -7,9 +7,12 @@ namespace stonecall::server {
 namespace {
 
 // Handing out may run ahead of its pace by so much: single events wait for nothing, however
-// unevenly they come; a load without pauses is soon at its pace.
+// unevenly they come; a load without pauses is soon at its pace. A flood goes out in larger pieces
+// at a slower pace: sending to each desk takes longer than taking what is sent.
 constexpr auto pace = std::chrono::milliseconds(4);
 constexpr auto ahead = 4 * pace;
+constexpr auto slowest_pace = std::chrono::milliseconds(16);
+constexpr auto pace_for_an_event = std::chrono::microseconds(100);
 constexpr std::size_t woken_at_once = 8;
 constexpr std::size_t joined_bytes = 128 * 1024;
 
@@ -79,7 +82,10 @@ void Hub::wake_some() {
 
 void Hub::deal() {
   if (pending_.empty()) return;
-  paid_until_ = std::max(paid_until_, Steady::now()) + pace;
+  std::size_t events = 0;
+  for (const Page& page : pending_) events += page.count;
+  paid_until_ = std::max(paid_until_, Steady::now()) +
+                std::clamp<Steady::duration>(events * pace_for_an_event, pace, slowest_pace);
   for (const Page& page : std::exchange(pending_, {})) {
     const EventsMessage message = events_message(page);
     for (const auto& console : consoles_) {

@@ -57,11 +57,36 @@ struct StoreWriter::Statements {
         line(db, "SELECT " + layout::event_columns(db) + " FROM events WHERE seq = ?"),
         ids(db, "SELECT seq, id FROM events WHERE seq > ? ORDER BY seq"),
         begin(db, "BEGIN IMMEDIATE"),
-        commit(db, "COMMIT") {}
-  SQLite::Statement insert, line, ids, begin, commit;
+        commit(db, "COMMIT"),
+        state(db, "SELECT rootpage FROM sqlite_master") {}
+  SQLite::Statement insert, line, ids, begin, commit, state;
+  bool held = false;  ///< `state` is in the midst of its rows
 
   void reset() {
-    for (auto* statement : {&insert, &line, &ids, &begin, &commit}) statement->tryReset();
+    for (auto* statement : {&insert, &line, &ids, &begin, &commit, &state}) statement->tryReset();
+    held = false;
+  }
+
+  /// While a statement reads, SQLite keeps its place in the log from one commit to the next: four
+  /// of the six locks of a commit are not taken. Where that fails a commit does without.
+  void hold_state() {
+    if (!held) held = state.tryExecuteStep() == SQLITE_ROW;
+  }
+  /// Before another connection writes, and for the log to begin anew.
+  void let_state_go() {
+    if (std::exchange(held, false)) state.tryReset();
+  }
+
+  void begin_writing() {
+    try {
+      begin.exec();
+    } catch (const SQLite::Exception& error) {
+      // Another program wrote since: the state that is held has become an old one.
+      if (!held || (error.getErrorCode() & 0xff) != SQLITE_BUSY) throw;
+      let_state_go();
+      begin.tryReset();
+      begin.exec();
+    }
   }
 };
 
@@ -284,7 +309,8 @@ tl::expected<StoreWriter::Work, StoreFault> StoreWriter::commit(const std::vecto
   work.placed.reserve(group.size());
   try {
     learn_ids();
-    statements_->begin.exec();
+    statements_->hold_state();
+    statements_->begin_writing();
     const Timestamp now = options_.clock();
     const std::string now_text = protocol::to_string(now);
     for (const Waiting& waiting : group) {
@@ -294,6 +320,7 @@ tl::expected<StoreWriter::Work, StoreFault> StoreWriter::commit(const std::vecto
     }
     statements_->commit.exec();
     for (auto* statement : {&statements_->begin, &statements_->commit}) statement->reset();
+    if (log_pages_ >= options_.checkpoint_pages) statements_->let_state_go();
     ids_through_ = work.newest;
     // The log is made with the first commit.
     if (files_.empty())
@@ -421,6 +448,7 @@ void StoreWriter::index_if_quiet() {
 
 void StoreWriter::index() {
   if (!indexer_ || indexer_->through() >= newest() || Steady::now() < index_again_at_) return;
+  statements_->let_state_go();
   try {
     indexer_->take(index_at_once);
   } catch (const SQLite::Exception& error) {

@@ -651,6 +651,33 @@ TEST_CASE("the write-ahead log has its length before it is filled, and keeps it"
   CHECK(check_log(log).commits >= begun.commits + 20);
 }
 
+TEST_CASE("the write-ahead log begins anew while posts go on, one after another") {
+  const Folder folder;
+  auto options = options_for(folder / "store");
+  options.index_after = std::chrono::hours(1);
+  options.checkpoint_pages = 5;
+  const auto store = opened(options);
+  for (int i = 0; i < 250; ++i) REQUIRE(post(*store, {note("Tuff.")}));
+  // Past sixteen times its bound a commit waits for the copying.
+  CHECK(std::filesystem::file_size(folder / "store-wal") < 32 + 100 * (24 + 4096));
+  CHECK(events_in(*store).size() == 250);
+}
+
+TEST_CASE("another program that writes into the store's file does not keep posts out of it") {
+  const Folder folder;
+  auto options = options_for(folder / "store");
+  options.index_after = std::chrono::hours(1);
+  const auto store = opened(options);
+  REQUIRE(post(*store, {note("Basalt.")}));
+  for (const char* change : {"CREATE TABLE remarks(text)", "INSERT INTO remarks VALUES('seen')"}) {
+    SQLite::Database((folder / "store").string(), SQLite::OPEN_READWRITE).exec(change);
+    const auto outcome = post(*store, {note("Tuff.")});
+    REQUIRE(outcome);
+    CHECK(outcome->front().refused.empty());
+  }
+  CHECK(events_in(*store).size() == 3);
+}
+
 std::string bytes_of(const std::filesystem::path& file) {
   std::ifstream in(file, std::ios::binary);
   return std::string(std::istreambuf_iterator<char>(in), {});
