@@ -7,6 +7,7 @@
 #include <boost/asio/associated_executor.hpp>
 #include <boost/asio/async_result.hpp>
 #include <boost/asio/awaitable.hpp>
+#include <boost/asio/dispatch.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/thread_pool.hpp>
 #include <boost/asio/use_awaitable.hpp>
@@ -45,7 +46,8 @@ inline boost::asio::awaitable<PostOutcome> stored(Store& store, std::vector<Draf
         auto shared = std::make_shared<decltype(handler)>(std::move(handler));
         store.post(std::move(drafts), [shared](PostOutcome outcome) {
           const auto strand = boost::asio::get_associated_executor(*shared);
-          boost::asio::post(strand, [shared, outcome = std::move(outcome)]() mutable {
+          // Where the store answers on this strand's own thread the caller goes on at once.
+          boost::asio::dispatch(strand, [shared, outcome = std::move(outcome)]() mutable {
             std::move (*shared)(std::move(outcome));
           });
         });
