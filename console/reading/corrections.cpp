@@ -43,6 +43,11 @@ std::vector<Value> values_of(const Draft& draft) {
   return values;
 }
 
+bool strikes(const Item& item) {
+  return item.any_of(
+      {"strike", "scratch", "scratch that", "strike that", "cancel", "cancel that", "disregard"});
+}
+
 bool cue(const Item& item) {
   return item.is(Sense::correction) || item.is(Sense::soft_correction);
 }
@@ -83,6 +88,8 @@ class Corrections {
 
   void run() {
     opens_ = opens_with_correction();
+    name_struck();
+    name_doubted();
     name_by_series();
     take_back();
     give_up_bag();
@@ -95,6 +102,44 @@ class Corrections {
   }
 
  private:
+  /// "Scratch that last bag, it's one one eight": the number is of the sort that is struck.
+  void name_struck() {
+    for (At i = 0; i < draft_.size(); ++i) {
+      if (!strikes(draft_.at(i))) continue;
+      At word = i + 1;
+      while (word <= i + 4 && !draft_.at(word).mark() && !draft_.at(word).is(Sense::bag) &&
+             !draft_.at(word).is(Sense::sample) &&
+             !draft_.at(word).any_of({"that last sample", "the last sample", "that sample"}))
+        ++word;
+      const bool bag = draft_.at(word).is(Sense::bag);
+      if (word > i + 4 || draft_.at(word).mark() || value_at(word, word)) continue;
+      for (Value& value : values_) {
+        if (value.first <= word || value.type != Value::Type::number) continue;
+        if (draft_.at(value.last + 1).is(Sense::unit)) continue;
+        make_label(draft_, value, bag ? Of::bag : Of::sample);
+        struck_ = true;
+      }
+    }
+  }
+
+  /// "Thirteen was wrong", "I called fifteen a wacke": a bare number that a sample has.
+  void name_doubted() {
+    for (Value& value : values_) {
+      if (value.type != Value::Type::number) continue;
+      const Item& before = draft_.at(value.first - 1);
+      const bool wrong =
+          before.mark() && draft_.at(value.last + 1).any_of({"was wrong", "is wrong"});
+      const bool called =
+          before.any_of({"i called", "we called"}) && draft_.at(kind_behind(value.last + 1)).rock();
+      if ((wrong || called) && known_sample(read_label(draft_, value.first).digits))
+        make_label(draft_, value, Of::sample);
+    }
+  }
+
+  At kind_behind(At i) const {
+    return draft_.skip(i, {Sense::determiner, Sense::colour, Sense::texture, Sense::filler});
+  }
+
   /// "Other way round", "I take that back": what stands before is void.
   void take_back() {
     for (At i = 0; i < draft_.size(); ++i) {
@@ -229,18 +274,26 @@ class Corrections {
         continue;
       }
       // "strike coal, it is ironstone"
-      const bool strikes = draft_.at(i).any_of({"strike", "scratch", "cancel", "disregard"});
+      const bool struck = strikes(draft_.at(i));
       // "what Birch called pelite is slate"
       const bool called = draft_.at(i).any_of({"called", "reported", "logged", "named"}) &&
                           draft_.any(i - 3, i - 1, [](const Item& item) {
                             return item.is("what") || item.is("what the");
                           });
       const At thought = thought_to_be(i);
-      if (!draft_.at(i).is(Sense::not_) && !strikes && !called && thought < 0) continue;
+      if (!draft_.at(i).is(Sense::not_) && !struck && !called && thought < 0) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                           Sense::soft_correction, Sense::at, Sense::filler});
       Value* value = thought >= 0 ? value_at(thought, thought) : value_at(from, from);
       if (!value) continue;
+      // "I called sample six a wacke, it's a phyllite": the kind is doubted, not the number
+      if (value->type == Value::Type::sample && draft_.at(i).any_of({"i called", "we called"})) {
+        const At kind = kind_behind(value->last + 1);
+        if (Value* rock = value_at(kind, kind); rock && rock->type == Value::Type::rock) {
+          draft_.labels[value->label].reference = true;
+          value = rock;
+        }
+      }
       if (value->type == Value::Type::number) {
         Value* other = label_before(i);
         if (!other) {
@@ -256,7 +309,7 @@ class Corrections {
       }
       if (is_label(value->type)) draft_.labels[value->label].denied = true;
       // "disregard bag twenty two. Twenty three."
-      if (strikes && is_label(value->type) && draft_.at(value->last + 1).mark()) {
+      if (struck && is_label(value->type) && draft_.at(value->last + 1).mark()) {
         Value* instead = value_at(value->last + 2, value->last + 2);
         if (instead && instead->type == Value::Type::number && draft_.at(instead->last + 1).mark())
           make_label(draft_, *instead, label_sort(value->type));
@@ -381,8 +434,9 @@ class Corrections {
     }
     // "that basalt I called earlier, scratch that, it's scoria"
     earlier_ = draft_.any(0, draft_.size() - 1, [](const Item& item) {
-      return item.any_of({"earlier", "previously", "what i called", "what we called", "i called",
-                          "i said", "i reported", "i logged"});
+      return item.any_of({"earlier", "previously", "what i called", "what we called",
+                          "what i took for", "what we took for", "i called", "i said", "i reported",
+                          "i logged"});
     });
     strong =
         strong || (earlier_ && cue_at < 0 && draft_.any(0, draft_.size() - 1, [](const Item& i) {
@@ -398,6 +452,7 @@ class Corrections {
     const At verb = draft_.skip(0, {Sense::filler, Sense::conj, Sense::now});
     // "make eight's bag twenty"
     if (draft_.at(verb).is("make") && known && draft_.has_label(Of::bag)) strong = true;
+    strong = strong || struck_;
     if (!strong && !denied_ && !opens_ && !(weak && known)) return std::nullopt;
 
     const bool describes = draft_.any(0, draft_.size() - 1, [](const Item& item) {
@@ -414,6 +469,11 @@ class Corrections {
         draft_.skip(cue_at + 1, {Sense::filler, Sense::determiner}) == sample->first;
     if (numbers) return new_number(strong);
     if (auto change = new_rock(strong || (weak && known), has_sample, about)) return change;
+    // "sample sixteen not seventeen, bag one four oh, granite": put right at once
+    const bool fresh =
+        !strong && !opens_ && has_sample && !known && draft_.has_label(Of::bag) &&
+        draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.stated_rock(); });
+    if (fresh) return std::nullopt;
     return new_number(strong);
   }
 
@@ -607,6 +667,7 @@ class Corrections {
   std::vector<Value> values_;
   bool denied_ = false;
   bool replaced_ = false;
+  bool struck_ = false;   ///< "scratch that bag"
   bool opens_ = false;    ///< it begins with the putting right
   bool earlier_ = false;  ///< it speaks of what was said before
 };

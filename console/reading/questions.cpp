@@ -127,9 +127,15 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
         draft.at(i).any_of({"i", "we", "you", "he", "she", "they", "it"}))
       break;
   }
+  // "what else, basalt, some tuff": to himself
+  const bool musing =
+      !question_mark && draft.at(start).any_of({"what else", "anything else"}) &&
+      draft.at(start + 1).comma() &&
+      draft.any(start + 2, std::min(start + 5, last), [](const Item& item) { return item.rock(); });
+  if (musing) ++start;
   if (asks_plainly(draft.at(start)) && start <= last) return start;
   if (verb_opens(draft, start, last)) return start;
-  for (At i = first; i <= last; ++i) {
+  for (At i = musing ? start : first; i <= last; ++i) {
     const Item& item = draft.at(i);
     const bool denies = draft.at(i - 1).any_of({"nor", "neither", "what", "all", "only", "so"});
     if ((item.is(Sense::asks_anywhere) && !denies) || inverted(draft, i)) {

@@ -180,6 +180,9 @@ void bagged_in(Draft& draft, At in) {
   if (label.digits.empty()) return;
   // "one in a hundred"
   if (draft.at(in - 1).number() && label.digits.ends_with("00")) return;
+  // "I'd put it at six in ten"
+  if (draft.at(in - 1).number() && draft.at(in - 2).any_of({"at", "about", "around", "say"}))
+    return;
   const bool series = label.digits.size() >= 3 && in_series(label.digits, draft.context.last_bag);
   const bool lettered = number > in + 1;
   const bool put = draft.any(in - 4, in - 1, [](const Item& item) {
@@ -529,6 +532,16 @@ void find_labels(Draft& draft) {
       if (draft.labels.size() == before && draft.at(i).text.starts_with("samples"))
         listed_after(draft, i);
     }
+  }
+  // "rock ten, bag one two three"
+  for (At i = 0; i < draft.size(); ++i) {
+    if (!draft.at(i).any_of({"rock", "stone"}) || draft.at(i + 1).used) continue;
+    const Label label = read_label(draft, i + 1);
+    const At bag = draft.at(label.last + 1).comma() ? label.last + 2 : label.last + 1;
+    const bool opening = opens(draft, i) && !is_known(draft, label.digits);
+    if (label.digits.empty() || !opening || !draft.has_label(Of::bag)) continue;
+    if (draft.at(bag).is(Sense::bag) || draft.at(bag).is(Sense::is) || draft.at(bag).rock())
+      add(draft, Of::sample, i, label, i + 1, false);
   }
   // "number eleven", where no bag was named just before
   for (At i = 0; i < draft.size(); ++i) {

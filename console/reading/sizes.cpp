@@ -14,6 +14,7 @@ struct Measure {
   At last = 0;
   double mm = 0;
   bool coarse_unit = false;  ///< metres, feet: may as well be a distance
+  int sides = 1;             ///< three of "twelve by eight by five"
 };
 
 bool figure(const Draft& draft, At i) {
@@ -38,7 +39,7 @@ double half_more(const Draft& draft, At& last) {
 /// A number with a unit from item i on, of whatever form.
 std::optional<Measure> measure_at(const Draft& draft, At i) {
   const auto done = [&](At last, double mm, double factor) {
-    return Measure{i, last, mm, factor >= 300};
+    return Measure{i, last, mm, factor >= 300, 1};
   };
   if (figure(draft, i)) {
     double longest = draft.at(i).low;
@@ -75,14 +76,18 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
       return done(i + 3, (longest + draft.at(i + 2).low) * draft.at(i + 3).low,
                   draft.at(i + 3).low);
     }
+    int sides = 1;
     while (by(draft, last + 1) && figure(draft, last + 2)) {
       last += 2;
+      ++sides;
       longest = std::max(longest, draft.at(last).low);
       if (unit(draft, last + 1)) factor = draft.at(++last).low;
     }
     if (factor == 0) return std::nullopt;
     const double more = last == i + 1 ? half_more(draft, last) : 0;
-    return done(last, (longest + more) * factor, factor);
+    Measure measure = done(last, (longest + more) * factor, factor);
+    measure.sides = sides;
+    return measure;
   }
   if (draft.at(i).kind == Item::Kind::fraction) {
     const At measured = draft.skip(i + 1, {Sense::preposition, Sense::determiner});
@@ -166,9 +171,12 @@ bool measures_rock(const Draft& draft, const Measure& measure) {
     });
     if (!thing && !up_to && !biggest && !(sample && measure.mm < 3000)) return false;
   }
-  const bool any_rock = sample || side || draft.any(0, draft.size() - 1, [](const Item& item) {
-    return item.rock() || item.is(Sense::piece) || item.is(Sense::one) || item.is(Sense::compare);
-  });
+  const bool any_rock =
+      sample || side || measure.sides == 3 || draft.any(0, draft.size() - 1, [](const Item& item) {
+        return item.rock() || item.is(Sense::piece) || item.is(Sense::one) ||
+               item.is(Sense::compare) || item.is(Sense::size_of) || item.is(Sense::burial) ||
+               item.is(Sense::loose);
+      });
   return any_rock || draft.size() <= 8;
 }
 
@@ -203,10 +211,19 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
     }
     if (draft.at(k).mark()) break;
   }
+  // "fist and a half across", "two fists long", "half a fist"
+  if (draft.at(i + 1).is("and") && draft.at(i + 2).kind == Item::Kind::fraction)
+    return Comparison{i, i + 2, thing.low * (1 + draft.at(i + 2).low)};
+  if (thing.text == "fists" && draft.at(i - 1).number() && !draft.at(i - 1).used)
+    return Comparison{i - 1, i, thing.low * draft.at(i - 1).low};
+  const At part = draft.at(i - 1).is(Sense::determiner) ? i - 2 : i - 1;
+  if (thing.is("fist") && draft.at(part).kind == Item::Kind::fraction && draft.at(part).low < 1)
+    return Comparison{part, i, thing.low * draft.at(part).low};
   if (draft.at(i + 1).is(Sense::sized)) return Comparison{i, i + 1, thing.low};
   // "a hand across"
   if (draft.at(i + 1).any_of({"across", "long", "wide"}) && draft.at(i - 1).is(Sense::determiner))
     return Comparison{i, i + 1, thing.low};
+  if (draft.at(i + 1).is("length")) return Comparison{i, i + 1, thing.low};
   if (thing.text.find("size") != std::string::npos) return Comparison{i, i, thing.low};
   if (size_of >= 0) {
     // "garnets the size of a pea"
@@ -218,9 +235,9 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
     if (draft.at(before).any_of({"twice", "double"})) return Comparison{before, i, thing.low * 2};
     return Comparison{size_of, i, thing.low};
   }
-  const bool own =
-      thing.any_of({"fist", "golf ball", "tennis ball", "football", "grapefruit", "walnut",
-                    "cricket ball", "baseball", "softball", "golfball", "thumbnail"});
+  const bool own = thing.any_of({"fist", "two fists", "double fist", "golf ball", "tennis ball",
+                                 "football", "grapefruit", "walnut", "cricket ball", "baseball",
+                                 "softball", "golfball", "thumbnail"});
   const bool described =
       draft.has_label(LabelSaid::Of::sample) ||
       draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });

@@ -195,8 +195,10 @@ class Counter {
           ++kinds;
         } else if (kinds == 0 && leading < 0) {
           leading = i;
-        } else if (draft_.at(i - 1).any_of({"in", "of", "from"}) && draft_.at(i + 1).mark()) {
-          trailing = i;
+        } else if (const At end = draft_.skip(i + 1, {Sense::filler});
+                   draft_.at(end).mark() &&
+                   (end > i + 1 || draft_.at(i - 1).any_of({"in", "of", "from", "so"}))) {
+          trailing = i;  // "so fifteen", "fifteen all told"
         }
       }
       const At at = leading >= 0 ? leading : trailing;
@@ -299,7 +301,10 @@ class Counter {
     At last_number = -1;
     for (At i = 0; i < draft_.size(); ++i) {
       if (in_total(i)) continue;
-      if (kind(i)) {
+      // "basalt six, tuff four, the rest are schist"
+      const bool of_rest =
+          draft_.any(i - 3, i - 1, [](const Item& item) { return item.is(Sense::rest); });
+      if (kind(i) && !of_rest) {
         if (first_kind < 0) first_kind = i;
         last_kind = i;
       } else if (countable(i)) {

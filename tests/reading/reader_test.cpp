@@ -791,3 +791,83 @@ TEST_CASE("a note that names a sample by its number gives it another one") {
   CHECK(all<PutRight>("sample nine should be twelve", context) ==
         std::vector<PutRight>{{Changed::sample_number, "12", std::nullopt}});
 }
+
+TEST_CASE("things of which there is more than one or a part measure as much more or less") {
+  CHECK(all<LongestSide>("sample nine, granite, a fist and a half across") ==
+        std::vector<LongestSide>{{150}});
+  CHECK(all<LongestSide>("sample nine, granite, two fists long") ==
+        std::vector<LongestSide>{{200}});
+  CHECK(all<LongestSide>("sample nine, granite, half a fist") == std::vector<LongestSide>{{50}});
+  CHECK(all<LongestSide>("sample nine, granite, hand length") == std::vector<LongestSide>{{180}});
+  CHECK(all<LongestSide>("about as long as my boot, thirty centimetres, two thirds of it buried") ==
+        std::vector<LongestSide>{{300}});
+  CHECK(
+      all<LongestSide>("dimensions, let me see now, that is fourteen by nine by six centimetres") ==
+      std::vector<LongestSide>{{140}});
+}
+
+TEST_CASE("a number without a kind that is the sum of those with one is how many were looked at") {
+  for (const char* note :
+       {"eleven granite, four basalt, so fifteen all told",
+        "eleven granite, four basalt, fifteen altogether",
+        "fifteen rocks counted, granite nine, basalt two, rest are gneiss",
+        "eleven granite, three basalt in that last fifteen, the odd one out was gneiss"}) {
+    INFO(note);
+    CHECK(all<RocksLookedAt>(note) == std::vector<RocksLookedAt>{{15}});
+    CHECK(all<RockCounted>(note).size() >= 2);
+  }
+  CHECK(all<RocksLookedAt>("eleven granite, four basalt, so sixteen all told").empty());
+}
+
+TEST_CASE("so many in ten is a share and no bag") {
+  const std::string note = "granite everywhere, I'd put it at six in ten";
+  CHECK(all<BagNumber>(note).empty());
+  CHECK(all<RockShare>(note).at(0).percent.best == Approx(60));
+  CHECK(all<BagNumber>("the granite, I put it in ten") == std::vector<BagNumber>{{"10"}});
+}
+
+TEST_CASE("what is struck or was called something is put right by what follows") {
+  Context context;
+  context.last_sample = "6";
+  context.last_bag = "117";
+  context.samples.add("6");
+  const auto changed = [&](std::string_view note) { return all<PutRight>(note, context); };
+  CHECK(changed("scratch that last bag, it's one one eight not one one seven") ==
+        std::vector<PutRight>{{Changed::bag, "118", std::nullopt}});
+  CHECK(changed("cancel the last sample number, it should be five") ==
+        std::vector<PutRight>{{Changed::sample_number, "5", std::nullopt}});
+  CHECK(changed("I'd said bag one one six, it's really one three two") ==
+        std::vector<PutRight>{{Changed::bag, "132", std::nullopt}});
+  for (const char* note :
+       {"I called six a basalt, under the lens it's a gneiss",
+        "I called sample six a basalt, it's a gneiss", "six was wrong, that should be a gneiss"}) {
+    INFO(note);
+    CHECK(changed(note) == std::vector<PutRight>{{Changed::rock, "gneiss", "6"}});
+  }
+  CHECK(changed("what we took for granite at the ford was just gneiss").at(0).to == "gneiss");
+}
+
+TEST_CASE("a new sample whose number is put right at once is described, not changed") {
+  const std::string note = "sample sixteen not seventeen, bag one four oh, granite, fist sized";
+  CHECK(all<PutRight>(note).empty());
+  CHECK(all<FieldNumber>(note) == std::vector<FieldNumber>{{"16"}});
+  CHECK(all<BagNumber>(note) == std::vector<BagNumber>{{"140"}});
+  CHECK(rocks(note) == Names{"granite"});
+}
+
+TEST_CASE("a numbered rock in front of its bag is the sample") {
+  CHECK(all<FieldNumber>("rock ten, bag one two three, granite") ==
+        std::vector<FieldNumber>{{"10"}});
+  CHECK(all<FieldNumber>("ten rocks, bag one two three is full").empty());
+}
+
+TEST_CASE("who asks himself what else there is, and says, asks nobody") {
+  CHECK(absent("what else, granite, no, none so far") == Names{"granite"});
+  CHECK(all<Happened>("what else, granite, no, none so far").empty());
+  CHECK(all<Happened>("what else do you want here") == std::vector<Happened>{{What::question}});
+}
+
+TEST_CASE("what was wanted and never found is absent") {
+  CHECK(absent("that granite you asked for, we never found it") == Names{"granite"});
+  CHECK(absent("and not a sign of the granite we were promised") == Names{"granite"});
+}
