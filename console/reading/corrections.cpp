@@ -162,7 +162,7 @@ class Corrections {
       }
       const bool broken = draft_.any(value.last + 1, end, [](const Item& item) {
         return item.any_of({"hole", "tear", "torn", "split", "ripped", "rip", "leak", "leaks",
-                            "leaking", "leaked", "burst", "broke", "broken", "empty"});
+                            "leaking", "leaked", "burst", "broke", "broken", "empty", "used"});
       });
       const bool another = std::ranges::any_of(values_, [&](const Value& later) {
         return later.type == Value::Type::bag && later.first != value.first;
@@ -316,6 +316,14 @@ class Corrections {
       }
       draft_.mute(value->first, value->last, Item::denied);
       denied_ = true;
+      // "the basalt in the picture isn't basalt"
+      if (value->type != Value::Type::rock) continue;
+      for (const Value& same : values_) {
+        if (same.type == Value::Type::rock && same.first < i &&
+            same.first >= draft_.sentence_begin(i) &&
+            draft_.at(same.first).index == draft_.at(value->first).index)
+          draft_.mute(same.first, same.last, Item::denied);
+      }
     }
   }
 

@@ -116,7 +116,8 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
   // "did the down sun of eight": told, with its subject left out
   const bool picture =
       draft.at(start + 1).is(Sense::stereo) || draft.at(start + 1).is(Sense::down_sun) ||
-      draft.at(start + 1).is(Sense::after) || draft.at(start + 1).is(Sense::after_weak);
+      draft.at(start + 1).is(Sense::after) || draft.at(start + 1).is(Sense::after_weak) ||
+      draft.at(start + 1).is(Sense::pair) || draft.at(start + 1).is(Sense::photo);
   if (!question_mark && picture && draft.at(start).any_of({"did", "did the", "did a", "did its"}))
     return -1;
   // "hay edda is it nine or ten on that label": a choice is asked for

@@ -661,7 +661,12 @@ void read_samples(Draft& draft) {
       const bool picked_before = draft.any(i + 1, i + 6, [](const Item& after) {
         return after.is(Sense::because);
       }) && !bagged && draft.at(i).is("picked it up");
-      if (!not_done && !picked_before) event_first = event_last = i;
+      // "we've bagged five so far"
+      const bool summed_up =
+          draft.at(i + 1).number() && draft.any(i + 2, i + 4, [](const Item& after) {
+            return after.any_of({"so far", "already", "up to now", "to date"});
+          });
+      if (!not_done && !picked_before && !summed_up) event_first = event_last = i;
     }
   }
   if (event_first >= 0) {

@@ -235,9 +235,9 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
     if (draft.at(before).any_of({"twice", "double"})) return Comparison{before, i, thing.low * 2};
     return Comparison{size_of, i, thing.low};
   }
-  const bool own = thing.any_of({"fist", "two fists", "double fist", "golf ball", "tennis ball",
-                                 "football", "grapefruit", "walnut", "cricket ball", "baseball",
-                                 "softball", "golfball", "thumbnail"});
+  const bool own = thing.any_of({"fist", "two fists", "double fist", "two hands", "golf ball",
+                                 "tennis ball", "football", "grapefruit", "walnut", "cricket ball",
+                                 "baseball", "softball", "golfball", "thumbnail"});
   const bool described =
       draft.has_label(LabelSaid::Of::sample) ||
       draft.any(0, i, [](const Item& item) { return item.rock() || item.is("size"); });
@@ -280,6 +280,18 @@ bool taken_back(const Draft& draft, At last) {
   return false;
 }
 
+/// "One rock in six is bigger than a football", "most are fist sized": of no single rock.
+bool of_many(const Draft& draft, At first) {
+  const At begin = draft.clause_begin(first);
+  for (At i = begin; i < first; ++i) {
+    const bool one_in_so_many = draft.at(i).number() && draft.at(i + 1).is(Sense::piece) &&
+                                draft.at(i + 2).any_of({"in", "out"});
+    const bool most = draft.at(i).is(Sense::quantity) && draft.at(i + 1).is(Sense::is);
+    if (one_in_so_many || most) return true;
+  }
+  return false;
+}
+
 }  // namespace
 
 void read_sizes(Draft& draft) {
@@ -300,6 +312,10 @@ void read_sizes(Draft& draft) {
     if (draft.at(i).mutes) continue;
     const auto comparison = comparison_at(draft, i);
     if (!comparison || taken_back(draft, comparison->last)) continue;
+    if (of_many(draft, comparison->first)) {
+      i = comparison->last;
+      continue;
+    }
     draft.propose(LongestSide{comparison->mm}, comparison->first, comparison->last, 0.8);
     draft.use(comparison->first, comparison->last);
     i = comparison->last;

@@ -871,3 +871,33 @@ TEST_CASE("what was wanted and never found is absent") {
   CHECK(absent("that granite you asked for, we never found it") == Names{"granite"});
   CHECK(absent("and not a sign of the granite we were promised") == Names{"granite"});
 }
+
+TEST_CASE("what is said of many rocks is the size of none") {
+  CHECK(all<LongestSide>("one rock in six is bigger than a football").empty());
+  CHECK(all<LongestSide>("most are fist sized granite").empty());
+  CHECK(all<LongestSide>("mostly granite, this one is fist sized") ==
+        std::vector<LongestSide>{{100}});
+}
+
+TEST_CASE("one in the lot is not all of it") {
+  CHECK(all<RockShare>("only one gneiss in the lot").empty());
+  CHECK(all<RockShare>("granite, the lot").at(0).percent.low == Approx(95));
+}
+
+TEST_CASE("what was bagged so far is no further sample") {
+  CHECK(all<Happened>("we've bagged five so far").empty());
+  CHECK(all<Happened>("bagged five, granite") == std::vector<Happened>{{What::sample}});
+}
+
+TEST_CASE("a bag that was used for something else gives way to the other one") {
+  Context context;
+  context.last_bag = "413";
+  context.last_sample = "33";
+  context.samples.add("33");
+  CHECK(all<PutRight>("hang on that granite is bag 414, 413 was used by the others", context) ==
+        std::vector<PutRight>{{Changed::bag, "414", std::nullopt}});
+}
+
+TEST_CASE("a kind that is denied was not stated before in the same sentence") {
+  CHECK(rocks("the granite you see in the picture isn't granite, it's gneiss") == Names{"gneiss"});
+}
