@@ -127,6 +127,11 @@ class Finder {
       return i + 1;
     }
     if (item.is(Sense::half_half)) {
+      // "the other thirty is basalt and granite, half each": of those thirty
+      const bool of_a_part = draft_.any(draft_.sentence_begin(i), i - 1, [](const Item& before) {
+        return before.is(Sense::rest) || before.number();
+      });
+      if (of_a_part) return i + 1;
       add(i, i, between(40, 60), true);
       return add(i, i, between(40, 60), true);
     }

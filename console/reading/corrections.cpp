@@ -162,7 +162,8 @@ class Corrections {
       }
       const bool broken = draft_.any(value.last + 1, end, [](const Item& item) {
         return item.any_of({"hole", "tear", "torn", "split", "ripped", "rip", "leak", "leaks",
-                            "leaking", "leaked", "burst", "broke", "broken", "empty", "used"});
+                            "leaking", "leaked", "burst", "broke", "broken", "empty", "used",
+                            "tore"});
       });
       const bool another = std::ranges::any_of(values_, [&](const Value& later) {
         return later.type == Value::Type::bag && later.first != value.first;
@@ -281,6 +282,8 @@ class Corrections {
                             return item.is("what") || item.is("what the");
                           });
       const At thought = thought_to_be(i);
+      deny_one_of_two(i);
+      if (struck) deny_what_was_said(i);
       if (!draft_.at(i).is(Sense::not_) && !struck && !called && thought < 0) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                           Sense::soft_correction, Sense::at, Sense::filler});
@@ -324,6 +327,24 @@ class Corrections {
             draft_.at(same.first).index == draft_.at(value->first).index)
           draft_.mute(same.first, same.last, Item::denied);
       }
+    }
+  }
+
+  /// "Sample fifteen, basalt to granite": the first of the two kinds.
+  void deny_one_of_two(At i) {
+    if (!draft_.at(i).rock() || !draft_.at(i + 1).is("to") || !draft_.at(i + 2).rock()) return;
+    const auto sample = first_sample();
+    if (!sample || !known_sample(sample->digits)) return;
+    draft_.mute(i, i, Item::denied);
+    denied_ = true;
+  }
+
+  /// "Disregard what I said about granite": nothing is said instead.
+  void deny_what_was_said(At i) {
+    for (At k = i + 1; k <= i + 6 && !draft_.at(k).mark(); ++k) {
+      const At kind = kind_behind(k + 1);
+      if (draft_.at(k).is("about") && draft_.at(kind).rock())
+        draft_.mute(kind, kind, Item::replaced);
     }
   }
 

@@ -288,7 +288,7 @@ constexpr Phrase table[] = {
     {"every rock in the look", S::row_is_all}, {"every single rock", S::row_is_all},
     {"every rock", S::row_is_all}, {"all of the look", S::row_is_all},
     {"the whole look", S::row_is_all}, {"all in the look", S::row_is_all},
-    {"half and half", S::half_half}, {"fifty fifty", S::half_half},
+    {"half and half", S::half_half}, {"half each", S::half_half}, {"fifty fifty", S::half_half},
     {"in equal parts", S::half_half}, {"equal parts", S::half_half}, {"half half", S::half_half},
     {"equal amounts", S::half_half},
     // counting

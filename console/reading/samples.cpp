@@ -360,7 +360,8 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (after.is(Sense::bag) && bags && !before.any_of({"in", "into"})) return true;
   // "bagged it in thirty four as four fourteen"
   if (before.is("as") && (bags || draft.any(0, i - 1, [](const Item& item) {
-        return item.is(Sense::pick) || item.is(Sense::bag);
+        return item.is(Sense::pick) || item.is(Sense::bag) ||
+               item.any_of({"going in", "goes in", "went in", "going", "goes", "went"});
       })))
     return true;
   // A number of three digits that goes on with the field numbers is one, unless it is a time.
@@ -388,6 +389,9 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (!counted && bags && !numbered &&
       ((gives_number(before) && ((in_bag_behind && by_itself) || next_one)) ||
        (in_bag_behind && next_one)))
+    return true;
+  // "the walnut sized one is sixteen, granite, three oh six"
+  if (!counted && bags && !numbered && next_one && before.is(Sense::is) && after.mark())
     return true;
   // "sixty five is the schist in forty three"
   // "seven for me is granite, bag twelve"

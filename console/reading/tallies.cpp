@@ -219,6 +219,11 @@ class Counter {
   /// Where the kind of the count at `i` may stand: right after it, or in "ten out of a dozen stones
   /// in the square are basalt" after the verb.
   At behind_total(At i) const {
+    // "eighteen of the first twenty were basalt"
+    if (total_.first == i + 1 && draft_.at(i + 1).is("of") && !total_.of) {
+      const At verb = draft_.skip(total_.last + 1, {Sense::piece, Sense::filler});
+      if (draft_.at(verb).is(Sense::is)) return verb + 1;
+    }
     const bool out_of = total_.of && total_.first == i + 2 && draft_.at(i + 1).is("out");
     if (!out_of || total_.rocks <= 10 || total_.rocks == 100) return i + 1;
     for (At k = total_.last + 1; k <= total_.last + 6 && !draft_.at(k).mark(); ++k) {

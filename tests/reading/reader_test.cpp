@@ -901,3 +901,27 @@ TEST_CASE("a bag that was used for something else gives way to the other one") {
 TEST_CASE("a kind that is denied was not stated before in the same sentence") {
   CHECK(rocks("the granite you see in the picture isn't granite, it's gneiss") == Names{"gneiss"});
 }
+
+TEST_CASE("so many of the first so many are a count with its total") {
+  CHECK(all<RocksLookedAt>("eighteen of the first twenty were gneiss") ==
+        std::vector<RocksLookedAt>{{20}});
+  CHECK(all<RockCounted>("eighteen of the first twenty were gneiss") ==
+        std::vector<RockCounted>{{"gneiss", 18}});
+}
+
+TEST_CASE("halves of a part are no halves of the ground") {
+  CHECK(all<RockShare>("the other thirty is granite and gneiss, half each").empty());
+  CHECK(all<RockShare>("granite and gneiss, half each").size() == 2);
+}
+
+TEST_CASE("what is to be disregarded about a kind puts nothing in its place") {
+  CHECK(read("disregard what I said about granite").empty());
+}
+
+TEST_CASE("a number behind the verb is the next sample's where a bag is named") {
+  Context context;
+  context.last_sample = "15";
+  context.last_bag = "305";
+  CHECK(all<FieldNumber>("the walnut sized one is sixteen, granite, three oh six", context) ==
+        std::vector<FieldNumber>{{"16"}});
+}
