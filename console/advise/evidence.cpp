@@ -195,10 +195,15 @@ estimate::Evidence evidence_at(const Picture& picture, const Learned& learned, c
   return evidence;
 }
 
+double patchiness_of(const estimate::Evidence& evidence, const Learned& learned,
+                     const Where& where) {
+  return where.station.empty() ? estimate::patchiness(std::span(&evidence.looks, 1)).value_or(0)
+                               : learned.patchiness;
+}
+
 double design_effect_of(const estimate::Evidence& evidence, const Learned& learned,
                         const Where& where) {
-  return where.station.empty() ? estimate::design_effect(evidence.looks)
-                               : estimate::design_effect(evidence.looks, learned.patchiness);
+  return estimate::design_effect(evidence.looks, patchiness_of(evidence, learned, where));
 }
 
 std::vector<std::string> kinds_met(const Picture& picture, const Where& where) {

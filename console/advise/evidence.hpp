@@ -50,8 +50,13 @@ std::vector<estimate::CallerRecord> records_without_own(const picture::Picture& 
 estimate::Evidence evidence_at(const picture::Picture& picture, const Learned& learned,
                                const Where& where, const std::vector<std::string>& kinds);
 
-/// What to divide the tallies of the evidence by. For the whole exercise it comes from the looks
-/// themselves, since stations differ more than looks of one station do.
+/// How alike the rocks of one look of the evidence are (estimate/patchiness.hpp). As learned; for
+/// the whole exercise from the looks themselves, since stations differ more than looks of one
+/// station do.
+double patchiness_of(const estimate::Evidence& evidence, const Learned& learned,
+                     const Where& where);
+
+/// What to divide the tallies of the evidence by, which are so patchy.
 double design_effect_of(const estimate::Evidence& evidence, const Learned& learned,
                         const Where& where);
 

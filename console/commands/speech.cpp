@@ -31,10 +31,14 @@ struct Speech::Kept {
     return reader;
   }
 
-  std::vector<reading::Proposed> read(std::string_view text, const reading::Context& context,
+  std::vector<reading::Proposed> read(std::string_view text, reading::Context context,
                                       const picture::Picture& picture, picture::Instant now) {
-    return reading::proposed(reader_for(*picture.plan)->read(text, context), text, context, picture,
-                             now);
+    const auto reader = reader_for(*picture.plan);
+    context.find_share_left = [&] {
+      return reading::share_left_before(
+          picture, now, [&](std::string_view before) { return reader->read(before, {}); });
+    };
+    return reading::proposed(reader->read(text, context), text, context, picture, now);
   }
 };
 

@@ -326,14 +326,25 @@ Json sizes_of(Counts counts, const std::vector<std::int64_t>& sizes) {
   return answer;
 }
 
-Json diversity_of(Counts counts) {
-  const auto varied = diversity(counts);
+Json shown(const HillNumber& number) {
+  return {{"value", number.value}, {"interval", shown(number.interval)}};
+}
+
+Json diversity_of(const Tallies& tallies, double patchiness, double confidence) {
+  const auto varied = diversity(tallies.told_apart);
   if (!varied) return shown(varied.error());
+  auto looks = tallies.looks;
+  for (auto& look : looks) look.resize(tallies.told_apart.size());
+  const auto ground = ground_diversity(looks, patchiness, confidence);
   return {{"hill_0", varied->kinds},
           {"hill_1", varied->common},
           {"hill_2", varied->dominant},
           {"shannon_nats", varied->shannon_nats},
-          {"gini_simpson", varied->gini_simpson}};
+          {"gini_simpson", varied->gini_simpson},
+          {"of_the_ground", ground ? Json{{"hill_0", shown(ground->kinds)},
+                                          {"hill_1", shown(ground->common)},
+                                          {"hill_2", shown(ground->dominant)}}
+                                   : shown(ground.error())}};
 }
 
 Json units_of(const Tallies& tallies) {
@@ -396,7 +407,7 @@ void answer_tallies(Members& request, double confidence, Json& answer) {
   answer["unseen"] = unseen_of(tallies.told_apart, confidence);
   answer["further"] = further_of(tallies.told_apart, further);
   answer["sizes"] = sizes_of(tallies.told_apart, sizes);
-  answer["diversity"] = diversity_of(tallies.told_apart);
+  answer["diversity"] = diversity_of(tallies, own_patchiness.value_or(0), confidence);
   answer["looks_as_units"] = units_of(tallies);
 }
 

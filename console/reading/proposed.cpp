@@ -1,6 +1,7 @@
 #include "console/reading/proposed.hpp"
 
 #include <algorithm>
+#include <map>
 
 #include <boost/algorithm/string/case_conv.hpp>
 
@@ -33,6 +34,7 @@ class Joiner {
 
   std::vector<Proposed> join(const std::vector<Proposal>& facts) {
     for (const auto& each : facts) note_subject(each.fact);
+    picked_before_ = picked_before();
     note_other_bag();
     for (const auto& each : facts)
       std::visit([&](const auto& fact) { add(fact, each); }, each.fact);
@@ -65,6 +67,21 @@ class Joiner {
     if (const auto* bag = std::get_if<BagNumber>(&fact); bag && bag_.empty()) bag_ = bag->digits;
     if (const auto* happened = std::get_if<Happened>(&fact))
       sampled_ = sampled_ || happened->what == What::sample;
+    of_known_ = of_known_ || std::holds_alternative<PhotoTaken>(fact) ||
+                std::holds_alternative<PutRight>(fact);
+  }
+
+  /// The rock picked up last, where it has no number and this note gives it one.
+  const picture::Sample* picked_before() const {
+    if (!context_.unnumbered || number_.empty() || sampled_ || of_known_ ||
+        context_.samples.contains(number_))
+      return nullptr;
+    const picture::Sample* last = nullptr;
+    for (const auto& sample : picture_.samples)
+      if (sample.taken && sample.first <= now_ && (!last || sample.first >= last->first))
+        last = &sample;
+    const bool other_bag = last && !bag_.empty() && !last->bag.empty() && last->bag != bag_;
+    return last && last->number.empty() && !other_bag ? last : nullptr;
   }
 
   /// A note that names only a bag speaks of the sample in that bag. Where the last sample lies in
@@ -232,7 +249,31 @@ class Joiner {
     }
   }
 
+  /// A number, and what else is said of the rock that was picked up before.
+  void number_picked() {
+    Part part = sample_part_;
+    const auto& number = number_part_.words;
+    part.words = part.any ? protocol::Words{std::min(part.words.begin, number.begin),
+                                            std::max(part.words.end, number.end)}
+                          : number;
+    part.sureness = std::min(part.sureness, number_part_.sureness);
+    sample_.number = number_;
+    if (!picked_before_->bag.empty()) {
+      sample_.bag = picked_before_->bag;
+      return propose(part, sample_);
+    }
+    Json changes{{"number", number_}};
+    if (sample_.bag) changes["bag"] = *sample_.bag;
+    propose(part,
+            protocol::Amend{picked_before_->statements.back().id, changes, std::string(text_)});
+    protocol::SampleTaken bare;
+    bare.number = sample_.number;
+    bare.bag = sample_.bag;
+    if (sample_ != bare) done_.back().also.push_back(sample_);
+  }
+
   void finish_sample() {
+    if (picked_before_) return number_picked();
     if (!sample_part_.any) return;
     sample_.number = subject();
     // Without a number and without having been picked up just now, nobody knows which rock is
@@ -279,6 +320,8 @@ class Joiner {
   std::string bag_;         ///< the bag that the note names
   bool sampled_ = false;    ///< a rock was picked up or bagged
   bool other_bag_ = false;  ///< not that of the last sample
+  bool of_known_ = false;   ///< tells of a picture or puts something right
+  const picture::Sample* picked_before_ = nullptr;
   Part number_part_;
   protocol::SampleTaken sample_;
   Part sample_part_;
@@ -365,6 +408,35 @@ Context Contexts::at(const picture::Picture& picture, picture::Instant now) cons
   context.last_bag = std::prev(after)->bag;
   context.unnumbered = std::prev(after)->unnumbered;
   return context;
+}
+
+double share_left_before(const picture::Picture& picture, picture::Instant now,
+                         const std::function<std::vector<Proposal>(std::string_view text)>& read) {
+  const auto later = std::ranges::partition_point(
+      picture.heard, [&](const auto& line) { return line.event->at.instant < now; });
+  for (auto line = std::make_reverse_iterator(later); line != picture.heard.rend(); ++line) {
+    const auto* note = std::get_if<protocol::VoiceNote>(&line->event->body);
+    if (!note || line->retracted ||
+        !picture::is_field(picture, note->speaker.value_or(line->event->from)))
+      continue;
+    std::map<std::string, double> said;
+    for (const Proposal& proposal : read(note->text))
+      if (const auto* share = std::get_if<RockShare>(&proposal.fact))
+        said[share->rock] = share->percent.best;
+    for (const auto& made : line->readings) {
+      const auto* share = std::get_if<protocol::Share>(&made.reading.fact);
+      if (!share) continue;
+      if (made.retracted || made.reading.outcome == protocol::Outcome::declined)
+        said.erase(share->rock);
+      else
+        said[share->rock] =
+            share->best_percent.value_or((share->percent.low + share->percent.high) / 2);
+    }
+    double sum = 0;
+    for (const auto& [rock, percent] : said) sum += percent;
+    return sum > 0 && sum < 100 ? 100 - sum : 0;
+  }
+  return 0;
 }
 
 Context context_at(const picture::Picture& picture, picture::Instant now) {

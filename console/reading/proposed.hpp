@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <mutex>
 #include <string>
@@ -72,10 +73,16 @@ class Contexts {
 /// The same for a single note.
 Context context_at(const picture::Picture& picture, picture::Instant now);
 
-/// Joins facts of one note spoken at `now`. A kind that stands in a share, a tally or a sample is
-/// not proposed as a sighting besides; a correction reaches what was stated up to `now`, and one
-/// that fits nothing is left out. Kinds that the plan does not list are left out where the plan
-/// lists any.
+/// Percent that the shares of the field's last note before `now` leave, each kind's as it was
+/// decided, else as `read` finds it in the note's text. 0: all, or none said.
+double share_left_before(const picture::Picture& picture, picture::Instant now,
+                         const std::function<std::vector<Proposal>(std::string_view text)>& read);
+
+/// Joins facts of one note spoken at `now`. A number that is given later goes to the rock picked up
+/// last, which has none: by its bag, else as a correction of what was stated of it. A kind that
+/// stands in a share, a tally or a sample is not proposed as a sighting besides; a correction
+/// reaches what was stated up to `now`, and one that fits nothing is left out. Kinds that the plan
+/// does not list are left out where the plan lists any.
 std::vector<Proposed> proposed(const std::vector<Proposal>& facts, std::string_view text,
                                const Context& context, const picture::Picture& picture,
                                picture::Instant now);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <initializer_list>
 #include <memory>
 #include <string>
@@ -56,6 +57,7 @@ struct Context {
   std::string speaker = {};             ///< who speaks, in lower case
   bool unnumbered = false;              ///< a rock was picked up last and not numbered yet
   double share_left = 0;  ///< percent that the shares of the last note leave; 0: all, or none said
+  std::function<double()> find_share_left = {};  ///< where set, asked instead if it is needed
 };
 
 /// The context after the facts of a note were accepted as they stand.

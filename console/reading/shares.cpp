@@ -371,8 +371,9 @@ class Pairing {
           std::size_t kinds = 0;
           for (At i = 0; i < draft_.size(); ++i) kinds += draft_.at(i).rock() ? 1u : 0u;
           const bool alone = claims_.size() == 1 && kinds == 1 && opens(amount.first);
-          if (!alone || draft_.context.share_left <= 0) continue;
-          left = draft_.context.share_left;
+          if (!alone) continue;
+          const Context& known = draft_.context;
+          left = known.find_share_left ? known.find_share_left() : known.share_left;
           sureness = 0.6;
         }
         if (left <= 0) continue;

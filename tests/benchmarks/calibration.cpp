@@ -15,6 +15,7 @@
 #include "console/debrief/simulate.hpp"
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/caller.hpp"
+#include "console/estimate/diversity.hpp"
 #include "console/estimate/pace.hpp"
 #include "console/estimate/patchiness.hpp"
 
@@ -129,6 +130,84 @@ void coverage(int grounds) {
     }
     std::printf("| %s | %d | %.1f %% | %.1f %% | %.2f |\n", c.name, done,
                 100 * covered[0] / intervals, 100 * covered[1] / intervals, width / intervals);
+    std::fflush(stdout);
+  }
+}
+
+// ---- how varied the ground is ---------------------------------------------------------------
+
+std::array<double, 3> hill_numbers(const std::vector<double>& shares) {
+  double kinds = 0, entropy = 0, squares = 0;
+  for (const double p : shares) {
+    if (!(p > 0)) continue;
+    ++kinds;
+    entropy -= p * std::log(p);
+    squares += p * p;
+  }
+  return {kinds, std::exp(entropy), 1 / squares};
+}
+
+struct VarietyCase {
+  const char* name;
+  std::size_t kinds;
+  double patchiness;
+  int fewest, most;  // looks a station
+  double truth_each;
+};
+
+void variety(int grounds) {
+  std::printf(
+      "\n| ground | grounds | no basis | q = 0: lower end holds | q = 0 covers | q = 1 covers | q "
+      "= 2 "
+      "covers | mean width q = 1 | q = 2 | q = 1 covers, patchiness left out |\n");
+  std::printf("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n");
+  for (const VarietyCase& c : {
+           VarietyCase{"6 kinds, even, one to four looks of ten", 6, 0, 1, 4, 0.5},
+           VarietyCase{"6 kinds, patchy (correlation 0.15), one to four looks", 6, 0.15, 1, 4, 0.5},
+           VarietyCase{"6 kinds of more like shares, even, one to four looks", 6, 0, 1, 4, 1},
+           VarietyCase{"12 kinds, even, four looks", 12, 0, 4, 4, 0.5},
+           VarietyCase{"12 kinds of more like shares, patchy, four looks", 12, 0.15, 4, 4, 1},
+           VarietyCase{"12 kinds of more like shares, even, ten looks", 12, 0, 10, 10, 1},
+           VarietyCase{"12 kinds of more like shares, patchy, ten looks", 12, 0.15, 10, 10, 1},
+           VarietyCase{"30 kinds, even, ten looks", 30, 0, 10, 10, 0.5},
+       }) {
+    Generator generator(20270611);
+    std::array<double, 3> covered{}, width{};
+    double at_least = 0, as_if_even = 0, with_basis = 0;
+    int done = 0;
+    while (done < grounds) {
+      debrief::TrueGround ground;
+      ground.patchiness = c.patchiness;
+      const std::vector<double> alpha(c.kinds, c.truth_each);
+      std::vector<estimate::Looks> heard(stations);
+      for (std::size_t s = 0; s < stations; ++s) {
+        ground.stations.push_back({debrief::dirichlet(alpha, generator)});
+        const int looks = std::uniform_int_distribution<int>(c.fewest, c.most)(generator);
+        for (int i = 0; i < looks; ++i) heard[s].push_back(debrief::look(ground, s, 10, generator));
+      }
+      const double patchiness = estimate::patchiness(heard).value_or(0);
+      for (std::size_t s = 0; s < stations && done < grounds; ++s, ++done) {
+        const auto shown = estimate::ground_diversity(heard[s], patchiness);
+        if (!shown) continue;
+        ++with_basis;
+        const auto truth = hill_numbers(ground.stations[s].shares);
+        const std::array numbers{shown->kinds, shown->common, shown->dominant};
+        for (std::size_t q = 0; q < 3; ++q) {
+          const auto& [low, high] = numbers[q].interval;
+          covered[q] += low <= truth[q] && truth[q] <= high;
+          width[q] += high - low;
+        }
+        at_least += shown->kinds.interval.lower <= truth[0];
+        const auto even = estimate::ground_diversity(heard[s], 0)->common.interval;
+        as_if_even += even.lower <= truth[1] && truth[1] <= even.upper;
+      }
+    }
+    const auto percent = [&](double part) { return 100 * part / with_basis; };
+    std::printf(
+        "| %s | %d | %.0f | %.1f %% | %.1f %% | %.1f %% | %.1f %% | %.1f | %.1f | %.1f %% |\n",
+        c.name, done, done - with_basis, percent(at_least), percent(covered[0]),
+        percent(covered[1]), percent(covered[2]), width[1] / with_basis, width[2] / with_basis,
+        percent(as_if_even));
     std::fflush(stdout);
   }
 }
@@ -528,6 +607,7 @@ int main(int argc, char** argv) {
   const int grounds = argc > 1 ? std::atoi(argv[1]) : 2000;
   const int walks = argc > 2 ? std::atoi(argv[2]) : 200;
   coverage(grounds);
+  variety(grounds);
   chosen_samples(std::max(100, grounds / 4));
   exercises(walks, Expectation::honest);
   exercises(walks / 2, Expectation::misleading);

@@ -1,9 +1,13 @@
 #include "console/debrief/report.hpp"
 
+#include <array>
+
 #include <catch2/catch.hpp>
+#include <fmt/format.h>
 
 #include "console/advise/turn_back.hpp"
 #include "console/debrief/markup.hpp"
+#include "console/estimate/diversity.hpp"
 #include "tests/debrief/exercise.hpp"
 
 using namespace stonecall;
@@ -49,6 +53,19 @@ Exercise afternoon() {
   exercise.say(30, protocol::Remark{"Talk about the count", {}, true}, "BASE");
   exercise.say(40, protocol::Arrival{"BASE"});
   return exercise;
+}
+
+/// The cells of a row that says how varied the ground is under these looks. `counted`: orders 1 and
+/// 2 of what was counted.
+std::string variety_of(const estimate::Looks& looks, double patchiness,
+                       const std::array<std::string, 2>& counted) {
+  const auto ground = estimate::ground_diversity(looks, patchiness).value();
+  const auto shown = [](const estimate::HillNumber& number) {
+    return fmt::format("{:.1f} ({:.1f}–{:.1f})", number.value, number.interval.lower,
+                       number.interval.upper);
+  };
+  return figures({std::to_string(10 * looks.size()), "2", shown(ground.kinds), counted[0],
+                  shown(ground.common), counted[1], shown(ground.dominant)});
 }
 
 }  // namespace
@@ -199,8 +216,23 @@ TEST_CASE("a call shows each kind as known then and as known at the end") {
 
 // Hill (1973), Ecology 54:427-432: order 0 is the number of kinds, order 2 is 1 / sum of p squared;
 // eight and two of ten give 1 / (0.64 + 0.04) = 1.47, order 1 exp(0.5004) = 1.65 (by hand).
-TEST_CASE("the report gives how varied the counts are, of orders 0, 1 and 2") {
+TEST_CASE("the report gives how varied the counts are, of orders 0, 1 and 2, and the ground") {
   const auto growth = section(debrief::report(afternoon().look_back()), "growth");
   CHECK(has(growth, "q = 0"));
-  CHECK(has(growth, figures({"10", "2", "1.6", "1.5"})));
+  CHECK(has(growth, variety_of({{8, 2}}, 0, {"1.6", "1.5"})));
+}
+
+TEST_CASE("how varied the ground is takes no chosen sample, and takes patches between looks") {
+  auto exercise = afternoon();
+  for (const char* rock : {"marble", "quartzite", "slate"})
+    exercise.say(17, sample(std::string("2") + rock[0], rock));
+  CHECK(has(section(debrief::report(exercise.look_back()), "growth"),
+            variety_of({{8, 2}}, 0, {"1.6", "1.5"})));
+  exercise.say(22, protocol::Tally{{{"gneiss", 2}, {"slate", 8}}, 10, {}});
+  const estimate::Looks looks{{8, 2}, {2, 8}};
+  const double patchiness = estimate::patchiness(std::span(&looks, 1)).value();
+  REQUIRE(patchiness > 0.1);
+  const auto growth = section(debrief::report(exercise.look_back()), "growth");
+  CHECK(has(growth, variety_of(looks, patchiness, {"2.0", "2.0"})));
+  CHECK_FALSE(has(growth, variety_of(looks, 0, {"2.0", "2.0"})));
 }

@@ -247,6 +247,12 @@ Json hill(const Json& in, const Json&) {
   });
 }
 
+Json hill_of_ground(const Json& in, const Json&) {
+  return shaped(ground_diversity({counts_of(in)}, 0), [](const GroundDiversity& d) {
+    return Json{{"q1", d.common.value}, {"q2", d.dominant.value}};
+  });
+}
+
 Json rocks_needed(const Json& in, const Json&) {
   const double share = in.at("abundance");
   return shaped(rocks_to_meet(share, in.at("confidence")), [&](std::int64_t n) {
@@ -374,6 +380,7 @@ const std::map<std::string, Answer>& answers() {
       {"expected_new_types_in_further_calls", further},
       {"rarefaction", rarefaction},
       {"hill_numbers", hill},
+      {"hill_numbers_of_the_ground", hill_of_ground},
       {"size_class_table_mm", class_table},
       {"size_class",
        [](const Json& in, const Json&) {

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "console/advise/evidence.hpp"
 #include "console/charts/curves.hpp"
 #include "console/debrief/sections/sections.hpp"
 #include "console/estimate/diversity.hpp"
@@ -19,36 +20,52 @@ void row(Table& table, const std::string& name, const advise::Ground& ground) {
              plates::share_text(unseen.coverage), plates::share_text(unseen.next_is_new)});
 }
 
-/// Counts of each kind made without choosing, over all stations or at one.
-std::vector<std::int64_t> counts_of(const advise::Ground& ground) {
-  std::vector<std::int64_t> counts;
-  for (const auto& kind : ground.kinds)
-    if (kind.counted > 0) counts.push_back(kind.counted);
-  return counts;
+std::string figure(const estimate::HillNumber& number) {
+  return fmt::format("{:.1f} ({:.1f}–{:.1f})", number.value, number.interval.lower,
+                     number.interval.upper);
 }
 
-/// Rocks outside the kinds of the list are of no one kind and stay out.
-void variety_row(Table& table, const std::string& name, const advise::Ground& ground) {
-  const auto counts = counts_of(ground);
+/// A station, or the whole exercise (no name). Rocks outside the kinds of the list are of no one
+/// kind and stay out.
+void variety_row(Table& table, const std::string& name, const std::string& station,
+                 const Debrief& debrief) {
+  const advise::Where where{station};
+  auto evidence =
+      advise::evidence_at(*debrief.picture, debrief.learned, where, debrief.picture->kinds);
+  const double patchiness = advise::patchiness_of(evidence, debrief.learned, where);
+  for (auto& look : evidence.looks) look.pop_back();
+  --evidence.classes;
+  const auto counts = advise::counts_of(evidence);
   const auto varied = estimate::diversity(counts);
   if (!varied) return;
+  const auto ground = estimate::ground_diversity(evidence.looks, patchiness);
+  const auto shown = [&](estimate::HillNumber estimate::GroundDiversity::*order) {
+    return ground ? figure((*ground).*order) : std::string("no basis");
+  };
   table.row({name, fmt::format("{}", std::reduce(counts.begin(), counts.end())),
-             fmt::format("{:.0f}", varied->kinds), fmt::format("{:.1f}", varied->common),
-             fmt::format("{:.1f}", varied->dominant)});
+             fmt::format("{:.0f}", varied->kinds), shown(&estimate::GroundDiversity::kinds),
+             fmt::format("{:.1f}", varied->common), shown(&estimate::GroundDiversity::common),
+             fmt::format("{:.1f}", varied->dominant), shown(&estimate::GroundDiversity::dominant)});
 }
 
 Markup variety(const Debrief& debrief) {
   Table table(
-      "How varied what was counted is: so many equally common kinds would be as varied (Hill "
-      "numbers; Hill 1973). The more weight the common kinds get, the fewer: far fewer in the last "
-      "column than in the first means that a few kinds are most of the ground.",
+      "How varied the ground is: so many equally common kinds would be as varied (Hill numbers; "
+      "Hill 1973). The more weight the common kinds get, the fewer: far fewer for q = 2 than for "
+      "q = 0 means that a few kinds are most of the ground. Beside what was counted the ground, "
+      "kinds not met included (Chao & Jost 2015), with its 90 % interval: of q = 0 Chao1, which is "
+      "“at least”; of the others by a bootstrap of the looks (Chao et al. 2014) that draws them as "
+      "patchy as they were. Chosen samples are not in it.",
       {{"Place"},
        {"Counted by kind", true},
        {"All kinds alike (q = 0)", true},
+       {"Ground, at least", true},
        {"By how common (q = 1)", true},
-       {"Commonest foremost (q = 2)", true}});
-  for (const Stop& stop : debrief.stops) variety_row(table, stop.station, stop.ground);
-  variety_row(table, "Whole exercise", debrief.last.whole);
+       {"Ground", true},
+       {"Commonest foremost (q = 2)", true},
+       {"Ground", true}});
+  for (const Stop& stop : debrief.stops) variety_row(table, stop.station, stop.station, debrief);
+  variety_row(table, "Whole exercise", "", debrief);
   return table.empty() ? Markup{} : table.markup();
 }
 

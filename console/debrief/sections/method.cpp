@@ -102,6 +102,13 @@ Markup method(const Debrief& debrief, Pen&) {
           "Jeffreys’ prior; Rao & Scott 1981, 1984 (design effect)"},
       Way{"Kinds not seen", "Bias-corrected Chao1, coverage, kinds expected among further rocks.",
           "Chao 1984, 1987; Good 1953; Chao & Jost 2012; Chao et al. 2014"},
+      Way{"How varied the ground is",
+          "Hill numbers with kinds not met; intervals by a bootstrap of the looks, as patchy as "
+          "they "
+          "were, with a fixed seed. Measured on made-up grounds nine in ten hold, eight in ten "
+          "where "
+          "few looks of patchy ground were counted.",
+          "Hill 1973; Chao, Wang & Jost 2013; Chao & Jost 2015; Chao et al. 2014"},
       Way{"Growth of kinds", "Rarefaction of the counts with its standard error.", "Hurlbert 1971"},
       Way{"Intervals of single counts", "Score interval.", "Wilson 1927"},
       Way{"Pace",
