@@ -307,8 +307,9 @@ class Movements {
           item.mark() || item.is(Sense::at) || item.is(Sense::determiner) || item.is(Sense::now) ||
           item.is(Sense::conj) || item.number() ||
           (item.is(Sense::is) && unknown > 0 && told_time(place)) || item.is(Sense::filler) ||
-          item.any_of({"up", "down", "out", "over", "base", "field", "okay", "ok", "right", "here",
-                       "we", "so", "hello", "just", "well", "and", "station"}) ||
+          item.any_of({"up",   "down",  "out",     "over",  "base", "field", "okay",
+                       "ok",   "right", "here",    "we",    "so",   "hello", "just",
+                       "well", "and",   "station", "party", "team", "crew",  "group"}) ||
           is_place(item);
       if (!opening && !name) return;
     }
@@ -326,8 +327,8 @@ class Movements {
     const bool clock_time =
         next.number() && (draft_.at(end + 2).number() || draft_.at(end + 2).mark());
     const bool here = next.is(Sense::now) ||
-                      next.any_of({"we're here", "here", "at", "time", "on", "starting", "we're",
-                                   "clock", "just"}) ||
+                      next.any_of({"we're here", "as", "here", "at", "time", "on", "starting",
+                                   "we're", "clock", "just"}) ||
                       (next.any_of({"were", "we are"}) && draft_.at(end + 2).is("here")) ||
                       next.is(Sense::arrive) || clock_time || told_time(place);
     const bool located =

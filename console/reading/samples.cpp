@@ -583,7 +583,7 @@ void find_labels(Draft& draft) {
     if (!draft.at(i).number() || draft.at(i).used) continue;
     const Label label = read_label(draft, i);
     if (!label.digits.empty() && names_sample(draft, i, label, photos, bags)) {
-      add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)), true);
+      add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)), !draft.at(i - 1).is("as"));
       if (photos || bags) {
         for (At k = label.last; draft.at(k + 1).is("and") && draft.at(k + 2).number();) {
           const Label next = read_label(draft, k + 2);

@@ -119,6 +119,10 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
   if (article && unit(draft, i + 1) &&
       !draft.at(i).any_of({"the", "this", "that", "these", "those", "my", "our"})) {
     At last = i + 1;
+    // "a metre twenty high"
+    if (draft.at(i + 1).low == 1000 && figure(draft, i + 2) && draft.at(i + 2).low < 100 &&
+        draft.at(i + 3).is(Sense::side))
+      return done(i + 2, 1000 + 10 * draft.at(i + 2).low, draft.at(i + 1).low);
     const double more = half_more(draft, last);
     return done(last, (1 + more) * draft.at(i + 1).low, draft.at(i + 1).low);
   }

@@ -75,6 +75,10 @@ Total find_total(const Draft& draft) {
                               draft.at(i + 1).any_of({"checked", "examined", "turned over"});
     const bool sums_up = before.any_of({"that's", "makes", "making", "that makes", "total"}) &&
                          draft.at(i + 1).mark() && i > 3;
+    // "that's a hundred in all"
+    const bool in_all = (before.is("that's") || before.is("a")) && draft.at(i + 1).is("in") &&
+                        draft.at(i + 2).is("all") && draft.at(i + 3).mark();
+    if (in_all) return {i, i + 2, rocks, false, false};
     const bool row = draft.at(i + 1).is(Sense::in_a_row);
     const bool more = draft.at(i + 1).is("more");
     // "of ten rocks", "out of twenty five", "of the eight I kicked over", "a count of thirty"
@@ -189,7 +193,8 @@ class Counter {
         while (kinds_first && (draft_.at(named).is(Sense::is) || draft_.at(named).comma() ||
                                draft_.at(named).is(Sense::filler)))
           --named;
-        if (!kinds_first) named = skip_kind_words(draft_, i + 1);
+        const At behind = skip_kind_words(draft_, i + 1);
+        if (!kinds_first || counted_in_front(behind)) named = behind;
         if (kind(named)) {
           sum += static_cast<int>(draft_.at(i).low);
           ++kinds;
@@ -271,6 +276,11 @@ class Counter {
           rest_of(i, at);
         }
       }
+      if (rocks_first && countable(i)) {
+        const At at = skip_kind_words(draft_, i + 1);
+        if (counted_in_front(at))
+          take(draft_.at(at).index, static_cast<int>(draft_.at(i).low), i, at);
+      }
       // "and a quartzite": one
       if (!rocks_first && !entries_.empty() &&
           draft_.at(i).any_of({"a", "an", "another", "a single"})) {
@@ -299,6 +309,17 @@ class Counter {
     take(draft_.at(rock).index, total_.rocks - sum, std::min(rock, word), std::max(rock, word));
   }
 
+  /// A kind whose number stands before it, behind "and".
+  bool counted_in_front(At rock) const {
+    if (!kind(rock)) return false;
+    for (At i = rock - 1; i >= rock - 4; --i) {
+      if (countable(i))
+        return draft_.at(i - 1).is("and") && skip_kind_words(draft_, i + 1) == rock &&
+               !draft_.at(rock + 1).number();
+    }
+    return false;
+  }
+
   bool kinds_lead() const {
     At first_kind = -1;
     At first_number = -1;
@@ -309,10 +330,12 @@ class Counter {
       // "basalt six, tuff four, the rest are schist"
       const bool of_rest =
           draft_.any(i - 3, i - 1, [](const Item& item) { return item.is(Sense::rest); });
+      // "basalt six, tuff four and two pieces of schist"
+      if (counted_in_front(i)) continue;
       if (kind(i) && !of_rest) {
         if (first_kind < 0) first_kind = i;
         last_kind = i;
-      } else if (countable(i)) {
+      } else if (countable(i) && !counted_in_front(skip_kind_words(draft_, i + 1))) {
         if (first_number < 0) first_number = i;
         last_number = i;
       }

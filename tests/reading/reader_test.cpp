@@ -925,3 +925,31 @@ TEST_CASE("a number behind the verb is the next sample's where a bag is named") 
   CHECK(all<FieldNumber>("the walnut sized one is sixteen, granite, three oh six", context) ==
         std::vector<FieldNumber>{{"16"}});
 }
+
+TEST_CASE("of kinds that stand before their numbers the last may stand behind its own") {
+  const std::string note =
+      "another fifty on the way back, granite thirty, basalt fifteen and five "
+      "pieces of gneiss";
+  CHECK(all<RocksLookedAt>(note) == std::vector<RocksLookedAt>{{50}});
+  CHECK(all<RockCounted>(note) ==
+        std::vector<RockCounted>{{"granite", 30}, {"basalt", 15}, {"gneiss", 5}});
+}
+
+TEST_CASE("so many in all are how many were looked at") {
+  CHECK(all<RocksLookedAt>("that's a hundred in all, sixty three of them granite") ==
+        std::vector<RocksLookedAt>{{100}});
+}
+
+TEST_CASE("centimetres behind a metre are left unnamed") {
+  CHECK(all<LongestSide>("it's a granite boulder, a metre twenty high") ==
+        std::vector<LongestSide>{{1200}});
+}
+
+TEST_CASE("what goes in as a number is a sample of that number") {
+  CHECK(all<FieldNumber>("that one's a granite and it's going in as twelve") ==
+        std::vector<FieldNumber>{{"12"}});
+}
+
+TEST_CASE("a party that is somewhere as of now has arrived there") {
+  CHECK(all<AtStation>("party two at the ford as of now, all well").at(0).station == "Heron Ford");
+}

@@ -45,7 +45,10 @@ const std::vector<ReadBlind> read_blind{
     {"notes_dell.jsonl", 57, 0.95},          {"notes_lanner.jsonl", 76, 0.97},
     {"notes_vask.jsonl", 66, 0.97},          {"notes_ossel.jsonl", 73, 0.96},
     {"notes_kessock.jsonl", 64, 0.97},       {"notes_braddle.jsonl", 59, 0.95},
-    {"notes_ister.jsonl", 56, 0.96},         {"notes_tolver.jsonl", 58, 0.95}};
+    {"notes_ister.jsonl", 56, 0.96},         {"notes_tolver.jsonl", 58, 0.95},
+    {"notes_orrin_1.jsonl", 40, 0.97},       {"notes_orrin_2.jsonl", 40, 0.95},
+    {"notes_orrin_3.jsonl", 40, 0.93},       {"notes_orrin_4.jsonl", 41, 0.92},
+    {"notes_orrin_5.jsonl", 40, 0.89}};
 
 /// The named files, and all that were read blind.
 std::vector<std::string> files(std::vector<std::string> named) {
