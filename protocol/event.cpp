@@ -14,7 +14,7 @@
 namespace stonecall::protocol {
 namespace {
 
-constexpr std::array kEnvelope{"id", "kind", "at", "from", "seq", "received"};
+constexpr std::array<std::string_view, 6> kEnvelope{"id", "kind", "at", "from", "seq", "received"};
 
 struct Envelope {
   Event& event;

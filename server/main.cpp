@@ -11,6 +11,7 @@
 #include <spdlog/pattern_formatter.h>
 #include <spdlog/sinks/stdout_color_sinks.h>
 #include <spdlog/spdlog.h>
+#include <sqlite3.h>
 #include <sys/resource.h>
 
 #include "protocol/log.hpp"
@@ -164,6 +165,8 @@ int run(Arguments& arguments) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  // SQLite's count of its memory, which nobody asks for, takes a lock at each allocation.
+  sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
   Arguments arguments;
   CLI::App app{"Keeps an exercise's events on disk and hands them to every desk in one order."};
   app.footer(examples);
