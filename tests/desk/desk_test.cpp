@@ -208,6 +208,20 @@ TEST_CASE("the sample that the arrows go to stands there with its whole checklis
   CHECK(seen > 3);
 }
 
+TEST_CASE("what is missing before leaving is said at the station, and no more on the way") {
+  const auto said_at = [](std::chrono::minutes elapsed) {
+    View recorded = varrow_rim_view(elapsed);
+    recorded.at_the_end.reset();
+    recorded.playback->end_beside = false;
+    Headless h;
+    h.frames(recorded, 2);
+    const auto texts = h.read_frame(recorded);
+    return std::ranges::find(texts, "Before leaving") != texts.end();
+  };
+  CHECK(said_at(125min));
+  CHECK_FALSE(said_at(130min));
+}
+
 TEST_CASE("no text is cut on the sheet of keys and on that of a line, at any size and scale") {
   struct Size {
     float width, height;
