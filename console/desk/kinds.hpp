@@ -11,14 +11,14 @@ namespace stonecall::desk {
 struct DrillLine;
 
 struct KindsState {
-  bool whole = false;    ///< whole exercise instead of the station
-  bool all = false;      ///< also kinds of which nothing is known
-  std::size_t row = 0;   ///< first row shown, where there is not room for all
-  std::size_t line = 0;  ///< first line shown of a kind's samples
-  std::string opened;    ///< the kind whose samples were shown last
+  bool whole = false;      ///< whole exercise instead of the station
+  bool all = false;        ///< also kinds of which nothing is known
+  std::size_t row = 0;     ///< first row shown, where there is not room for all
+  std::size_t line = 0;    ///< first line shown of a kind's samples
+  std::string opened;      ///< the kind whose samples were shown last
   std::size_t hidden = 0;  ///< rows that had no room when it was drawn last
-  std::string entry;     ///< where the keyboard was left among its lines
-  bool bring = false;    ///< what the keyboard went to is still to be brought into sight
+  std::string entry;       ///< where the keyboard was left among its lines
+  bool bring = false;      ///< what the keyboard went to is still to be brought into sight
 
   /// The lines of the opened kind, kept while nothing they rest on changes.
   struct DrillKey {
