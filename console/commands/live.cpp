@@ -23,11 +23,6 @@ struct LiveOptions : DeskOptions {
   std::string plan;                ///< file
 };
 
-fs::path unsent_file() {
-  const fs::path folder = state_folder();
-  return folder.empty() ? folder : folder / "unsent.jsonl";
-}
-
 /// Lets another thread's news end a wait.
 class News {
  public:
@@ -130,7 +125,9 @@ int live(const LiveOptions& options) {
     std::cerr << "stonecall: --server: " << address.error().what << '\n';
     return 2;
   }
-  desk::LiveSetup setup{*address, "", options.server, unsent_file()};
+  const fs::path folder = state_folder();
+  desk::LiveSetup setup{*address, "", options.server, desk::kept_file(folder, *address)};
+  if (!folder.empty()) setup.unsent_before = folder / "unsent.jsonl";
   setup.name = options.name;
   if (!options.plan.empty()) {
     setup.plan = plan_in(options.plan);

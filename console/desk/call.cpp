@@ -147,10 +147,11 @@ void draw_card(Canvas& canvas, const Card& card, Rect box, bool current, Type he
     if (s.empty()) return;
     const float line = f.line_height(font.type);
     const float above = std::round((line + f.cap_height(font.type)) / 2);
+    const float bottom = box.bottom() - canvas.px(4);
     auto lines = wrap(f, font, s, width);
-    for (std::size_t i = 0; i < lines.size() && y + line <= box.bottom(); ++i) {
+    for (std::size_t i = 0; i < lines.size() && y + line <= bottom; ++i) {
       // The last line that has room says that more was there.
-      bool last = y + 2 * line > box.bottom() && i + 1 < lines.size();
+      bool last = y + 2 * line > bottom && i + 1 < lines.size();
       std::string_view rest = std::string_view(s).substr(lines[i].begin);
       canvas.text({x, y + above}, font, ink,
                   last ? ellipsis(f, font, rest, width)
@@ -166,7 +167,8 @@ void draw_card(Canvas& canvas, const Card& card, Rect box, bool current, Type he
 
 /// What only can be done here, sample by sample: "14: after picture; 12: how deep it sat".
 std::string before_leaving(const View& view) {
-  if (!view.assessment || !view.assessed) return {};
+  // On the way it is too late for them.
+  if (!view.assessment || !view.assessed || !view.assessment->clock.station) return {};
   std::string text;
   for (const auto& missing : view.assessment->missing) {
     if (missing.sample >= view.assessed->samples.size()) continue;

@@ -28,11 +28,7 @@ float shift(Align align, float width) {
 
 }  // namespace
 
-Canvas::Canvas(const Setup& setup) : s_(setup) {
-  if (!s_.cut) return;
-  const ImVec2 from = s_.draw->GetClipRectMin(), to = s_.draw->GetClipRectMax();
-  clip_ = {from.x, from.y, to.x - from.x, to.y - from.y};
-}
+Canvas::Canvas(const Setup& setup) : s_(setup) {}
 
 bool Canvas::asked(std::string_view id) const {
   return std::find(s_.asked.begin(), s_.asked.end(), id) != s_.asked.end();
@@ -51,16 +47,16 @@ ImU32 Canvas::colour(Rgb rgb, float alpha) const {
 float Canvas::text(ImVec2 at, Font font, Ink ink, std::string_view s, Align align) {
   if (align != Align::left) at.x -= shift(align, fonts().width(font, s));
   float width = fonts().run(s_.draw, at, font, colour(ink), s, false);
-  note_cut(at, width, font, s);
+  note(at, width, font, s);
   return width;
 }
 
-void Canvas::note_cut(ImVec2 baseline, float width, Font font, std::string_view s) const {
+void Canvas::note(ImVec2 baseline, float width, Font font, std::string_view s) const {
+  const float cap = fonts().cap_height(font.type);
+  if (s_.written && !s.empty())
+    s_.written->push_back({std::string(s), {baseline.x, baseline.y - cap, width, cap}});
   if (!s_.cut || s.empty()) return;
-  // A list that scrolls cuts its rows at its own edge, and is meant to.
   const ImVec2 from = s_.draw->GetClipRectMin(), to = s_.draw->GetClipRectMax();
-  if (from.x != clip_.x || from.y != clip_.y || to.x != clip_.right() || to.y != clip_.bottom())
-    return;
   const float below = std::round(static_cast<float>(fonts().em(font.type)) * 0.22F);
   if (baseline.x < from.x || baseline.x + width > to.x + 1 ||
       baseline.y - fonts().cap_height(font.type) < from.y || baseline.y + below > to.y + 1)
@@ -70,7 +66,7 @@ void Canvas::note_cut(ImVec2 baseline, float width, Font font, std::string_view 
 float Canvas::figures(ImVec2 at, Font font, Ink ink, std::string_view s, Align align) {
   if (align != Align::left) at.x -= shift(align, fonts().figures_width(font, s));
   float width = fonts().run(s_.draw, at, font, colour(ink), s, true);
-  note_cut(at, width, font, s);
+  note(at, width, font, s);
   return width;
 }
 
@@ -288,6 +284,10 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
   typed.changed = text != before && !replacing;
   typed.active = ImGui::IsItemActive();
   typed.began = typed.active && !was_active;
+  // ImGui selects all of a field that it is told to go to: the first letter would replace what was
+  // half typed.
+  if (typed.began && wish.take_keyboard && !wish.select_all)
+    if (ImGuiInputTextState* state = ImGui::GetInputTextState(item)) state->ClearSelection();
   if (wish.give_up && typed.active && was_active) {
     ImGui::ClearActiveID();
     typed.active = false;

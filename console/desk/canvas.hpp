@@ -43,6 +43,11 @@ struct Pointer {
 /// frame.
 class Canvas {
  public:
+  /// A text as it was drawn: its capitals stand in `place`.
+  struct Written {
+    std::string text;
+    Rect place;
+  };
   struct Setup {
     RegionId region{};
     Rect area;
@@ -55,7 +60,8 @@ class Canvas {
     std::span<const std::string_view> asked;  ///< ids of KeyLines pressed for this region, in order
     const Chosen* chosen = nullptr;
     ImDrawList* draw = nullptr;
-    std::vector<std::string>* cut = nullptr;  ///< takes texts that reach out of the region
+    std::vector<std::string>* cut = nullptr;  ///< takes texts that are cut at an edge
+    std::vector<Written>* written = nullptr;  ///< takes all texts
   };
   explicit Canvas(const Setup& setup);
 
@@ -123,9 +129,8 @@ class Canvas {
   void tip(Rect r, std::string_view words);
 
  private:
-  void note_cut(ImVec2 baseline, float width, Font font, std::string_view s) const;
+  void note(ImVec2 baseline, float width, Font font, std::string_view s) const;
   Setup s_;
-  Rect clip_;  ///< of the draw list when this was made; only where cut texts are noted
 };
 
 }  // namespace stonecall::desk

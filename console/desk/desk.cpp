@@ -316,7 +316,6 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   ImGui::Begin("desk", nullptr, bare);
   ImGui::PopStyleVar(2);
 
-  Layout layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at);
   const PointerFrame nowhere{{-1e6F, -1e6F}, {}, {-1e6F, -1e6F}};
   PointerFrame pointer = desk.keys.shown || is_sheet(desk.focus) ? nowhere : pointer_now();
 
@@ -333,6 +332,15 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   setup.chosen = &chosen;
   setup.draw = ImGui::GetWindowDrawList();
   setup.cut = desk.cut;
+  setup.written = desk.written;
+
+  const auto needed = [&](RegionId id, float width) {
+    if (id != RegionId::kinds) return 0.0F;
+    setup.area = {0, 0, width, 0};
+    return kinds_height(view, desk.kinds, Canvas(setup));
+  };
+  desk.layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at, needed);
+  const Layout& layout = desk.layout;
 
   setup.area = {0, 0, size.x, size.y};
   setup.pointer = pointer_in(pointer, setup.area);
@@ -365,8 +373,9 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
     ImGui::PopID();
     setup.draw->PopClipRect();
   };
-  region(RegionId::hours, layout.hours,
-         [&](Canvas& c) { return draw_hours(view, desk.hours, c, layout.compact); });
+  region(RegionId::hours, layout.hours, [&](Canvas& c) {
+    return draw_hours(view, desk.hours, c, layout.compact, layout.words_below);
+  });
   for (const Slot& slot : layout.slots) {
     if (slot.regions.size() > 1) {
       beside_name = names_width(slot, whole);

@@ -53,6 +53,9 @@ struct Desk {
 
   /// Takes, frame by frame, each text that had no room within its region; null: nobody looks.
   std::vector<std::string>* cut = nullptr;
+  /// Takes, frame by frame, each text that is drawn; null: nobody reads.
+  std::vector<Canvas::Written>* written = nullptr;
+  Layout layout;  ///< how the last frame was divided
 
   HoursState hours;
   HeardState heard;

@@ -50,15 +50,17 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
   float right = area.right();
   right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, "F1 keys", Align::right) +
            canvas.px(14);
-  right -=
-      canvas.text({right, baseline}, {Type::fine}, Ink::soft,
-                  state.amending       ? "Enter amends it, Esc leaves it"
-                  : state.editing      ? "Enter edits, Esc leaves it"
-                  : state.accepts_sure ? "Enter notes it; sure readings count by themselves (F10)"
-                  : view.mode == Mode::replay ? "Enter notes it, Ctrl+Enter pins it as a remark"
-                                              : "Enter notes it",
-                  Align::right) +
-      canvas.px(20);
+  // What Enter does is said where there is room for it beside a line to type in.
+  const std::string_view enter =
+      state.amending              ? "Enter amends it, Esc leaves it"
+      : state.editing             ? "Enter edits, Esc leaves it"
+      : state.accepts_sure        ? "Enter notes it; sure readings count by themselves (F10)"
+      : view.mode == Mode::replay ? "Enter notes it, Ctrl+Enter pins it as a remark"
+                                  : "Enter notes it";
+  constexpr float least_line = 0.4F;  // part of the width
+  if (right - area.x - canvas.fonts().width({Type::fine}, enter) >= area.w * least_line)
+    right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, enter, Align::right) +
+             canvas.px(20);
 
   // The sign of the line: where typed words go.
   float sign = canvas.px(5);
@@ -103,6 +105,8 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
   auto typed = canvas.field("entry", field, state.typed, hint, font,
                             {.take_keyboard = canvas.focused(),
                              .give_up = !canvas.focused(),
+                             // Words taken in may be typed anew; what was half typed goes on.
+                             .select_all = !own_words,
                              .replacement = &state.replacement});
   state.active = typed.active;
   if (typed.changed) state.recalled = 0;

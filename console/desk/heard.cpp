@@ -297,10 +297,15 @@ double estimate(const HeardLine& line, float text_width, const Fonts& fonts) {
          static_cast<double>(fonts.scale()) * (13 + chips * 28);
 }
 
+/// Of a row that reaches out of the list only whole lines are drawn: half letters say nothing.
 void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
-              const Columns& columns, ImVec2 at, const HeardState& state, bool chosen,
-              Canvas& canvas) {
+              const Columns& columns, ImVec2 at, const Rect& list, const HeardState& state,
+              bool chosen, Canvas& canvas) {
   float lh = canvas.fonts().line_height(said.type);
+  const auto whole = [&](float on_baseline, Type type) {
+    return on_baseline - canvas.fonts().cap_height(type) >= list.y &&
+           on_baseline + canvas.px(4) <= list.bottom();
+  };
   if (chosen) {
     Rect behind{at.x - canvas.px(8), at.y, columns.text + columns.text_width + canvas.px(14),
                 shape.height};
@@ -308,17 +313,19 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
   }
   float baseline =
       at.y + canvas.px(6) + std::round((lh + canvas.fonts().cap_height(said.type)) / 2);
-  canvas.figures({at.x, baseline}, small, Ink::soft,
-                 canvas.clock().seconds(line.event->at.instant));
+  if (whole(baseline, small.type))
+    canvas.figures({at.x, baseline}, small, Ink::soft,
+                   canvas.clock().seconds(line.event->at.instant));
   const std::string& speaker = speaker_of(*line.event);
   bool field = view.picture && picture::is_field(*view.picture, line.event->from);
   float speaker_room =
       columns.stacked ? columns.text - canvas.px(6) : columns.text - columns.speaker - canvas.px(8);
   ImVec2 speaker_at{at.x + columns.speaker,
                     columns.stacked ? baseline + canvas.fonts().line_height(small.type) : baseline};
-  canvas.text(speaker_at, {Type::fine, field ? Weight::medium : Weight::semibold},
-              field ? Ink::ink : Ink::link,
-              ellipsis(canvas.fonts(), speaker_font, speaker, speaker_room));
+  if (whole(baseline, small.type) && whole(speaker_at.y, Type::fine))
+    canvas.text(speaker_at, {Type::fine, field ? Weight::medium : Weight::semibold},
+                field ? Ink::ink : Ink::link,
+                ellipsis(canvas.fonts(), speaker_font, speaker, speaker_room));
 
   // What people said is in ink; what was only entered stands back.
   bool spoken = std::holds_alternative<protocol::VoiceNote>(line.event->body) ||
@@ -336,6 +343,10 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
     draw(from, to);
   };
   for (const WrappedLine& l : shape.lines) {
+    if (!whole(baseline, said.type)) {
+      baseline += lh;
+      continue;
+    }
     if (const std::string& search = state.filter.search; !search.empty())
       for (std::size_t hit = find_fold(text, search); hit != std::string_view::npos;
            hit = find_fold(text, search, hit + search.size()))
@@ -354,16 +365,17 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
       });
     baseline += lh;
   }
-  if (!shape.aside.empty())
+  if (!shape.aside.empty() && whole(at.y + shape.aside_at.y, small.type))
     canvas.text({x0 + shape.aside_at.x, at.y + shape.aside_at.y}, small,
                 shape.aside == "amended" ? Ink::soft : Ink::rust, shape.aside);
   std::size_t nth = 0;
   for (std::size_t i = 0; i < shape.chips.size(); ++i) {
     const Chip& chip = shape.chips[i];
     Rect r = shape.chip_places[i];
-    Rect drawn = canvas.chip({at.x + r.x, at.y + r.y}, chip.words, chip.rust);
+    const bool in_sight = at.y + r.y >= list.y - 1 && at.y + r.bottom() <= list.bottom() + 1;
+    const Rect drawn = in_sight ? canvas.chip({at.x + r.x, at.y + r.y}, chip.words, chip.rust) : r;
     if (chip.proposal) {
-      if (chosen && nth == state.picked)
+      if (chosen && nth == state.picked && in_sight)
         canvas.outline(drawn.inset(-canvas.px(2), -canvas.px(2)), Ink::rust, drawn.h / 2);
       ++nth;
     }
@@ -371,9 +383,10 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
   float past = at.y + shape.past_top;
   for (const std::string& each : shape.past) {
     past += canvas.fonts().line_height(small.type);
-    canvas.text({x0, past - canvas.px(4)}, small, Ink::soft, each);
+    if (whole(past - canvas.px(4), small.type))
+      canvas.text({x0, past - canvas.px(4)}, small, Ink::soft, each);
   }
-  if (shape.hint_baseline > 0)
+  if (shape.hint_baseline > 0 && whole(at.y + shape.hint_baseline, small.type))
     canvas.text({x0, at.y + shape.hint_baseline}, small, Ink::soft,
                 ellipsis(canvas.fonts(), small, decide_hint, columns.text_width));
 }
@@ -756,7 +769,9 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   }
   if (canvas.asked("heard.next_open") || canvas.asked("heard.open_before")) {
     const bool on = canvas.asked("heard.next_open");
-    std::size_t row = chosen_row.value_or(on ? count - 1 : 0);
+    // With nothing chosen from what is in sight on: the note just typed, not one of hours ago.
+    const std::size_t from_here = heights.row_at(std::max(0.0, scroll));
+    std::size_t row = chosen_row.value_or(on ? (from_here + count - 1) % count : from_here);
     for (std::size_t looked = 0; looked < count; ++looked) {
       row = (row + (on ? 1 : count - 1)) % count;
       if (undecided(view, line_at(row)).empty()) continue;
@@ -826,7 +841,7 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     RowShape shape = measured(row);
     ImVec2 at{list.x, std::round(y)};
     bool chosen = chosen_row && *chosen_row == row;
-    draw_row(view, line_at(row), shape, columns, at, state, chosen, canvas);
+    draw_row(view, line_at(row), shape, columns, at, list, state, chosen, canvas);
     Rect whole{list.x, at.y, list.w - canvas.px(10), shape.height};
     if (over && pointer.pressed && whole.contains(pointer.at)) {
       choose(row);

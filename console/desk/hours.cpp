@@ -18,9 +18,11 @@ using protocol::Instant;
 using protocol::Milliseconds;
 
 constexpr Font label_font{Type::fine};
-constexpr Font figure_font{Type::figure, Weight::medium};
 constexpr Font beside_font{Type::text};
-constexpr float words_beside_figures_from = 1000;  // design pixels
+// Design pixels of width.
+constexpr float words_beside_figures_from = 1000;
+constexpr float large_figures_from = 480;
+constexpr float both_times_from = 560, name_of_time_from = 400;
 constexpr std::array speeds{1.0, 2.0, 5.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0};
 
 /// One of the large clocks.
@@ -31,8 +33,9 @@ struct Figure {
   std::string beside;  ///< what it is measured against
   bool act = false;    ///< wants action: rust
   std::string tip;
-  bool late = false;       ///< no longer current: soft ink
-  std::string brief = {};  ///< the label where the whole one has no room
+  bool late = false;              ///< no longer current: soft ink
+  std::string brief = {};         ///< the label where the whole one has no room
+  std::string beside_brief = {};  ///< what it is measured against, in as few words as say it
 };
 
 bool is_down(const LinkState& link) {
@@ -48,6 +51,9 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
       call{"A call is useful until", "–", "", "", false, ""},
       word{"Last word from the field", "–", "", "", false, ""},
       documented{"Documented", "–", "", "", false, ""};
+  here.brief = "Here";
+  departure.brief = "Departure";
+  call.brief = "Call until";
   word.brief = "Last word";
   documented.brief = "Docum.";
   if (a) {
@@ -60,7 +66,8 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
       here.value = span_text(stay);
       if (a->clock.allotted_minutes) {
         auto allotted = protocol::from_minutes(*a->clock.allotted_minutes);
-        here.beside = "of " + span_text(allotted) + " allotted";
+        here.beside_brief = "of " + span_text(allotted);
+        here.beside = here.beside_brief + " allotted";
         here.act = stay > allotted;
       } else if (plan && *a->clock.station != plan->base.station) {
         here.beside = "not in the plan";
@@ -74,17 +81,19 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
       const advise::TurnBack& t = *a->turn_back;
       Milliseconds left = t.latest_departure - elapsed;
       departure.value = span_text(left);
-      departure.beside = fmt::format("at {}, return {} + {:.0f} %",
-                                     clock.minutes(clock.start.instant + t.latest_departure),
+      departure.beside_brief = "at " + clock.minutes(clock.start.instant + t.latest_departure);
+      departure.beside = fmt::format("{}, return {} + {:.0f} %", departure.beside_brief,
                                      minutes_text(t.walk_minutes), t.margin_percent);
       departure.act = left < 10min;
       departure.tip = "An aid only: the field leader's judgement and local safety rules govern.";
       Milliseconds useful = t.latest_useful_call - elapsed;
       call.value = span_text(useful);
       call.act = useful < 5min;
-      if (plan)
-        call.beside = fmt::format("delay {:.0f} s, reaction {:.0f} min", plan->link.delay_seconds,
-                                  plan->link.reaction_minutes);
+      if (plan) {
+        call.beside_brief = fmt::format("delay {:.0f} s", plan->link.delay_seconds);
+        call.beside =
+            fmt::format("{}, reaction {:.0f} min", call.beside_brief, plan->link.reaction_minutes);
+      }
     }
     if (a->clock.word_age) {
       Milliseconds age = *a->clock.word_age + since;
@@ -98,27 +107,39 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
       word.act = age > 3min;
     }
     documented.value = fmt::format("{}", a->documented);
-    documented.beside = fmt::format("of {} bagged", a->bagged);
+    documented.beside_brief = fmt::format("of {}", a->bagged);
+    documented.beside = documented.beside_brief + " bagged";
     for (Figure* worked_out : {&departure, &call, &documented}) worked_out->late = outdated(view);
   }
   word.beside = link_words(view, clock);
+  // In full it stands in the title line of so narrow a window.
+  word.beside_brief = view.link.kind == LinkState::Kind::lost      ? "link lost"
+                      : view.link.kind == LinkState::Kind::refused ? "refused"
+                                                                   : link_words(view, clock, true);
   if (is_down(view.link)) word.act = true;
   return {here, departure, call, word, documented};
 }
 
-void draw_figures(const View& view, Canvas& canvas, float top) {
+/// The figures, with what they are measured against beside them or, in a narrow window, below.
+void draw_figures(const View& view, Canvas& canvas, float top, bool words_below) {
   const Rect& area = canvas.area();
   auto figures = figures_of(view, canvas.clock());
   // Fixed places, so that nothing moves while the clocks run.
   constexpr std::array places{0.0F, 0.2F, 0.44F, 0.67F, 0.87F, 1.0F};
+  // In the narrowest windows the large type would run into itself.
+  const Font figure_font{area.w < canvas.px(large_figures_from) ? Type::title : Type::figure,
+                         Weight::medium};
   float label_baseline = top + canvas.fonts().cap_height(Type::fine);
-  float figure_baseline = label_baseline + canvas.px(10) + canvas.fonts().cap_height(Type::figure);
+  float figure_baseline =
+      label_baseline + canvas.px(10) + canvas.fonts().cap_height(figure_font.type);
   for (std::size_t i = 0; i < figures.size(); ++i) {
     const Figure& f = figures[i];
     float x = area.x + std::round(area.w * places[i]);
     float room = area.w * (places[i + 1] - places[i]) - canvas.px(16);
     std::string label = f.label;
-    if (!f.brief.empty() && canvas.fonts().width(label_font, label) > room) label = f.brief;
+    // A station's name is shortened before it is left out.
+    const float at_most = i == 0 ? room * 1.4F : room;
+    if (!f.brief.empty() && canvas.fonts().width(label_font, label) > at_most) label = f.brief;
     if (!f.tip.empty() &&
         canvas.fonts().width(label_font, label + ": the field leader decides") <= room)
       label += ": the field leader decides";
@@ -131,21 +152,32 @@ void draw_figures(const View& view, Canvas& canvas, float top) {
       std::string_view unit = f.unit;
       if (end + canvas.px(4) + canvas.fonts().width({Type::title}, unit) > x + room)
         unit = unit.substr(0, unit.find(' '));
-      end += canvas.px(4) +
-             canvas.text({end + canvas.px(4), figure_baseline}, {Type::title}, ink, unit);
+      const float after = end + canvas.px(4);
+      if (after + canvas.fonts().width({Type::title}, unit) <= x + room + canvas.px(12))
+        end = after + canvas.text({after, figure_baseline}, {Type::title}, ink, unit);
     }
     float beside_x = end + canvas.px(10), beside_room = x + room - beside_x;
-    if (!f.beside.empty() && beside_room > canvas.px(44)) {
-      Ink beside_ink = f.act && i == 3 ? Ink::rust : Ink::soft;
+    Ink beside_ink = f.act && i == 3 ? Ink::rust : Ink::soft;
+    if (words_below) {
+      const auto fits = [&](const std::string& words) {
+        return canvas.fonts().width(label_font, words) <= room;
+      };
+      const std::string& words = fits(f.beside) ? f.beside : f.beside_brief;
+      if (fits(words))
+        canvas.text({x, figure_baseline + canvas.px(18)}, label_font, beside_ink, words);
+    } else if (!f.beside.empty() && beside_room > canvas.px(44)) {
       if (canvas.fonts().width(beside_font, f.beside) <= beside_room) {
         canvas.text({beside_x, figure_baseline}, beside_font, beside_ink, f.beside);
       } else {
         auto lines = wrap(canvas.fonts(), label_font, f.beside, beside_room);
+        const bool too_long = lines.size() > 2 && !f.beside_brief.empty();
+        const std::string& beside = too_long ? f.beside_brief : f.beside;
+        if (too_long) lines = wrap(canvas.fonts(), label_font, beside, beside_room);
         float lh = canvas.px(15);
         float baseline = figure_baseline - (lines.size() > 1 ? lh : 0);
         for (std::size_t l = 0; l < std::min<std::size_t>(2, lines.size()); ++l) {
           bool last = l == 1 && lines.size() > 2;
-          std::string words = f.beside.substr(
+          std::string words = beside.substr(
               lines[l].begin, last ? std::string::npos : lines[l].end - lines[l].begin);
           canvas.text({beside_x, baseline}, label_font, beside_ink,
                       ellipsis(canvas.fonts(), label_font, words, beside_room));
@@ -180,7 +212,8 @@ void draw_play_sign(bool playing, Canvas& canvas, float& right, float baseline, 
   right -= canvas.px(12);
   // The sign says it too, where there is no room for the word.
   std::string_view word = playing ? "playing" : "paused";
-  if (right - canvas.fonts().width({Type::fine}, word) > canvas.area().x)
+  const float least_name = canvas.px(110);  // of the exercise, left of it
+  if (right - canvas.fonts().width({Type::fine}, word) > canvas.area().x + least_name)
     right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, word, Align::right);
 }
 
@@ -207,8 +240,15 @@ void draw_player(const View& view, Canvas& canvas, float& right, float baseline,
 
 std::string mode_words(const View& view) {
   switch (view.mode) {
-    case Mode::live:
-      return "live, " + view.source;
+    case Mode::live: {
+      std::size_t kept = 0;
+      for (const KeptElsewhere& each : view.link.elsewhere) kept += each.posts;
+      return "live, " + view.source +
+             (kept == 0 ? ""
+                        : fmt::format("; {} for another exercise {}: F12",
+                                      kept == 1 ? "a post" : fmt::format("{} posts", kept),
+                                      kept == 1 ? "waits" : "wait"));
+    }
     case Mode::replay:
       return "replay of " + view.source +
              (view.playback && view.playback->end_beside ? ", the end laid beside" : "");
@@ -219,6 +259,10 @@ std::string mode_words(const View& view) {
       return "practice on " + view.source;
   }
   return {};
+}
+
+std::string_view mode_name(Mode mode) {
+  return mode == Mode::live ? "live" : mode == Mode::replay ? "replay" : "practice";
 }
 
 /// "not taken: “bag thirty one”: its clock is …"; empty where nothing was refused.
@@ -237,15 +281,18 @@ void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out)
     elapsed.mode = TimeMode::elapsed;
     local.mode = canvas.clock().mode == TimeMode::utc ? TimeMode::utc : TimeMode::local;
     std::string zone = local.mode == TimeMode::utc ? "UTC" : "local";
-    right -=
-        canvas.text({right, baseline}, beside_font, Ink::soft, zone, Align::right) + canvas.px(5);
-    right -= canvas.figures({right, baseline}, beside_font, Ink::soft, local.seconds(view.now),
-                            Align::right) +
-             canvas.px(20);
+    if (area.w >= canvas.px(both_times_from)) {
+      right -=
+          canvas.text({right, baseline}, beside_font, Ink::soft, zone, Align::right) + canvas.px(5);
+      right -= canvas.figures({right, baseline}, beside_font, Ink::soft, local.seconds(view.now),
+                              Align::right) +
+               canvas.px(20);
+    }
     right -= canvas.figures({right, baseline}, {Type::text, Weight::medium}, Ink::ink,
                             elapsed.seconds(view.now), Align::right) +
              canvas.px(5);
-    right -= canvas.text({right, baseline}, beside_font, Ink::soft, "elapsed", Align::right);
+    if (area.w >= canvas.px(name_of_time_from))
+      right -= canvas.text({right, baseline}, beside_font, Ink::soft, "elapsed", Align::right);
   }
   draw_player(view, canvas, right, baseline, out);
   float x = area.x;
@@ -268,8 +315,11 @@ void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out)
       refused_words(view.link).empty())
     urgent = link_words(view, canvas.clock(), true);
   const std::string words = urgent.empty() ? mode_words(view) : urgent;
+  const bool name_alone =
+      urgent.empty() && view.not_held.empty() && canvas.fonts().width(beside_font, words) > room;
   canvas.text({x, baseline}, beside_font, urgent.empty() ? Ink::soft : Ink::rust,
-              ellipsis(canvas.fonts(), beside_font, words, room));
+              name_alone ? std::string(mode_name(view.mode))
+                         : ellipsis(canvas.fonts(), beside_font, words, room));
   canvas.tip({x, baseline - canvas.px(16), room, canvas.px(22)}, words);
 }
 
@@ -425,6 +475,11 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
   // Ahead: what is advised, and the latest.
   MarkWords words(canvas, area.x, area.right());
   words.take(now_x - canvas.px(2), now_x + canvas.px(2));
+  if (view.picture)
+    for (const picture::CallMade& call : view.picture->calls) {
+      const float pole = std::round(ruler.x(call.origin.at));
+      words.take(pole, pole + canvas.px(9));
+    }
   float mark_baseline = end_y;
   float mark_y = mark_baseline - canvas.px(4);
   auto triangle = [&](float x, Ink ink, bool solid) {
@@ -703,17 +758,19 @@ std::span<const KeyLine> hours_keys() {
   return lines;
 }
 
-Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact) {
+Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact,
+                    bool words_below) {
   Commands out;
   const Rect& area = canvas.area();
   float title_baseline =
       area.y + canvas.px(compact ? 2 : 4) + canvas.fonts().cap_height(Type::title);
   draw_title(view, canvas, title_baseline, out);
-  float figures_top = title_baseline + canvas.px(compact ? 10 : 19);
-  draw_figures(view, canvas, figures_top);
+  float figures_top = title_baseline + canvas.px(words_below ? 14 : compact ? 10 : 19);
+  draw_figures(view, canvas, figures_top, words_below);
   float ruler_top = area.bottom() - canvas.px(72);
   answer_keys(view, canvas, out);
-  if (ruler_top > figures_top) draw_ruler(view, state, canvas, ruler_top, out);
+  const float figures_high = canvas.px(words_below ? 64 : 44);
+  if (ruler_top >= figures_top + figures_high) draw_ruler(view, state, canvas, ruler_top, out);
   return out;
 }
 

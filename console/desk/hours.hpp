@@ -36,7 +36,9 @@ std::optional<protocol::Instant> landmark_from(const std::vector<Landmark>& land
 /// "link lost since 1:12:40, 2 wait to go out"; empty while all is well.
 std::string link_words(const View& view, const ClockText& clock, bool brief = false);
 
-Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact);
+/// `compact`, `words_below`: as in Layout.
+Commands draw_hours(const View& view, HoursState& state, Canvas& canvas, bool compact,
+                    bool words_below);
 std::span<const KeyLine> hours_keys();
 
 }  // namespace stonecall::desk

@@ -41,10 +41,14 @@ std::vector<const KeyLine*> InputQueue::give_frame(const Answer& answer, const P
     const Input input = waiting_.front();
     if (const Key* key = std::get_if<Key>(&input)) {
       if (seen_before(keys_seen, key->key)) break;
+      const bool down = key->action != GLFW_RELEASE;
+      const KeyLine* line = down ? answer(chord_of(*key)) : nullptr;
+      const bool edits = key->key > GLFW_KEY_ESCAPE && key->key <= GLFW_KEY_END;
+      if (hold_letters && down && !line && edits) break;
       waiting_.pop_front();
-      if (key->action != GLFW_RELEASE) {
+      if (down) {
         drop_letter_ = false;
-        if (const KeyLine* line = answer(chord_of(*key))) {
+        if (line) {
           pressed.push_back(line);
           drop_letter_ = writes_letter(*key);
           break;  // what comes after may depend on what this does

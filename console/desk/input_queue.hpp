@@ -41,7 +41,7 @@ class InputQueue {
 
   /// Gives one frame its inputs and returns the key lines that were pressed. A key that a key line
   /// answers does not go on, nor does the letter it writes. `hold_letters`: a text field is about
-  /// to get the keyboard; letters wait.
+  /// to get the keyboard; letters wait, and keys that edit.
   std::vector<const KeyLine*> give_frame(const Answer& answer, const Pass& pass, bool hold_letters);
 
  private:

@@ -1,9 +1,12 @@
 #include "console/desk/kinds.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <map>
+#include <ranges>
+#include <utility>
 
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
@@ -34,6 +37,8 @@ using advise::KindRow;
 
 constexpr Font label{Type::fine};
 constexpr Font value{Type::lead};
+constexpr float same_ground_line = 26;  // design pixels
+constexpr std::string_view not_seen_yet = "Not seen yet";
 constexpr std::size_t most_warnings = 3;
 
 /// Middle of a line of type within a row that begins at `top`.
@@ -102,7 +107,8 @@ Columns columns_for(const Canvas& canvas, const Ground& ground,
   c.interval = w;
   c.mean = c.show_interval ? w - canvas.px(46) : w;
   c.chart = c.first + canvas.px(8);
-  c.chart_width = std::max(canvas.px(40), c.mean - canvas.px(40) - c.chart);
+  c.chart_width = c.mean - canvas.px(40) - c.chart;
+  if (c.chart_width < canvas.px(40)) c.chart_width = 0;  // the figures alone then
   return c;
 }
 
@@ -120,6 +126,9 @@ bool shows_whole(const View& view, const KindsState& state) {
 float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
   float top = canvas.heading("Kinds");
   float baseline = top - canvas.px(15), x = canvas.area().right();
+  const float names_end = canvas.area().x +
+                          canvas.fonts().width({Type::title, Weight::semibold}, "Kinds") +
+                          canvas.beside_name() + canvas.px(16);
   struct Choice {
     std::string words;
     bool whole;
@@ -132,6 +141,10 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
     bool on = shows_whole(view, state) == choice.whole;
     Font font{Type::fine, on ? Weight::semibold : Weight::regular};
     float w = canvas.fonts().width(font, choice.words);
+    // Where there is no room for both, the one that is shown is named, or none.
+    const float both =
+        w + canvas.px(18) + canvas.fonts().width({Type::fine, Weight::semibold}, here);
+    if (x - w < names_end || (!on && choice.whole && x - both < names_end)) continue;
     x -= w;
     canvas.text({x, baseline}, font, on ? Ink::ink : Ink::soft, choice.words);
     if (on) canvas.rule(x, x + w, baseline + canvas.px(4), Ink::ink);
@@ -143,11 +156,9 @@ float draw_heading(const View& view, KindsState& state, Canvas& canvas) {
   std::string late = outdated_words(view, canvas.clock());
   if (late.empty() && view.mode == Mode::replay && view.playback && view.playback->end_beside)
     late = view.end() ? "the end beside: Ctrl+E" : "the end is worked out";
-  if (!late.empty()) {
-    float from = canvas.area().x + canvas.fonts().width({Type::title, Weight::semibold}, "Kinds") +
-                 canvas.beside_name() + canvas.px(16);
-    canvas.text({from, baseline}, label, Ink::soft,
-                ellipsis(canvas.fonts(), label, late, std::max(0.0F, x - from)));
+  if (!late.empty() && x - names_end > canvas.px(40)) {
+    canvas.text({names_end, baseline}, label, Ink::soft,
+                ellipsis(canvas.fonts(), label, late, std::max(0.0F, x - names_end)));
   }
   return top;
 }
@@ -242,14 +253,40 @@ void draw_end_row(const KindRow& row, const Columns& c, Canvas& canvas, Rect box
   if (c.show_interval) figures(c.interval, plates::interval_text(*row.share));
 }
 
+// Design pixels.
+constexpr float table_head = 20, table_axis = 22, table_gap = 3;
+constexpr float least_pitch = 21, pitch_at_ease = 23, most_pitch = 32;
+constexpr float least_pitch_of_two = 35, most_pitch_of_two = 38;  // with the end beside
+
+/// The rows of the table that are shown, and how far apart, in pixels.
+struct Rows {
+  std::size_t shown = 0;
+  float pitch = 0;
+  bool two_lines = false;  ///< each with what is known at the end below it
+};
+
+/// As many of `all` rows as have room.
+Rows rows_within(const Canvas& canvas, bool end_beside, std::size_t all, float room,
+                 float at_most) {
+  const float body = room - canvas.px(table_head) - canvas.px(table_axis);
+  // Where two lines have no room, the end is in the chart alone.
+  const bool two = end_beside && body >= canvas.px(least_pitch_of_two);
+  const float least = canvas.px(two ? least_pitch_of_two : least_pitch);
+  const auto fit = static_cast<std::size_t>(std::max(1.0F, std::floor(body / least)));
+  const std::size_t shown = std::min(fit, all);
+  const float pitch =
+      std::clamp(std::floor(body / static_cast<float>(std::max<std::size_t>(1, shown))), least,
+                 std::max(least, two ? canvas.px(most_pitch_of_two) : at_most));
+  return {shown, pitch, two};
+}
+
 /// The table; returns the y below it.
-float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, float top, float room,
-                 Commands& out) {
+float draw_table(const BothTimes& known, const std::vector<std::size_t>& rows, const Rows& room,
+                 KindsState& state, Canvas& canvas, float top, Commands& out) {
   const Rect& area = canvas.area();
   const Ground& ground = known.then();
-  auto rows = rows_of(known, state.all);
   Columns c = columns_for(canvas, ground, rows);
-  float head = canvas.px(20), axis = canvas.px(22);
+  float head = canvas.px(table_head), axis = canvas.px(table_axis);
   float baseline = top + canvas.px(13);
   canvas.text({area.x + c.bagged, baseline}, label, Ink::soft, "bagged", Align::right);
   canvas.text({area.x + c.documented, baseline}, label, Ink::soft, "docum.", Align::right);
@@ -258,18 +295,17 @@ float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, floa
   const float beside_axis = area.w - c.chart - canvas.px(6);
   std::string_view heading = known.end ? "share, 90 %; ring: the end" : "share of the ground, 90 %";
   if (canvas.fonts().width(label, heading) > beside_axis) heading = "share, 90 %";
-  canvas.text({area.x + c.chart + canvas.px(6), baseline}, label, Ink::soft,
-              ellipsis(canvas.fonts(), label, heading, beside_axis));
+  if (c.chart_width == 0)
+    canvas.text({area.x + c.mean, baseline}, label, Ink::soft, "share", Align::right);
+  else
+    canvas.text({area.x + c.chart + canvas.px(6), baseline}, label, Ink::soft,
+                ellipsis(canvas.fonts(), label, heading, beside_axis));
   top += head;
   canvas.rule(area.x, area.right(), top - canvas.px(1));
 
-  // Where two lines have no room, the end is in the chart alone.
-  const bool beside = known.end && room - head - axis >= canvas.px(35);
-  float pitch = std::clamp(
-      std::floor((room - head - axis) / static_cast<float>(std::max<std::size_t>(1, rows.size()))),
-      canvas.px(beside ? 35 : 23), canvas.px(beside ? 38 : 32));
-  auto fit = static_cast<std::size_t>(std::max(1.0F, std::floor((room - head - axis) / pitch)));
-  std::size_t shown = std::min(fit, rows.size()), last = rows.size() - shown;
+  const auto [shown, pitch, beside] = room;
+  const std::size_t last = rows.size() - shown;
+  state.hidden = last;
   Rect table{area.x, top, area.w, static_cast<float>(shown) * pitch};
   if (last > 0 && canvas.pointer().over && table.contains(canvas.pointer().at)) {
     if (canvas.pointer().wheel < 0) state.row = std::min(last, state.row + 1);
@@ -288,7 +324,11 @@ float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, floa
     if (to >= state.row + shown) state.row = to + 1 - shown;
   }
   if (canvas.asked("kinds.close")) out.push_back(ask::Choose{});
-  if (at && shown == 1) state.row = *at;
+  // A kind just chosen, wherever it was chosen, is shown.
+  if (at && (shown == 1 || canvas.chosen().rock != state.opened)) {
+    if (*at < state.row) state.row = *at;
+    if (*at >= state.row + shown) state.row = *at + 1 - shown;
+  }
   state.row = std::min(state.row, last);
 
   std::vector<std::size_t> drawn(rows.begin() + static_cast<std::ptrdiff_t>(state.row),
@@ -314,7 +354,9 @@ float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, floa
   // Where the quarters have no room, the halves: an axis without one of its marks looks broken.
   constexpr double quarters_from = 120;
   if (plate.width < quarters_from) plate.ticks = {{0, "0"}, {0.5, "50"}, {1, "100"}};
-  paint(canvas, charts::interval_rows(plate, measure_of(canvas.fonts())), {area.x + c.chart, top});
+  if (c.chart_width > 0)
+    paint(canvas, charts::interval_rows(plate, measure_of(canvas.fonts())),
+          {area.x + c.chart, top});
   for (std::size_t i = 0; i < drawn.size(); ++i) {
     const float y = top + static_cast<float>(i) * pitch;
     const float upper = beside ? std::round(pitch * 0.72F) : pitch;
@@ -339,7 +381,7 @@ float draw_table(const BothTimes& known, KindsState& state, Canvas& canvas, floa
                 ellipsis(canvas.fonts(), label, more, words.w - canvas.px(4)));
     if (last == 0 && canvas.press("more", words)) state.all = !state.all;
   }
-  return y + axis + canvas.px(3);
+  return y + axis + canvas.px(table_gap);
 }
 
 /// A section's name, with a line of soft text at its right end; returns the y below.
@@ -354,13 +396,6 @@ float draw_section(Canvas& canvas, float top, std::string_view name, std::string
     canvas.text({area.right(), baseline}, label, Ink::soft,
                 ellipsis(canvas.fonts(), label, aside, area.w - w - canvas.px(16)), Align::right);
   return top + canvas.px(32);
-}
-
-/// Has a paragraph of this text room below `top`?
-bool has_room(const Canvas& canvas, std::string_view text, float top) {
-  const Fonts& f = canvas.fonts();
-  auto lines = static_cast<float>(wrap(f, {Type::text}, text, canvas.area().w).size());
-  return top + lines * f.line_height(Type::text) <= canvas.area().bottom() + canvas.px(4);
 }
 
 std::string figure_text(const advise::Figure& f, int digits) {
@@ -383,20 +418,22 @@ struct Warnings {
 Warnings warnings_of(const Ground& ground, const picture::Picture& picture,
                      const ClockText& clock) {
   using What = picture::Flag::What;
-  Warnings out;
-  std::vector<std::string> flagged;
-  for (const auto& flag : picture.flags)
-    if (flag.what != What::outside_vocabulary && flag.what != What::unplanned_station)
-      flagged.push_back(flag.text + ".");
-  auto newest = [&](std::vector<std::string> all, std::size_t most) {
-    const std::size_t skipped = all.size() > most ? all.size() - most : 0;
-    out.earlier += skipped;
-    for (std::size_t i = skipped; i < all.size(); ++i) out.words.push_back(std::move(all[i]));
+  const auto wants_eyes = [](const picture::Flag& flag) {
+    return flag.what != What::outside_vocabulary && flag.what != What::unplanned_station;
   };
-  std::vector<std::string> disagreements;
-  for (const auto& d : ground.disagreements) disagreements.push_back(disagreement_text(d, clock));
-  newest(std::move(disagreements), most_warnings - std::min<std::size_t>(1, flagged.size()));
-  newest(std::move(flagged), most_warnings - out.words.size());
+  Warnings out;
+  auto newest = [&](auto&& all, std::size_t most, auto&& words) {
+    const auto count = static_cast<std::size_t>(std::ranges::distance(all));
+    const std::size_t skipped = count > most ? count - most : 0;
+    out.earlier += skipped;
+    for (const auto& each : all | std::views::drop(skipped)) out.words.push_back(words(each));
+  };
+  auto flagged = picture.flags | std::views::filter(wants_eyes);
+  const std::size_t of_flags = flagged.begin() == flagged.end() ? 0 : 1;
+  newest(ground.disagreements, most_warnings - of_flags,
+         [&](const advise::Disagreement& d) { return disagreement_text(d, clock); });
+  newest(flagged, most_warnings - out.words.size(),
+         [](const picture::Flag& flag) { return flag.text + "."; });
   return out;
 }
 
@@ -418,46 +455,159 @@ std::vector<std::pair<Ink, std::string>> unseen_sentences(const Ground& ground) 
                               unseen.needed_for_five_percent, unseen.counted)}};
 }
 
-void draw_unseen(const Ground& ground, const Warnings& warned, Canvas& canvas, float top) {
+/// The same in one line of this width.
+std::string unseen_in_brief(const Ground& ground, const Fonts& fonts, float width) {
+  if (!ground.unseen) return "no basis; ask for a tally, “count ten underfoot”";
+  const std::string next = plates::share_text(ground.unseen->next_is_new);
+  const auto& soon = ground.unseen->new_in_ten_minutes;
+  if (!soon) return "next rock " + next;
+  const std::string later =
+      fmt::format("{:.1f} ({:.0f}–{:.0f})", soon->mean, soon->low, soon->high);
+  const std::string words = "next rock " + next + ", in ten minutes " + later;
+  return fonts.width({Type::text}, words) <= width ? words
+                                                   : "next " + next + ", in 10 min " + later;
+}
+
+enum class Said { whole, brief, not_at_all };
+
+/// What is said below the table, and at what length.
+struct Below {
+  Said rests = Said::whole, unseen = Said::whole, warned = Said::whole;
+  bool operator==(const Below&) const = default;
+};
+/// From the fullest on. The first four say all that has to be said; the others only serve a place
+/// where hardly a row had room beside them.
+constexpr std::array ways_below{Below{Said::whole, Said::whole, Said::whole},
+                                Below{Said::whole, Said::brief, Said::whole},
+                                Below{Said::whole, Said::brief, Said::brief},
+                                Below{Said::brief, Said::brief, Said::brief},
+                                Below{Said::brief, Said::not_at_all, Said::brief},
+                                Below{Said::brief, Said::not_at_all, Said::not_at_all},
+                                Below{Said::not_at_all, Said::not_at_all, Said::not_at_all}};
+constexpr std::size_t ways_that_say_all = 4, least_rows = 4;
+// Design pixels.
+constexpr float section_head = 32, brief_section = 24, rests_gap = 12, warned_gap = 8;
+constexpr float least_growth = 64, growth_at_ease = 120;
+
+/// The texts below the table, and how high they stand.
+class Words {
+ public:
+  Words(const Canvas& canvas, const Ground& ground, const picture::Picture& picture)
+      : rests(plates::basis_text(ground.basis)),
+        unseen(unseen_sentences(ground)),
+        warned(warnings_of(ground, picture, canvas.clock())),
+        canvas_(canvas),
+        rests_lines_(lines_of(rests)) {
+    for (const auto& [ink, sentence] : unseen) unseen_lines_ += lines_of(sentence);
+    for (const std::string& words : warned.words) warned_lines_ += lines_of(words);
+  }
+
+  std::string rests;
+  std::vector<std::pair<Ink, std::string>> unseen;
+  Warnings warned;
+
+  float rests_high(Said said, std::size_t at_least = 1) const {
+    if (said == Said::not_at_all) return 0;
+    const std::size_t lines = said == Said::brief ? 1 : std::max(at_least, rests_lines_);
+    return high(lines) + canvas_.px(rests_gap);
+  }
+  float unseen_high(Said said, std::size_t at_least = 1) const {
+    if (said == Said::not_at_all) return 0;
+    if (said == Said::brief) return canvas_.px(brief_section);
+    return canvas_.px(section_head) + high(std::max(unseen_lines_, at_least)) - canvas_.px(5);
+  }
+  float warned_high(Said said) const {
+    if (said == Said::not_at_all || warned.words.empty()) return 0;
+    if (said == Said::brief) return canvas_.px(warned_gap + brief_section);
+    return canvas_.px(warned_gap + section_head + 4) + high(warned_lines_);
+  }
+  float high_of(const Below& way) const {
+    return rests_high(way.rests) + unseen_high(way.unseen) + warned_high(way.warned);
+  }
+
+ private:
+  std::size_t lines_of(const std::string& text) const {
+    return wrap(canvas_.fonts(), {Type::text}, text, canvas_.area().w).size();
+  }
+  float high(std::size_t lines) const {
+    return static_cast<float>(lines) * canvas_.fonts().line_height(Type::text);
+  }
+
+  const Canvas& canvas_;
+  std::size_t rests_lines_ = 1, unseen_lines_ = 0, warned_lines_ = 0;
+};
+
+/// A section in one line: its name, and as much of the words as has room.
+void draw_brief(Canvas& canvas, float top, std::string_view name, Ink ink, const std::string& words,
+                const std::string& in_full) {
+  const Rect& area = canvas.area();
+  canvas.rule(area.x, area.right(), top);
+  const float baseline = top + canvas.px(19);
+  const float x = area.x +
+                  canvas.text({area.x, baseline}, {Type::text, Weight::semibold}, ink, name) +
+                  canvas.px(10);
+  canvas.text({x, baseline}, {Type::text}, ink,
+              ellipsis(canvas.fonts(), {Type::text}, words, area.right() - x));
+  canvas.tip({area.x, top, area.w, canvas.px(brief_section)}, in_full);
+}
+
+void draw_rests(const Words& words, Said said, const Ground& ground, Canvas& canvas, float top) {
+  const Rect& area = canvas.area();
+  const Ink ink = ground.basis.any() ? Ink::soft : Ink::rust;
+  const ImVec2 at{area.x, top + canvas.px(14)};
+  if (said == Said::whole) {
+    canvas.paragraph(at, {Type::text}, ink, words.rests, area.w);
+  } else if (said == Said::brief) {
+    const std::string cut = ellipsis(canvas.fonts(), {Type::text}, words.rests, area.w);
+    canvas.text(at, {Type::text}, ink, cut);
+    if (cut != words.rests) canvas.tip({area.x, top, area.w, canvas.px(20)}, words.rests);
+  }
+}
+
+void draw_unseen(const Words& words, Said said, const Ground& ground, float warned_high,
+                 Canvas& canvas, float top) {
   const Rect& area = canvas.area();
   const Fonts& f = canvas.fonts();
-  float line = f.line_height(Type::text);
-
-  // What contradicts stands below and is never squeezed out.
-  float warn = 0;
-  const std::vector<std::string>& warnings = warned.words;
-  if (!warnings.empty()) {
-    warn = canvas.px(36);
-    for (const auto& w : warnings)
-      warn += static_cast<float>(wrap(f, {Type::text}, w, area.w).size()) * line;
+  if (said == Said::brief) {
+    std::string in_full;
+    for (const auto& [ink, sentence] : words.unseen)
+      in_full += (in_full.empty() ? "" : " ") + sentence;
+    const float width =
+        area.w - canvas.px(10) - f.width({Type::text, Weight::semibold}, not_seen_yet);
+    draw_brief(canvas, top, not_seen_yet, Ink::ink, unseen_in_brief(ground, f, width), in_full);
+    return;
   }
-
   const auto& unseen = ground.unseen;
   std::string aside = unseen ? "Chao1 at least " + figure_text(unseen->chao1, 1) + " kinds" : "";
-  float y = draw_section(canvas, top, "Not seen yet", aside);
-  // A sentence that has no room is left out whole; in a taller window, or alone in its place, it is
-  // there.
-  auto put = [&](Ink ink, std::string_view text) {
-    if (has_room(canvas, text, y - canvas.px(1)))
-      y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, ink, text, area.w);
-  };
-  for (const auto& [ink, sentence] : unseen_sentences(ground)) put(ink, sentence);
-  if (unseen) {
-    float room = area.bottom() - warn - y - canvas.px(6);
-    if (room >= canvas.px(64) && unseen->growth.size() > 1) {
-      charts::Growth plate = plates::growth_plate(*unseen);
-      plate.width = area.w / f.scale();
-      plate.height = std::min(room / f.scale(), std::max(190.0F, area.h / f.scale() * 0.22F));
-      paint(canvas, charts::growth(plate, measure_of(f)), {area.x, y + canvas.px(4)});
-    }
+  float y = draw_section(canvas, top, not_seen_yet, aside);
+  for (const auto& [ink, sentence] : words.unseen)
+    y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, ink, sentence, area.w);
+  const float room = area.bottom() - warned_high - y - canvas.px(6);
+  if (!unseen || room < canvas.px(least_growth) || unseen->growth.size() < 2) return;
+  charts::Growth plate = plates::growth_plate(*unseen);
+  plate.width = area.w / f.scale();
+  plate.height = std::min(room / f.scale(), std::max(190.0F, area.h / f.scale() * 0.22F));
+  paint(canvas, charts::growth(plate, measure_of(f)), {area.x, y + canvas.px(4)});
+}
+
+/// What contradicts stands at the lower edge.
+void draw_warned(const Words& words, Said said, Canvas& canvas) {
+  const Rect& area = canvas.area();
+  const Warnings& warned = words.warned;
+  if (warned.words.empty() || said == Said::not_at_all) return;
+  const float top = area.bottom() - words.warned_high(said) + canvas.px(warned_gap);
+  constexpr std::string_view name = "Does not fit together";
+  if (said == Said::brief) {
+    std::string in_full;
+    for (const auto& each : warned.words) in_full += (in_full.empty() ? "" : " ") + each;
+    draw_brief(canvas, top, name, Ink::rust, warned.words.back(), in_full);
+    return;
   }
-  if (warnings.empty()) return;
-  y = std::max(y + canvas.px(8), area.bottom() - warn);
-  if (y + canvas.px(32) + line > area.bottom() + canvas.px(4)) return;
-  y = draw_section(canvas, y, "Does not fit together",
-                   warned.earlier > 0 ? fmt::format("{} more, F12", warned.earlier) : "",
-                   Ink::rust);
-  for (const auto& w : warnings) put(Ink::rust, w);
+  float y = draw_section(canvas, top, name,
+                         warned.earlier > 0 ? fmt::format("{} more, F12", warned.earlier) : "",
+                         Ink::rust);
+  for (const auto& each : warned.words)
+    y += canvas.paragraph({area.x, y + canvas.px(11)}, {Type::text}, Ink::rust, each, area.w);
 }
 
 DrillLine part_name(std::string name, std::string right = {}) {
@@ -684,6 +834,15 @@ std::string entry_of(const KindsState& state, const Canvas& canvas,
   return {};
 }
 
+constexpr float drill_pitch = 20;  // design pixels
+
+/// The height at which all its lines are shown.
+float drill_height(const View& view, KindsState& state, const Canvas& canvas,
+                   const std::string& rock) {
+  const auto lines = static_cast<float>(lines_of(view, state, canvas, rock).size());
+  return canvas.px(section_head) + canvas.px(drill_pitch) * (1 + std::max(1.0F, lines));
+}
+
 void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::string& rock,
                 float top, Commands& out) {
   const Rect& area = canvas.area();
@@ -710,7 +869,7 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
                   seen ? ". First seen " + canvas.clock().minutes(*seen) + "." : ". Not met.");
   canvas.text({area.x, y + canvas.px(11)}, {Type::text}, Ink::soft,
               ellipsis(f, {Type::text}, summary, area.w));
-  y += canvas.px(20);
+  y += canvas.px(drill_pitch);
 
   const std::vector<DrillLine>& lines = lines_of(view, state, canvas, rock);
   const std::string stands = entry_of(state, canvas, lines);
@@ -724,7 +883,7 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
   const auto show = [&](const DrillLine& line) {
     if (line.event) out.push_back(ask::ShowEvent{*line.event});
   };
-  float pitch = canvas.px(20);
+  float pitch = canvas.px(drill_pitch);
   auto fit = static_cast<std::size_t>(std::max(0.0F, (area.bottom() - y) / pitch));
   // Keys walk from entry to entry; the sample stood on shows its checklist.
   if (canvas.asked("kinds.next_sample") || canvas.asked("kinds.sample_before")) {
@@ -742,10 +901,19 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
       else if (!next && at != heads.begin())
         --at;
       go_to(lines[*at]);
-      // The line above it, the name of its part, is of use where there is room.
-      const std::size_t wanted = *at > 0 ? *at - 1 : 0;
-      if (wanted < state.line || *at + 8 > state.line + fit) state.line = wanted;
+      state.bring = true;
     }
+  } else if (std::exchange(state.bring, false) && !stands.empty()) {
+    // Now that its checklist is unfolded, and that of the sample before is not. The line above it,
+    // the name of its part, is of use where there is room.
+    const auto is_it = [&](const DrillLine& line) { return line.entry == stands; };
+    const auto first = static_cast<std::size_t>(std::ranges::find_if(lines, is_it) - lines.begin());
+    const auto count = static_cast<std::size_t>(std::ranges::count_if(lines, is_it));
+    const std::size_t above = first > 0 && count < fit ? 1 : 0;
+    if (first < state.line + above)
+      state.line = first - above;
+    else if (first + count > state.line + fit)
+      state.line = std::min(first - above, first + count - std::min(first + count, fit));
   }
   if (canvas.asked("kinds.show"))
     if (auto line = std::ranges::find(lines, stands, &DrillLine::entry);
@@ -853,47 +1021,94 @@ Commands draw_kinds(const View& view, KindsState& state, Canvas& canvas) {
   const BothTimes known(view, whole);
   const Ground& ground = known.then();
   if (std::string same = whole ? std::string{} : same_ground_text(*view.assessment);
-      !same.empty() && area.bottom() - y >= canvas.px(26 + 42 + 23)) {
+      !same.empty() &&
+      area.bottom() - y >= canvas.px(same_ground_line + table_head + table_axis + 23)) {
     canvas.text({area.x, y + canvas.px(12)}, {Type::text},
                 view.assessment->same_ground ? Ink::ink : Ink::soft,
                 ellipsis(canvas.fonts(), {Type::text}, same, area.w));
-    y += canvas.px(26);
+    y += canvas.px(same_ground_line);
   }
-  // Below the table stand what it rests on and at least the sentences of what is not seen yet.
-  float line = canvas.fonts().line_height(Type::text);
-  const Warnings warned = warnings_of(ground, *view.picture, canvas.clock());
-  auto warnings = static_cast<float>(warned.words.size());
-  const std::string rests_on = plates::basis_text(ground.basis);
-  const auto high = [&](const std::string& text) {
-    return line * static_cast<float>(wrap(canvas.fonts(), {Type::text}, text, area.w).size());
+  const std::vector<std::size_t> rows = rows_of(known, state.all);
+  const Words words(canvas, ground, *view.picture);
+  const float free = area.bottom() - y - canvas.px(table_gap);
+  const auto within = [&](float room, float at_most) {
+    return rows_within(canvas, known.end.has_value(), rows.size(), room, at_most);
   };
-  float below =
-      canvas.px(72) + high(rests_on) + (warnings > 0 ? canvas.px(36) + 1.5F * warnings * line : 0);
-  for (const auto& [ink, sentence] : unseen_sentences(ground)) below += high(sentence);
-  float free = area.bottom() - y;
-  // The samples of a chosen kind want room of their own.
-  const float part = canvas.chosen().rock ? 0.6F : 1.0F;
-  // In a low place the chosen kind alone stands above what is opened of it.
-  const bool alone =
-      canvas.chosen().rock && free < canvas.px(42 + 23 * 5) + canvas.px(12 + 90) + high(rests_on);
-  const float least = std::min(free, canvas.px(alone ? 42 + 23 : 42 + 23 * 5));
-  float room = alone ? least : std::max(std::min(free * part, free - below), least);
-  y = draw_table(known, state, canvas, y, room, out);
-  if (alone) {
-    if (y + canvas.px(32) + line <= area.bottom())
-      draw_drill(view, state, canvas, *canvas.chosen().rock, y, out);
+  if (canvas.chosen().rock) {
+    // What is known of the chosen kind takes the place of what is not seen yet. It is given what it
+    // needs, of a long list so much that most of the table stays in sight; in a low place the
+    // chosen row stands above it alone.
+    const std::string& rock = *canvas.chosen().rock;
+    const float needs = drill_height(view, state, canvas, rock);
+    const float rests = words.rests_high(Said::whole);
+    const bool low = free < canvas.px(42 + 23 * 5 + 90) + rests;
+    const float least =
+        low ? std::max(canvas.px(90), free - canvas.px(42 + 23))
+            : std::max(canvas.px(90), std::min(free * 0.5F, free - rests - canvas.px(42 + 23 * 5)));
+    const Said say = low && needs > least - rests ? Said::not_at_all : Said::whole;
+    const float above = free - (say == Said::whole ? rests : 0);
+    const bool spare =
+        above - needs >= canvas.px(42) + canvas.px(pitch_at_ease) * static_cast<float>(rows.size());
+    y = draw_table(
+        known, rows,
+        within(above - std::min(needs, least), canvas.px(spare ? most_pitch : pitch_at_ease)),
+        state, canvas, y, out);
+    draw_rests(words, say, ground, canvas, y);
+    y += words.rests_high(say);
+    if (y + canvas.px(section_head) + canvas.fonts().line_height(Type::text) <= area.bottom())
+      draw_drill(view, state, canvas, rock, y, out);
     return out;
   }
-  if (!has_room(canvas, rests_on, y + canvas.px(2))) return out;
-  y += canvas.paragraph({area.x, y + canvas.px(14)}, {Type::text},
-                        ground.basis.any() ? Ink::soft : Ink::rust, rests_on, area.w) +
-       canvas.px(12);
-  if (y + canvas.px(32) + line > area.bottom()) return out;
-  if (canvas.chosen().rock)
-    draw_drill(view, state, canvas, *canvas.chosen().rock, y, out);
-  else
-    draw_unseen(ground, warned, canvas, y);
+  state.opened.clear();
+  // The fullest way below that shows the most rows.
+  Below way;
+  Rows best;
+  for (std::size_t i = 0; i < ways_below.size(); ++i) {
+    if (i >= ways_that_say_all && best.shown >= std::min(rows.size(), least_rows)) break;
+    const Rows fit = within(free - words.high_of(ways_below[i]), canvas.px(most_pitch));
+    if (i > 0 && fit.shown <= best.shown) continue;
+    best = fit;
+    way = ways_below[i];
+  }
+  // The curve of kinds met is worth more than air between the rows.
+  if (const float body = free - words.high_of(way) - canvas.px(table_head + table_axis);
+      way == ways_below.front() && !best.two_lines && ground.unseen && !rows.empty() &&
+      ground.unseen->growth.size() > 1 &&
+      body >=
+          canvas.px(pitch_at_ease) * static_cast<float>(rows.size()) + canvas.px(growth_at_ease))
+    best.pitch =
+        std::clamp(std::floor((body - canvas.px(growth_at_ease)) / static_cast<float>(rows.size())),
+                   canvas.px(pitch_at_ease), canvas.px(most_pitch));
+  y = draw_table(known, rows, best, state, canvas, y, out);
+  draw_rests(words, way.rests, ground, canvas, y);
+  y += words.rests_high(way.rests);
+  if (way.unseen != Said::not_at_all)
+    draw_unseen(words, way.unseen, ground, words.warned_high(way.warned), canvas, y);
+  draw_warned(words, way.warned, canvas);
   return out;
+}
+
+float kinds_height(const View& view, KindsState& state, const Canvas& canvas) {
+  if (!view.assessment || !view.picture) return 0;
+  const bool whole = shows_whole(view, state);
+  const BothTimes known(view, whole);
+  const Words words(canvas, known.then(), *view.picture);
+  const float pitch = known.end ? least_pitch_of_two : pitch_at_ease;
+  const float same = whole || same_ground_text(*view.assessment).empty() ? 0 : same_ground_line;
+  // Of what is opened, the sample stood on with its checklist.
+  constexpr float opened_lines = 13;
+  const float opened = canvas.chosen().rock
+                           ? std::min(drill_height(view, state, canvas, *canvas.chosen().rock),
+                                      canvas.px(section_head + drill_pitch * opened_lines))
+                           : 0;
+  // So many lines its sentences take as a rule: one that happens to be shorter moves nothing.
+  constexpr std::size_t rests_lines = 2, unseen_lines = 3;
+  return canvas.px(6) + canvas.fonts().cap_height(Type::title) + canvas.px(15) + canvas.px(same) +
+         canvas.px(table_head + table_axis + table_gap) +
+         canvas.px(pitch) * static_cast<float>(rows_of(known, state.all).size()) +
+         words.rests_high(Said::whole, rests_lines) +
+         std::max(words.unseen_high(Said::whole, unseen_lines) + words.warned_high(Said::whole),
+                  opened);
 }
 
 std::span<const KeyLine> kinds_keys() {

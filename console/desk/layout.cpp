@@ -13,7 +13,10 @@ constexpr float stack_gap = 20;  // between regions of a column
 constexpr float hours_high = 180;
 constexpr float hours_low = 156;
 constexpr float hours_without_ruler = 82;
+constexpr float words_line = 22;          // that of the words below the figures
+constexpr float words_beside_from = 900;  // window width
 constexpr float entry_high = 40;
+constexpr float entry_low = 34;
 constexpr float names_high = 24;
 // On a wall display lines of text stay short enough to read; curves and the plan view take the
 // rest.
@@ -25,9 +28,13 @@ constexpr float two_columns_from = 780;
 constexpr float stack_right_from = 500;  // height that Call over Ground needs
 constexpr float stack_both_from = 640;   // height that two over two needs
 constexpr float stack_one_from = 420;    // height that one over one needs
-constexpr float low_column = 560;        // below this Call takes more of its column
-constexpr float compact_below = 780;     // window height
-constexpr float ruler_from = 440;        // window height
+constexpr float least_ground = 200;      // height below which the plan view shows little
+constexpr float ground_at_ease = 215;
+constexpr float call_at_ease = 400;   // height with a curve that can be read
+constexpr float least_call = 164;     // the advised call in two lines, and its buttons
+constexpr float low_column = 560;     // below this Call takes more of its column
+constexpr float compact_below = 780;  // window height
+constexpr float ruler_from = 440;     // window height
 
 }  // namespace
 
@@ -37,7 +44,8 @@ const Slot* Layout::slot_of(RegionId region) const {
   return nullptr;
 }
 
-Layout lay_out(float width, float height, float scale, const std::vector<RegionId>& wanted) {
+Layout lay_out(float width, float height, float scale, const std::vector<RegionId>& wanted,
+               const RoomNeeded& needed) {
   auto px = [&](float design) { return std::round(design * scale); };
   Layout out;
   out.compact = height / scale < compact_below;
@@ -46,11 +54,14 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
   float full = right - left;
   const bool ruler =
       height / scale >= ruler_from || (!wanted.empty() && wanted.front() == RegionId::hours);
-  out.hours = {left, px(14), full,
-               px(!ruler        ? hours_without_ruler
-                  : out.compact ? hours_low
-                                : hours_high)};
-  out.entry = {left, height - px(entry_high) - px(8), full, px(entry_high)};
+  out.words_below = width / scale < words_beside_from;
+  out.hours = {left, px(ruler ? 14 : 8), full,
+               px((!ruler        ? hours_without_ruler
+                   : out.compact ? hours_low
+                                 : hours_high) +
+                  (out.words_below ? words_line : 0))};
+  const float line_high = px(ruler ? entry_high : entry_low);
+  out.entry = {left, height - line_high - px(ruler ? 8 : 4), full, line_high};
   float top_rule = out.hours.bottom() + px(4);
   float bottom_rule = out.entry.y - px(6);
   out.rules.push_back({left, top_rule, right, top_rule});
@@ -76,12 +87,17 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     out.slots.push_back(std::move(slot));
   };
   auto column_rule = [&](float x) { out.rules.push_back({x, top, x, bottom}); };
-  auto stack = [&](float x, float w, RegionId upper, RegionId lower, float part) {
-    float upper_high = std::round((high - px(stack_gap)) * part);
+  using Regions = std::vector<RegionId>;
+  auto stack = [&](float x, float w, const Regions& upper, const Regions& lower, float upper_high) {
     float rule = top + upper_high + px(stack_gap / 2);
-    place({x, top, w, upper_high}, {upper});
-    place({x, top + upper_high + px(stack_gap), w, high - upper_high - px(stack_gap)}, {lower});
+    place({x, top, w, upper_high}, upper);
+    place({x, top + upper_high + px(stack_gap), w, high - upper_high - px(stack_gap)}, lower);
     out.rules.push_back({x, rule, x + w, rule});
+  };
+  const float both = high - px(stack_gap);  // what two places over each other share
+  auto part_of = [&](float part) { return std::round(both * part); };
+  auto need_of = [&](RegionId region, float w) {
+    return needed ? std::ceil(needed(region, w)) : 0.0F;
   };
 
   using enum RegionId;
@@ -94,7 +110,10 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     place({left, top, heard_w, high}, {heard});
     place({kinds_x, top, kinds_w, high}, {kinds});
     if (design_high >= stack_right_from)
-      stack(call_x, right - call_x, call, ground, design_high < low_column ? 0.7F : 0.6F);
+      stack(call_x, right - call_x, {call}, {ground},
+            design_high < low_column
+                ? part_of(0.7F)
+                : std::max(part_of(0.6F), std::min(px(call_at_ease), both - px(ground_at_ease))));
     else
       place({call_x, top, right - call_x, high}, {call, ground});
     column_rule(kinds_x - px(gutter) / 2);
@@ -103,8 +122,12 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     float left_w = std::round((full - px(gutter)) * 0.46F);
     float right_x = left + left_w + px(gutter);
     if (design_high >= stack_both_from) {
-      stack(left, left_w, heard, ground, 0.62F);
-      stack(right_x, right - right_x, kinds, call, 0.54F);
+      // Beside the table, which needs the more room the more kinds there are, stands the one that
+      // can be drawn at any size.
+      const float least = part_of(0.5F), most = both - px(least_ground);
+      stack(left, left_w, {heard}, {call}, part_of(0.5F));
+      stack(right_x, right - right_x, {kinds}, {ground},
+            std::clamp(need_of(kinds, right - right_x), least, std::max(least, most)));
     } else {
       place({left, top, left_w, high}, {heard, kinds});
       place({right_x, top, right - right_x, high}, {call, ground});
@@ -112,11 +135,10 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     column_rule(right_x - px(gutter) / 2);
   } else if (design_high >= stack_one_from) {
     // Half a screen: what to do now over what it rests on.
-    float upper = std::round((high - px(stack_gap)) * 0.45F);
-    place({left, top, full, upper}, {call, ground});
-    place({left, top + upper + px(stack_gap), full, high - upper - px(stack_gap)}, {heard, kinds});
-    float rule = top + upper + px(stack_gap / 2);
-    out.rules.push_back({left, rule, right, rule});
+    float upper = part_of(0.46F);
+    if (shown_of({heard, kinds}) == kinds)
+      upper = std::clamp(both - need_of(kinds, full), std::min(upper, px(least_call)), upper);
+    stack(left, full, {call, ground}, {heard, kinds}, upper);
   } else {
     place({left, top, full, high}, {heard, kinds, call, ground});
   }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <vector>
 
 #include "console/desk/canvas.hpp"
@@ -17,8 +18,9 @@ struct Slot {
 
 struct Layout {
   Rect hours, entry;
-  bool compact = false;     ///< Hours with its lines set closer
-  std::vector<Slot> slots;  ///< places of Heard, Kinds, Call and Ground
+  bool compact = false;      ///< Hours with its lines set closer
+  bool words_below = false;  ///< in Hours the words of a figure stand below it, not beside
+  std::vector<Slot> slots;   ///< places of Heard, Kinds, Call and Ground
   struct Line {
     float x0, y0, x1, y1;
   };
@@ -28,10 +30,16 @@ struct Layout {
   const Slot* slot_of(RegionId region) const;
 };
 
+/// The height in screen pixels at which nothing of a region of this width is hidden; 0: it takes
+/// what it gets.
+using RoomNeeded = std::function<float(RegionId region, float width)>;
+
 /// Divides a window of `width` × `height` pixels. Three columns where each gets at least 360 px ×
 /// scale, else two, else one, of two places if it is high enough. `wanted` is the region last
 /// looked at: it is shown where a place is shared. In a very low window the ruler is there while
-/// Hours was looked at last.
-Layout lay_out(float width, float height, float scale, const std::vector<RegionId>& wanted);
+/// Hours was looked at last. Where Kinds stands over or under another region the other makes room
+/// for what Kinds needs, down to what it cannot do without itself.
+Layout lay_out(float width, float height, float scale, const std::vector<RegionId>& wanted,
+               const RoomNeeded& needed = {});
 
 }  // namespace stonecall::desk

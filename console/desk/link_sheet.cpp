@@ -88,6 +88,16 @@ std::string link_text(const View& view, const ClockText& clock) {
   return text;
 }
 
+std::string elsewhere_text(const KeptElsewhere& kept) {
+  const auto& [server, exercise] = kept.meant_for;
+  std::string where = server.empty() ? "a server that is not known" : server;
+  if (!exercise.empty()) where += " (" + exercise + ")";
+  return fmt::format("{} meant for {} {} in {}; a desk there sends {}.",
+                     kept.posts == 1 ? "A post" : fmt::format("{} posts", kept.posts), where,
+                     kept.posts == 1 ? "waits" : "wait", kept.file.string(),
+                     kept.posts == 1 ? "it" : "them");
+}
+
 std::string sender_clock_text(const Sender& sender) {
   if (!sender.clock_ahead) return "–";
   const auto off = std::chrono::abs(*sender.clock_ahead);
@@ -155,6 +165,9 @@ Commands draw_link(const View& view, LinkSheetState& state, Canvas& canvas) {
   const bool bad = view.link.kind == LinkState::Kind::lost ||
                    view.link.kind == LinkState::Kind::refused || view.link.waiting > 0;
   paragraph(bad ? Ink::rust : Ink::ink, link_text(view, canvas.clock()));
+  constexpr std::size_t most_elsewhere = 3;
+  for (std::size_t i = 0; i < std::min(view.link.elsewhere.size(), most_elsewhere); ++i)
+    paragraph(Ink::ink, elsewhere_text(view.link.elsewhere[i]));
   paragraph(Ink::soft, outages_text(state.outages, canvas.clock()));
 
   if (!state.senders.empty() && room(2 * pitch)) {

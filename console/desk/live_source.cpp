@@ -65,10 +65,15 @@ LiveSource::LiveSource(LiveSetup setup, Workers workers, Wake wake)
     : setup_(std::move(setup)),
       publisher_(std::move(workers), std::move(wake)),
       client_(options_for(setup_, [this] { rouse(); })),
-      kept_(setup_.unsent) {
-  // What could not go out last time goes out now; its id keeps it from being stored twice.
-  for (const EventPtr& event : kept_.left())
-    if (client_.post(event)) ours_.push_back(event);
+      kept_(setup_.unsent, name_of_server(setup_.server), setup_.unsent_before) {
+  if (setup_.mode == Mode::live) elsewhere_ = kept_elsewhere(setup_.unsent);
+  // What could not go out last time goes out now; its id keeps it from being stored twice. What was
+  // meant for an exercise waits until the server has said that it has that one.
+  for (const KeptPosts::Left& left : kept_.left()) {
+    ours_.push_back(left.event);
+    if (!left.exercise.empty() || !held_.empty() || !client_.post(left.event))
+      held_.push_back(left);
+  }
   View first;  // says at once what sort of source this is
   first.mode = setup_.mode;
   first.source = setup_.words;
@@ -89,7 +94,7 @@ LiveSource::~LiveSource() {
 
 void LiveSource::let_go_of_sent() {
   std::lock_guard lock(kept_mutex_);
-  if (client_.link().waiting == 0)
+  if (client_.link().waiting == 0 && held_.empty() && !keep_all_)
     kept_.clear();
   else
     kept_.sync();
@@ -103,14 +108,55 @@ void LiveSource::rouse() {
 
 void LiveSource::post(EventPtr event) {
   {
+    const auto view = publisher_.view();
+    const std::string exercise = view->plan() ? name_of_exercise(*view->plan()) : std::string();
     std::lock_guard lock(kept_mutex_);
-    if (!client_.post(event)) return;
-    kept_.add(*event);
+    if (!held_.empty())
+      held_.push_back({event, exercise});
+    else if (!client_.post(event))
+      return;
+    kept_.add(*event, exercise);
   }
   std::lock_guard lock(mutex_);
   ours_.push_back(std::move(event));
   roused_ = true;
   changed_.notify_all();
+}
+
+/// All that the server has was heard: what is held goes out, or stays for the exercise it is of.
+void LiveSource::settle_held(const std::vector<EventPtr>& heard, std::vector<EventPtr>& not_ours) {
+  const std::lock_guard lock(kept_mutex_);
+  if (held_.empty()) return;
+  const auto exercise_of = [](const EventPtr& event) {
+    const auto* given = std::get_if<protocol::PlanGiven>(&event->body);
+    return given ? name_of_exercise(*given->plan) : std::string();
+  };
+  std::vector<std::string> theirs;
+  for (const EventPtr& event : heard)
+    if (std::string name = event->seq ? exercise_of(event) : ""; !name.empty())
+      theirs.push_back(std::move(name));
+  // A server without a plan has the exercise whose plan we are about to give it.
+  if (theirs.empty() && setup_.plan) theirs.push_back(name_of_exercise(*setup_.plan));
+  if (theirs.empty())
+    for (const KeptPosts::Left& left : held_)
+      if (std::string name = exercise_of(left.event); !name.empty())
+        theirs.push_back(std::move(name));
+  std::vector<KeptPosts::Left> aside;
+  for (KeptPosts::Left& left : std::exchange(held_, {})) {
+    if (left.exercise.empty() || std::ranges::find(theirs, left.exercise) != theirs.end())
+      client_.post(left.event);
+    else
+      aside.push_back(std::move(left));
+  }
+  keep_all_ |= !kept_.set_aside(aside);
+  for (const KeptPosts::Left& left : aside) {
+    not_ours.push_back(left.event);
+    const MeantFor meant_for{name_of_server(setup_.server), left.exercise};
+    auto known = std::ranges::find(elsewhere_, meant_for, &KeptElsewhere::meant_for);
+    if (known == elsewhere_.end())
+      known = elsewhere_.insert(known, {meant_for, 0, kept_aside(setup_.unsent)});
+    ++(*known).posts;
+  }
 }
 
 void LiveSource::give(const protocol::Plan& plan, Instant now) {
@@ -205,13 +251,20 @@ void LiveSource::work(std::stop_token stop) {
       refused = LinkState::Refused{ours == all.end() ? nullptr : *ours, result.refused};
       anew |= std::erase_if(all, is_it) > 0;
     }
+    // Looked at before the events were taken: all that the server had is among them.
+    if (link.phase == Phase::live) {
+      std::vector<EventPtr> not_ours;
+      settle_held(all, not_ours);
+      anew |= std::erase_if(all, [&](const EventPtr& event) {
+                return !event->seq && std::ranges::find(not_ours, event) != not_ours.end();
+              }) > 0;
+    }
     if (anew) fold = picture::Fold();
     if (!added.empty() || anew) {
       fold.add(anew ? all : added);
       picture = fold.picture();
     }
     const Instant here = this_clock();
-    // Looked at before the events were taken: all that the server had is among them.
     if (link.phase == Phase::live && plan) {
       if (!picture || !picture->plan) give(*plan, link.server_time(here));
       plan.reset();
@@ -230,6 +283,11 @@ void LiveSource::work(std::stop_token stop) {
     view.link = shown(link, here);
     keep_down(view.link);
     view.link.refused = refused;
+    {
+      const std::lock_guard lock(kept_mutex_);
+      view.link.waiting += held_.size();
+      view.link.elsewhere = elsewhere_;
+    }
     publisher_.publish(std::move(view));
   }
 }

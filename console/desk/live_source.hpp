@@ -30,6 +30,8 @@ struct LiveSetup {
   /// Posted in this name once all that the server has was heard and no plan was among it.
   std::optional<protocol::Plan> plan{};
   std::string name{};
+  /// Where unsent posts were kept before each server had a file; taken up with the others.
+  std::filesystem::path unsent_before{};
 };
 
 /// An exercise as it happens. Posts are shown at once; until the server has them they count as
@@ -53,6 +55,8 @@ class LiveSource : public Source {
   void work(std::stop_token stop);
   void rouse();
   void let_go_of_sent();
+  void settle_held(const std::vector<protocol::EventPtr>& heard,
+                   std::vector<protocol::EventPtr>& not_ours);
   void give(const protocol::Plan& plan, protocol::Instant now);
   void hold_or_go_on(protocol::Instant now);
   void end_pause();
@@ -82,6 +86,11 @@ class LiveSource : public Source {
   protocol::Client client_;
   std::mutex kept_mutex_;  ///< what the client holds and what is kept are changed together
   KeptPosts kept_;
+  /// Left for an exercise, until the server has said which it has; what is posted meanwhile queues
+  /// up behind.
+  std::vector<KeptPosts::Left> held_;
+  bool keep_all_ = false;  ///< what belongs to another exercise could not be set aside
+  std::vector<KeptElsewhere> elsewhere_;
   std::jthread thread_;
 };
 

@@ -22,8 +22,8 @@ constexpr Font head_font{Type::fine};
 constexpr double most_minutes = 1440, most_wanted = 1000, most_weight = 1'000'000;
 
 /// Where the columns end, as parts of the width; the last begins there.
-constexpr std::array ends{0.44F, 0.53F, 0.63F, 0.72F};
-constexpr float rest_from = 0.75F;
+constexpr std::array ends{0.34F, 0.43F, 0.53F, 0.62F};
+constexpr float rest_from = 0.65F;
 
 struct Rows {
   std::size_t stations = 0, kinds = 0;

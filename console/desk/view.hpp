@@ -12,6 +12,7 @@
 
 #include "console/advise/assessment.hpp"
 #include "console/desk/at_the_end.hpp"
+#include "console/desk/kept_posts.hpp"
 #include "console/picture/picture.hpp"
 #include "protocol/event.hpp"
 #include "protocol/plan.hpp"
@@ -35,6 +36,7 @@ struct LinkState {
     std::string why;
   };
   std::optional<Refused> refused;
+  std::vector<KeptElsewhere> elsewhere;  ///< posts kept for other servers and exercises
 };
 
 /// A moment of a recorded log worth a jump.

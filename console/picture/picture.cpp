@@ -76,12 +76,32 @@ bool is_field(const Picture& picture, const std::string& sender) {
                                               : person->role == protocol::Side::field;
 }
 
+namespace {
+
+/// What is done at a desk as a rule: from somebody whom the plan does not name it is no word of the
+/// field.
+bool of_the_back_room(const protocol::Body& body) {
+  return std::holds_alternative<protocol::Answer>(body) ||
+         std::holds_alternative<protocol::Remark>(body) ||
+         std::holds_alternative<protocol::Amend>(body) ||
+         std::holds_alternative<protocol::Retract>(body);
+}
+
+bool named(const Picture& picture, const std::string& sender) {
+  return picture.plan && std::ranges::find(picture.plan->people, sender, &protocol::Person::name) !=
+                             picture.plan->people.end();
+}
+
+}  // namespace
+
 std::optional<Instant> last_word(const Picture& picture) {
   for (auto line = picture.heard.rbegin(); line != picture.heard.rend(); ++line) {
-    const auto& body = line->event->body;
-    const bool housekeeping = std::holds_alternative<protocol::PlanGiven>(body) ||
-                              std::holds_alternative<protocol::Call>(body);
-    if (!housekeeping && is_field(picture, line->event->from)) return line->event->at.instant;
+    const auto& event = *line->event;
+    const bool housekeeping = std::holds_alternative<protocol::PlanGiven>(event.body) ||
+                              std::holds_alternative<protocol::Call>(event.body);
+    if (!housekeeping && is_field(picture, event.from) &&
+        (!of_the_back_room(event.body) || named(picture, event.from)))
+      return event.at.instant;
   }
   return std::nullopt;
 }

@@ -1,8 +1,11 @@
+#include <map>
+
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
 #include "console/advise/memory.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/plates/sample_text.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -21,12 +24,12 @@ View hallow_beck_view() {
 
 /// The shipped exercise as it was known at 1:12, with its real figures and advice, and what was
 /// known at the end.
-View varrow_rim_view() {
+View varrow_rim_view(std::chrono::minutes elapsed = 72min) {
   auto log = stonecall::protocol::read_log_file(STONECALL_TESTS_DESK
                                                 "/../../replay_logs/varrow_rim.jsonl");
   REQUIRE(log);
   auto start = stonecall::picture::start_of(*stonecall::picture::fold(log->events));
-  View view = view_of(stonecall::picture::known_by(log->events, start + 72min), start + 72min);
+  View view = view_of(stonecall::picture::known_by(log->events, start + elapsed), start + elapsed);
   view.assessment = std::make_shared<const stonecall::advise::Assessment>(
       stonecall::advise::assess_with_advice(*view.picture, view.now));
   view.assessed = view.picture;
@@ -62,8 +65,8 @@ TEST_CASE("no text is cut at the edge of its region, at any size, scale and them
   struct Size {
     float width, height;
   };
-  auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{1600, 900},
-                       Size{1920, 1080}, Size{3840, 2160});
+  auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{640, 720},
+                       Size{1600, 900}, Size{1920, 1080}, Size{3840, 2160});
   auto percent = GENERATE(80, 100, 150, 200);
   Headless h(size.width, size.height);
   h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
@@ -88,6 +91,135 @@ TEST_CASE("no text is cut at the edge of its region, at any size, scale and them
       CHECK(cut.empty());
     }
   }
+}
+
+TEST_CASE("in Hours and in the headings no text lies over another, however small the window") {
+  struct Size {
+    float width, height;
+  };
+  auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{640, 720},
+                       Size{1600, 900}, Size{3840, 2160});
+  auto percent = GENERATE(80, 100, 125, 150, 175, 200);
+  Headless h(size.width, size.height);
+  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  static const View recorded = varrow_rim_view();
+  for (RegionId shown : all_regions) {
+    focus_on(h.desk, shown);
+    h.frames(recorded, 2);
+    auto written = h.written_in_frame(recorded);
+    std::erase_if(written, [&](const Canvas::Written& each) {
+      const auto in_heading = [&](const Slot& slot) {
+        const float high = 24 * h.fonts.scale();
+        return Rect{slot.area.x, slot.area.y, slot.area.w, high}.contains(
+            {each.place.x, each.place.y});
+      };
+      return !h.desk.layout.hours.contains({each.place.x, each.place.y}) &&
+             std::ranges::none_of(h.desk.layout.slots, in_heading);
+    });
+    REQUIRE(written.size() > 5);
+    for (std::size_t i = 0; i < written.size(); ++i)
+      for (std::size_t j = i + 1; j < written.size(); ++j) {
+        const Rect &a = written[i].place, &b = written[j].place;
+        const bool over =
+            a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
+        CAPTURE(size.width, size.height, percent, name_of(shown), written[i].text, written[j].text);
+        CHECK_FALSE(over);
+      }
+  }
+}
+
+TEST_CASE("no room is left empty in Kinds while rows of it are hidden") {
+  struct Size {
+    float width, height;
+  };
+  auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{640, 720},
+                       Size{700, 1200}, Size{1600, 900}, Size{1920, 1080}, Size{3840, 2160});
+  auto percent = GENERATE(80, 100, 125, 150, 200);
+  Headless h(size.width, size.height);
+  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  static const std::map<int, View> at_minute{
+      {20, varrow_rim_view(20min)}, {72, varrow_rim_view(72min)}, {130, varrow_rim_view(130min)}};
+  View recorded = at_minute.at(GENERATE(20, 72, 130));
+  recorded.at_the_end.reset();
+  recorded.playback->end_beside = false;
+  focus_on(h.desk, RegionId::kinds);
+  for (bool all : {false, true})
+    for (const char* rock : {"", "dacite", "pumice"}) {
+      h.desk.kinds.all = all;
+      h.desk.chosen.rock = *rock ? std::optional<std::string>(rock) : std::nullopt;
+      h.frames(recorded, 3);
+      const Slot* slot = h.desk.layout.slot_of(RegionId::kinds);
+      REQUIRE(slot);
+      CAPTURE(size.width, size.height, percent, all, rock, h.desk.kinds.hidden);
+      const float empty = slot->area.bottom() - h.lowest_mark(slot->area);
+      constexpr float row = 23;
+      if (h.desk.kinds.hidden > 0) CHECK(empty < row * h.fonts.scale() + 2);
+    }
+}
+
+TEST_CASE("half a screen shows every kind of the exercise and what is not seen yet") {
+  View recorded = varrow_rim_view();
+  recorded.at_the_end.reset();
+  recorded.playback->end_beside = false;
+  const auto stands = [](const std::vector<std::string>& texts, std::string_view text) {
+    return std::ranges::any_of(
+        texts, [&](const std::string& each) { return each.find(text) != std::string::npos; });
+  };
+  {
+    Headless h(960, 1080);
+    h.frames(recorded, 2);
+    const auto texts = h.read_frame(recorded);
+    CHECK(h.desk.kinds.hidden == 0);
+    for (const char* text : {"Not seen yet", "Next rock is a new kind", "Call", "Ground", "Heard"})
+      CHECK(stands(texts, text));
+  }
+  // Larger type: Kinds is looked at, and the call stays.
+  Headless h(960, 1080);
+  h.fonts.build(*ImGui::GetIO().Fonts, 1.5F);
+  focus_on(h.desk, RegionId::kinds);
+  h.frames(recorded, 2);
+  const auto texts = h.read_frame(recorded);
+  for (const char* text :
+       {"Not seen yet", "next rock 1", "Why", "of 0:20 allotted", "delay 15 s", "at 2:09", "of 15"})
+    CHECK(stands(texts, text));
+}
+
+TEST_CASE("the sample that the arrows go to stands there with its whole checklist") {
+  Headless h;
+  const View recorded = varrow_rim_view();
+  focus_on(h.desk, RegionId::kinds);
+  h.desk.chosen.rock = "andesite";
+  h.frames(recorded, 2);
+  std::size_t seen = 0;
+  for (const auto& sample : recorded.picture->samples) {
+    if (sample.rock != "andesite" || sample.first > recorded.now) continue;
+    ++seen;
+    h.frame(recorded, {{GLFW_KEY_RIGHT, 0}});
+    h.frames(recorded, 2);
+    const std::string name = stonecall::plates::sample_name(sample);
+    REQUIRE(h.desk.chosen.sample == name);
+    const auto texts = h.read_frame(recorded);
+    CAPTURE(name, texts);
+    CHECK(std::ranges::find(texts, name) != texts.end());
+    for (const auto& item : stonecall::plates::checklist(sample, recorded.plan()))
+      CHECK(std::ranges::any_of(
+          texts, [&](const std::string& each) { return each.starts_with(item.what); }));
+  }
+  CHECK(seen > 3);
+}
+
+TEST_CASE("what is missing before leaving is said at the station, and no more on the way") {
+  const auto said_at = [](std::chrono::minutes elapsed) {
+    View recorded = varrow_rim_view(elapsed);
+    recorded.at_the_end.reset();
+    recorded.playback->end_beside = false;
+    Headless h;
+    h.frames(recorded, 2);
+    const auto texts = h.read_frame(recorded);
+    return std::ranges::find(texts, "Before leaving") != texts.end();
+  };
+  CHECK(said_at(125min));
+  CHECK_FALSE(said_at(130min));
 }
 
 TEST_CASE("no text is cut on the sheet of keys and on that of a line, at any size and scale") {
@@ -271,6 +403,29 @@ TEST_CASE("what is typed stays when the keyboard goes elsewhere") {
   h.frames(view, 3);
   CHECK(h.desk.entry.active);
   CHECK(h.desk.entry.typed == "half a sen");
+}
+
+TEST_CASE("typing goes on behind what was half typed, from the first letter on") {
+  Headless h;
+  View view = hallow_beck_view();
+  h.desk.entry.typed = "bag thirty one, ";  // restored
+  focus_on(h.desk, RegionId::entry);
+  while (awaits_field(h.desk)) h.frame(view);
+  h.type("half buried");
+  h.frames(view, 2);
+  CHECK(h.desk.entry.typed == "bag thirty one, half buried");
+
+  // Another field had the keyboard in between.
+  h.frame(view, {{GLFW_KEY_F, GLFW_MOD_CONTROL}});
+  h.frames(view, 2);
+  h.type("opal");
+  h.frames(view, 2);
+  REQUIRE(h.desk.heard.filter.search == "opal");
+  h.frame(view, {{GLFW_KEY_F7, 0}});
+  while (awaits_field(h.desk)) h.frame(view);
+  h.type(", fist size");
+  h.frames(view, 2);
+  CHECK(h.desk.entry.typed == "bag thirty one, half buried, fist size");
 }
 
 TEST_CASE("the arrows bring back lines said before, and the unfinished one") {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -60,6 +61,29 @@ class Headless {
   void point(float x, float y) { ImGui::GetIO().MousePos = {x, y}; }
   void hold(bool down) { ImGui::GetIO().MouseDown[0] = down; }
   void wheel(float notches) { ImGui::GetIO().MouseWheel = notches; }
+  /// The texts that one frame draws, in the order in which it draws them.
+  std::vector<Canvas::Written> written_in_frame(const View& view) {
+    std::vector<Canvas::Written> written;
+    desk.written = &written;
+    frame(view);
+    desk.written = nullptr;
+    return written;
+  }
+  std::vector<std::string> read_frame(const View& view) {
+    std::vector<std::string> texts;
+    for (Canvas::Written& each : written_in_frame(view)) texts.push_back(std::move(each.text));
+    return texts;
+  }
+  /// The lowest mark of the last frame within a part of the screen; its upper edge where there is
+  /// none.
+  float lowest_mark(const Rect& within) const {
+    float lowest = within.y;
+    const ImDrawData& drawn = *ImGui::GetDrawData();
+    for (int i = 0; i < drawn.CmdListsCount; ++i)
+      for (const ImDrawVert& at : drawn.CmdLists[i]->VtxBuffer)
+        if (within.contains(at.pos)) lowest = std::max(lowest, at.pos.y);
+    return lowest;
+  }
   std::size_t vertices() const {
     return static_cast<std::size_t>(ImGui::GetDrawData()->TotalVtxCount);
   }

@@ -346,6 +346,22 @@ TEST_CASE("a key goes from one line with something to decide to the next, and ba
   CHECK(h.desk.chosen.event == said[1]->id);
 }
 
+TEST_CASE("the key goes to what is in sight first, not to what nobody decided hours ago") {
+  using namespace stonecall::protocol;
+  const Sighting none{"scoria", false, {}};
+  std::vector<EventPtr> said = notes(400);
+  stonecall::desk::View view = view_at(said);
+  view.proposals = std::make_shared<const Proposals>(Proposals(
+      {{said[0]->id, {Proposal{{0, 4}, none}}}, {said[398]->id, {Proposal{{0, 4}, none}}}}));
+  Headless h;
+  focus_on(h.desk, RegionId::heard);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_N, 0}});
+  CHECK(h.desk.chosen.event == said[398]->id);
+  h.frame(view, {{GLFW_KEY_N, 0}});
+  CHECK(h.desk.chosen.event == said[0]->id);
+}
+
 TEST_CASE("what an amendment changed is told in words, not in the form it is sent in") {
   using namespace stonecall::protocol;
   const auto start = stonecall::protocol::Instant{} + 1h;

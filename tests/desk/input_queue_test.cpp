@@ -79,6 +79,18 @@ TEST_CASE("letters wait for a text field that is about to get the keyboard") {
   CHECK(f.frames == std::vector<std::string>{"a"});
 }
 
+TEST_CASE("a key that edits waits for the text field too, and so does what is typed after it") {
+  Frames f;
+  f.hold = true;
+  f.queue.add(Key{GLFW_KEY_BACKSPACE, 0, GLFW_PRESS, 0});
+  f.queue.add(Letter{'a'});
+  f.queue.give_frame([](Chord) { return nullptr; },
+                     [](const InputQueue::Input&) { FAIL("given too early"); }, true);
+  f.hold = false;
+  f.run();
+  CHECK(f.frames == std::vector<std::string>{"<", "a"});
+}
+
 TEST_CASE("the letter of a key that was a command is not typed") {
   InputQueue queue;
   queue.add(Key{GLFW_KEY_S, 0, GLFW_PRESS, 0});

@@ -24,7 +24,7 @@ Event said(std::uint32_t n) {
 
 std::vector<Event> left_in(const KeptPosts& kept) {
   std::vector<Event> events;
-  for (const auto& event : kept.left()) events.push_back(*event);
+  for (const auto& left : kept.left()) events.push_back(*left.event);
   return events;
 }
 
@@ -74,6 +74,89 @@ TEST_CASE("two desks at one machine do not mix up what they keep, and the next f
   kept.sync();
   CHECK(protocol::read_log_file(file.string())->events.size() == 2);
   CHECK_FALSE(std::filesystem::exists(file.string() + ".2"));
+}
+
+std::vector<std::string> exercises_in(const KeptPosts& kept) {
+  std::vector<std::string> exercises;
+  for (const auto& left : kept.left()) exercises.push_back(left.exercise);
+  return exercises;
+}
+
+constexpr const char* ridge = "Ridge, 2027-05-18T08:30:00+02:00";
+
+TEST_CASE("posts for one server are not found at another, which says where they wait") {
+  const Folder folder;
+  const auto here = kept_file(folder / "state", {"127.0.0.1", 7700});
+  const auto there = kept_file(folder / "state", {"Ridge.example", 7700, true});
+  CHECK(here == folder / "state" / "unsent" / "127.0.0.1_7700.jsonl");
+  CHECK(here != there);
+  CHECK(there == kept_file(folder / "state", {"ridge.example", 7700}));
+  CHECK(kept_file({}, {"127.0.0.1", 7700}).empty());
+  {
+    KeptPosts kept(there, "ridge.example:7700");
+    kept.add(said(1));
+    kept.add(said(2), ridge);
+    kept.add(said(3), ridge);
+    // That desk is there, and sends them itself.
+    CHECK(kept_elsewhere(here).empty());
+  }
+  {
+    KeptPosts kept(here, "127.0.0.1:7700");
+    CHECK(kept.left().empty());
+    kept.add(said(4));
+    CHECK(kept_elsewhere(here) ==
+          std::vector<KeptElsewhere>{{{"ridge.example:7700", ""}, 1, there},
+                                     {{"ridge.example:7700", ridge}, 2, there}});
+    kept.clear();
+  }
+  KeptPosts kept(there, "ridge.example:7700");
+  CHECK(left_in(kept) == std::vector{said(1), said(2), said(3)});
+  CHECK(exercises_in(kept) == std::vector<std::string>{"", ridge, ridge});
+}
+
+TEST_CASE("what was kept before each server had its own file is taken up, all of it") {
+  const Folder folder;
+  const auto before = folder / "unsent.jsonl";
+  const auto file = kept_file(folder.path(), {"127.0.0.1", 7700});
+  std::ofstream(before) << protocol::to_line(said(1)) << '\n';
+  std::ofstream(before.string() + ".2") << protocol::to_line(said(2)) << '\n';
+  {
+    KeptPosts kept(file, "127.0.0.1:7700");
+    kept.add(said(3), ridge);
+  }
+  {
+    KeptPosts kept(file, "127.0.0.1:7700", before);
+    CHECK(left_in(kept) == std::vector{said(3), said(1), said(2)});
+    CHECK(exercises_in(kept) == std::vector<std::string>{ridge, "", ""});
+  }
+  CHECK_FALSE(std::filesystem::exists(before));
+  CHECK_FALSE(std::filesystem::exists(before.string() + ".2"));
+  // The desk was killed before they went out.
+  KeptPosts kept(file, "127.0.0.1:7700", before);
+  CHECK(left_in(kept) == std::vector{said(3), said(1), said(2)});
+  CHECK(exercises_in(kept) == std::vector<std::string>{ridge, "", ""});
+}
+
+TEST_CASE("what is set aside for another exercise is left by no clearing") {
+  const Folder folder;
+  const auto file = folder / "127.0.0.1_7700.jsonl";
+  {
+    KeptPosts kept(file, "127.0.0.1:7700");
+    kept.add(said(1));
+    kept.add(said(2), ridge);
+    const KeptPosts::Left two{std::make_shared<const Event>(said(2)), ridge};
+    CHECK(kept.set_aside({two}));
+    kept.clear();
+  }
+  CHECK_FALSE(std::filesystem::exists(file));
+  {
+    KeptPosts kept(file, "127.0.0.1:7700");
+    CHECK(left_in(kept) == std::vector{said(2)});
+    CHECK(exercises_in(kept) == std::vector<std::string>{ridge});
+  }
+  CHECK_FALSE(std::filesystem::exists(kept_aside(file)));
+  KeptPosts nowhere(std::filesystem::path{});
+  CHECK_FALSE(nowhere.set_aside({{std::make_shared<const Event>(said(1)), ridge}}));
 }
 
 TEST_CASE("half a line, or a line of anything else, costs no other post") {

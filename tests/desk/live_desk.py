@@ -20,6 +20,7 @@ import sys
 import tempfile
 import time
 import urllib.request
+import uuid
 
 SCRIBE, FIELD = "WREN", "FIELD-1"
 PATIENCE = 60  # how long to look before it is said that something does not happen
@@ -52,6 +53,11 @@ def until(what, look):
         time.sleep(0.05)
     print("ok:", what, flush=True)
     return found
+
+
+def unsent_note(text):
+    now = datetime.datetime.now(datetime.timezone.utc).isoformat(timespec="milliseconds")
+    return json.dumps({"id": str(uuid.uuid4()), "at": now, "from": SCRIBE, "kind": "voice_note", "text": text}) + "\n"
 
 
 class Server:
@@ -213,33 +219,37 @@ def sit(program, server, home, screen):
     require(len(server.events(kind="voice_note")) == 3, "what was not sent by Enter was not sent")
 
     with desk_at(program, home, server.port) as desk:
-        until("the desk is found again in the theme it was left in", screen.is_dark)
-        desk.press("End")
-        desk.type(" buried")
+        desk.type(" buried")  # at once, before it is drawn
         desk.press("Return")
-        until("with the words in its line that were half typed",
+        until("the desk is found again with the words in its line that were half typed, and goes on behind them",
               lambda: server.events(kind="voice_note", text="bag thirty three, half buried"))
+        until("in the theme it was left in", screen.is_dark)
         server.kill()
         last = "bag thirty four, basalt"
         desk.press("F7")
         desk.type(last)
         desk.press("Return")
-        kept = home / "state" / "stonecall" / "unsent.jsonl"
+        kept = home / "state" / "stonecall" / "unsent" / f"127.0.0.1_{server.port}.jsonl"
         until("a note that nobody can take is on the disk", lambda: kept.exists() and last in kept.read_text())
         desk.type("and half a")
         until("so is what is half typed", lambda: json.loads(settings.read_text())["draft"] == "and half a")
         desk.process.kill()
+    # As desks kept them for whatever server, and one for another.
+    before, elsewhere = home / "state" / "stonecall" / "unsent.jsonl", kept.with_name("ridge.example_7700.jsonl")
+    before.write_text(unsent_note("kept by an older desk"))
+    elsewhere.write_text(unsent_note("meant for the ridge"))
     server.start()
     with desk_at(program, home, server.port) as desk:
+        until("a note that an older desk kept goes out", lambda: server.events(kind="voice_note", text="kept by an older desk"))
         until("the note goes out though the desk was killed too", lambda: server.events(kind="voice_note", text=last))
-        until("the desk is there", screen.is_dark)
-        desk.press("End")
         desk.type(" line")
         desk.press("Return")
         until("and the words stand in the line again", lambda: server.events(kind="voice_note", text="and half a line"))
         desk.leave()
     require(len(server.events(kind="voice_note", text=last)) == 1, "once")
-    require(not kept.exists(), "and is kept no longer")
+    require(not kept.exists() and not before.exists(), "and is kept no longer")
+    require("meant for the ridge" in elsewhere.read_text(), "what is meant for another server stays where it is")
+    require(not server.events(kind="voice_note", text="meant for the ridge"), "and does not come to this one")
     require(json.loads(settings.read_text())["draft"] == "", "once sent they are not kept")
 
 

@@ -160,6 +160,54 @@ TEST_CASE("what could not go out before the desk was left goes out the next time
   CHECK_FALSE(std::filesystem::exists(unsent));
 }
 
+TEST_CASE("what was meant for one exercise is not posted to another at the same address") {
+  const Folder folder;
+  const auto unsent = folder / "unsent" / "server.jsonl";
+  auto ridge = stonecall::test::small_plan(), gully = ridge;
+  ridge.name = "Ridge";
+  gully.name = "Gully";
+  const auto started = [&](const std::string& store, std::uint16_t at) {
+    return std::make_unique<Program>("--store " + (folder / store).string() +
+                                     " --listen 127.0.0.1:" + std::to_string(at));
+  };
+  auto server = started("ridge", 0);
+  const std::uint16_t port = server->port();
+  EventPtr said;
+  {
+    Watched desk(port, unsent, ridge);
+    desk.when([](const View& v) { return v.plan() && all_stored(v); });
+    server->signal(SIGKILL);
+    server->wait();
+    desk.when(Kind::lost);
+    said = desk.say("Bag thirty one, basalt, on the ridge.");
+    desk.when([](const View& v) { return v.link.waiting == 1; });
+  }
+  server = started("gully", port);
+  {
+    Watched desk(port, unsent, gully);
+    auto view = desk.when([](const View& v) {
+      return v.plan() && all_stored(v) && !v.link.elsewhere.empty() && v.link.waiting == 0;
+    });
+    CHECK(view->plan()->name == "Gully");
+    REQUIRE(view->link.elsewhere.size() == 1);
+    const auto& kept = view->link.elsewhere.front();
+    CHECK(kept.posts == 1);
+    CHECK(kept.meant_for.exercise == name_of_exercise(ridge));
+    CHECK(std::filesystem::exists(kept.file));
+    desk.say("In the gully.");
+    desk.when([](const View& v) { return heard(v) == 2 && all_stored(v) && v.link.waiting == 0; });
+    CHECK(times_stored(port, said) == 0);
+  }
+  server->signal(SIGKILL);
+  server->wait();
+  server = started("ridge", port);
+  Watched desk(port, unsent);
+  auto view = desk.when(
+      [](const View& v) { return heard(v) == 2 && all_stored(v) && v.link.waiting == 0; });
+  CHECK(view->link.elsewhere.empty());
+  CHECK(times_stored(port, said) == 1);
+}
+
 TEST_CASE("a plan opened with the desk is given to an exercise that has none, once") {
   const Folder folder;
   const Program server("--store " + (folder / "store").string());

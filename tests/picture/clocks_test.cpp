@@ -75,6 +75,19 @@ TEST_CASE("the last word from the field is not the back room's own") {
   CHECK_FALSE(picture::last_word(*picture::fold(std::vector{events[0], events[2]})));
 }
 
+TEST_CASE("what is done at a desk that the plan does not name is no word from the field") {
+  std::vector events{shared(1, 0, PlanGiven{test::small_plan()}, "BASE"),
+                     shared(2, 5, VoiceNote{"at the ford", {}, {}}, "FIELD-2"),
+                     shared(3, 8, Remark{"look at this later", {}, true}, "WREN"),
+                     shared(4, 9, Call{}, "WREN"), shared(5, 10, Retract{test::id(4), {}}, "WREN")};
+  CHECK(picture::last_word(*picture::fold(events)) == clock(5).instant);
+  // What the field said, typed by a scribe, is one; and so is a remark of the field.
+  events.push_back(shared(6, 12, VoiceNote{"bag thirty one", {}, {}}, "WREN"));
+  CHECK(picture::last_word(*picture::fold(events)) == clock(12).instant);
+  events.push_back(shared(7, 14, Remark{"cold up here", {}, {}}, "FIELD-2"));
+  CHECK(picture::last_word(*picture::fold(events)) == clock(14).instant);
+}
+
 TEST_CASE("words that came much later than the link's delay mark an outage") {
   const std::vector events{received_late(1, 1, 1.2), received_late(2, 10, 16),
                            received_late(3, 12, 16.1), received_late(4, 20, 20.3),
