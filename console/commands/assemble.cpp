@@ -307,7 +307,7 @@ class Assembly {
     std::vector<EventPtr> readings;
     for (auto& proposal : proposals) {
       if (proposal.sureness < options_.sure) continue;
-      const auto accept = [&](protocol::Fact& fact) {
+      const auto accept = [&](protocol::Fact fact) {
         Event made;
         made.at = event.at;
         made.from = picture.plan ? picture.plan->base.station : "BASE";
@@ -320,8 +320,7 @@ class Assembly {
         made.id = id_of(to_json(made).dump());
         readings.push_back(std::make_shared<const Event>(std::move(made)));
       };
-      accept(proposal.fact);
-      for (protocol::Fact& each : proposal.also) accept(each);
+      for (protocol::Fact& each : reading::facts_of(proposal)) accept(std::move(each));
     }
     return readings;
   }

@@ -62,7 +62,8 @@ std::vector<desk::Proposal> proposals(std::string_view text, const picture::Pict
   static const Speech speech;
   std::vector<desk::Proposal> all;
   for (auto& each : speech.read(text, picture, now))
-    all.push_back({each.words, std::move(each.fact), each.sureness, std::move(each.also)});
+    all.push_back({each.words, std::move(each.fact), each.sureness, std::move(each.also),
+                   std::move(each.also_amends)});
   return all;
 }
 

@@ -520,6 +520,9 @@ void decide(const Uuid& note, const Proposal& proposal, Outcome outcome, Command
   };
   post(proposal.fact);
   for (const protocol::Fact& each : proposal.also) post(each);
+  if (const auto* amend = std::get_if<protocol::Amend>(&proposal.fact))
+    for (const Uuid& target : proposal.also_amends)
+      post(protocol::Amend{target, amend->changes, amend->why});
 }
 
 bool passes(const HeardFilter& filter, const HeardLine& line, const Picture& picture) {

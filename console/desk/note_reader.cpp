@@ -3,8 +3,9 @@
 namespace stonecall::desk {
 namespace {
 
-constexpr std::size_t at_a_time = 256;  // notes between two looks at what is wanted
-constexpr std::size_t at_first = 32;    // about what is in sight
+constexpr std::size_t at_a_time = 256;    // notes between two looks at what is wanted
+constexpr std::size_t at_first = 32;      // about what is in sight
+constexpr std::size_t newest_again = 16;  // notes that somebody may be deciding on
 
 }  // namespace
 
@@ -66,16 +67,20 @@ void NoteReader::settle(std::size_t newest) const {
 void NoteReader::work(std::stop_token stop) {
   // What was read of each note, to tell an amended text from one that is known.
   std::unordered_map<protocol::Uuid, std::size_t, boost::hash<protocol::Uuid>> known;
+  std::weak_ptr<const picture::Picture> last;
   std::unique_lock lock(mutex_);
   while (changed_.wait(lock, stop, [&] { return waiting_ != nullptr; })) {
     const picture::PicturePtr picture = std::exchange(waiting_, nullptr);
+    const bool another = last.lock() != picture;
+    last = picture;
     busy_ = true;
     gone_through_ = 0;
     std::size_t line = picture->heard.size();
     while (line > 0 && !waiting_ && !stop.stop_requested()) {
+      const std::size_t seen = gone_through_;
       lock.unlock();
       Proposals::Made made;
-      const std::size_t enough = gone_through_ == 0 ? at_first : at_a_time;
+      const std::size_t enough = seen == 0 ? at_first : at_a_time;
       std::size_t passed = 0;
       for (std::size_t read = 0; line > 0 && read < enough;) {
         const protocol::Event& event = *picture->heard[--line].event;
@@ -84,12 +89,17 @@ void NoteReader::work(std::stop_token stop) {
         ++passed;
         const std::size_t text = std::hash<std::string>{}(note->text);
         auto [place, fresh] = known.try_emplace(event.id, text);
-        if (!fresh && place->second == text) continue;
+        const bool open =
+            another && seen + passed <= newest_again && picture->heard[line].readings.empty();
+        if (!fresh && place->second == text && !open) continue;
         place->second = text;
         ++read;
         auto proposals = read_(event, picture);
-        // An amended note may state nothing any more.
-        if (!proposals.empty() || !fresh) made.emplace(event.id, std::move(proposals));
+        // A note that is read again may state nothing any more, or the same.
+        const auto before = this->proposals();
+        const auto* held = before->find(event.id);
+        if (held ? *held != proposals : !proposals.empty())
+          made.emplace(event.id, std::move(proposals));
       }
       const bool any = !made.empty();
       auto grown =

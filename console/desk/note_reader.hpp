@@ -11,8 +11,10 @@
 
 namespace stonecall::desk {
 
-/// Reads the notes of pictures into proposals beside, on a thread of its own: each note once (again
-/// only where its text was amended), the newest first, so that a long log is shown at once.
+/// Reads the notes of pictures into proposals beside, on a thread of its own: each note once, the
+/// newest first, so that a long log is shown at once. A note is read again where its text was
+/// amended, and while it is among the newest and nothing of it was decided: what is accepted of the
+/// notes before it may change what it states.
 class NoteReader {
  public:
   using Read =

@@ -1,5 +1,6 @@
 #include "console/desk/settings.hpp"
 
+#include <cstdint>
 #include <cstdlib>
 #include <fstream>
 
@@ -25,8 +26,14 @@ T member(const json& in, const char* name, T otherwise) {
     return found->is_number_integer() ? found->get<T>() : otherwise;
 }
 
-int within(int value, int least, int most, int otherwise) {
-  return value >= least && value <= most ? value : otherwise;
+/// A whole number of the file, as it stands there: one that no int holds is not cut down to one.
+int within(const json& in, const char* name, int least, int most, int otherwise) {
+  const auto value = member<std::int64_t>(in, name, otherwise);
+  return value >= least && value <= most ? static_cast<int>(value) : otherwise;
+}
+
+bool is_on(const json& in, const char* name) {
+  return member<std::int64_t>(in, name, 0) == 1;
 }
 
 }  // namespace
@@ -54,18 +61,17 @@ Settings load_settings(const fs::path& file) {
   }
   Settings s;
   s.theme = theme_named(member<std::string>(read, "theme", "paper")).value_or(otherwise.theme);
-  s.scale_percent = within(member(read, "scale_percent", otherwise.scale_percent), 80, 200,
-                           otherwise.scale_percent);
+  s.scale_percent = within(read, "scale_percent", 80, 200, otherwise.scale_percent);
   std::string time = member<std::string>(read, "time", "elapsed");
   for (TimeMode mode : {TimeMode::elapsed, TimeMode::local, TimeMode::utc})
     if (time == words(mode)) s.time_mode = mode;
-  s.width = within(member(read, "width", otherwise.width), 640, 16384, otherwise.width);
-  s.height = within(member(read, "height", otherwise.height), 400, 16384, otherwise.height);
+  s.width = within(read, "width", 640, 16384, otherwise.width);
+  s.height = within(read, "height", 400, 16384, otherwise.height);
   s.filter.show =
-      static_cast<HeardFilter::Show>(within(member(read, "show", 0), 0, HeardFilter::kinds - 1, 0));
-  s.accept_sure = member(read, "accept_sure", 0) == 1;
-  s.kinds_whole = member(read, "kinds_whole", 0) == 1;
-  s.kinds_all = member(read, "kinds_all", 0) == 1;
+      static_cast<HeardFilter::Show>(within(read, "show", 0, HeardFilter::kinds - 1, 0));
+  s.accept_sure = is_on(read, "accept_sure");
+  s.kinds_whole = is_on(read, "kinds_whole");
+  s.kinds_all = is_on(read, "kinds_all");
   s.filter.speaker = member<std::string>(read, "speaker", "");
   s.filter.station = member<std::string>(read, "station", "");
   s.draft = member<std::string>(read, "draft", "");

@@ -63,9 +63,11 @@ struct Playback {
 struct Proposal {
   protocol::Words words;  ///< where in the note's text
   protocol::Fact fact;
-  double sureness = 0;  ///< 0–1; our own ranking, not a frequency
-  /// Decided with `fact`: the same correction of the other statements it has to reach.
-  std::vector<protocol::Fact> also = {};
+  double sureness = 0;                    ///< 0–1; our own ranking, not a frequency
+  std::vector<protocol::Fact> also = {};  ///< decided with `fact`
+  /// Where `fact` amends a statement: the others that the same amendment has to reach.
+  std::vector<protocol::Uuid> also_amends = {};
+  bool operator==(const Proposal&) const = default;
 };
 
 /// Proposals by note. Immutable: a larger one shares what it holds with the smaller.

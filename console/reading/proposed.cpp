@@ -103,10 +103,10 @@ class Joiner {
   }
 
   void propose(const Proposal& from, protocol::Fact fact) {
-    done_.push_back({{from.words.begin, from.words.end}, std::move(fact), from.sureness, {}});
+    done_.push_back({{from.words.begin, from.words.end}, std::move(fact), from.sureness, {}, {}});
   }
   void propose(const Part& part, protocol::Fact fact) {
-    done_.push_back({part.words, std::move(fact), part.sureness, {}});
+    done_.push_back({part.words, std::move(fact), part.sureness, {}, {}});
   }
 
   /// The sample that a note without a number speaks of: the one just picked up is new, else the
@@ -195,7 +195,7 @@ class Joiner {
     const char* member = fact.what == Changed::bag    ? "bag"
                          : fact.what == Changed::rock ? "rock"
                                                       : "number";
-    std::vector<protocol::Fact> amends;
+    std::vector<protocol::Uuid> amends;
     const auto known =
         context_.statements ? context_.statements : std::make_shared<const Statements>(picture_);
     for (const auto& said : known->about(number)) {
@@ -207,12 +207,11 @@ class Joiner {
       // A number stands in each statement about the sample; a bag or a rock in the last one that
       // gave it.
       if (fact.what != Changed::sample_number) amends.clear();
-      amends.push_back(protocol::Amend{said.id, Json{{member, fact.to}}, std::string(text_)});
+      amends.push_back(said.id);
     }
     if (amends.empty()) return;
-    propose(from, std::move(amends.front()));
-    amends.erase(amends.begin());
-    done_.back().also = std::move(amends);
+    propose(from, protocol::Amend{amends.front(), Json{{member, fact.to}}, std::string(text_)});
+    done_.back().also_amends.assign(amends.begin() + 1, amends.end());
   }
 
   void put_right_station(const PutRight& fact, const Proposal& from) {
@@ -335,6 +334,15 @@ class Joiner {
 };
 
 }  // namespace
+
+std::vector<protocol::Fact> facts_of(const Proposed& proposed) {
+  std::vector<protocol::Fact> facts{proposed.fact};
+  facts.insert(facts.end(), proposed.also.begin(), proposed.also.end());
+  if (const auto* amend = std::get_if<protocol::Amend>(&proposed.fact))
+    for (const auto& target : proposed.also_amends)
+      facts.push_back(protocol::Amend{target, amend->changes, amend->why});
+  return facts;
+}
 
 Vocabulary vocabulary_of(const protocol::Plan& plan) {
   Vocabulary vocabulary;

@@ -22,10 +22,16 @@ struct Proposed {
       words;  ///< bytes of the note's text, from the first to the last word that it was read from
   protocol::Fact fact;
   double sureness = 1;  ///< of the least sure part, 0–1
-  /// Stands or falls with `fact`: the same correction of the other statements it has to reach.
+  /// Stands or falls with `fact`.
   std::vector<protocol::Fact> also = {};
+  /// Where `fact` amends a statement: the other statements that the same amendment has to reach.
+  /// Their ids alone, for there may be hundreds.
+  std::vector<protocol::Uuid> also_amends = {};
   bool operator==(const Proposed&) const = default;
 };
+
+/// All that is decided with one key: `fact`, `also`, and `fact` for each of `also_amends`.
+std::vector<protocol::Fact> facts_of(const Proposed& proposed);
 
 /// Vocabulary of a plan: its rock kinds, its stations and its base with their spoken names.
 Vocabulary vocabulary_of(const protocol::Plan& plan);

@@ -1,6 +1,8 @@
 // How long the desk takes to open a recorded log, to go to any time of it, and what it then needs
 // in memory and at rest; and how that grows with the log. Run by hand:
-// desk_open [--notes] [EVENTS…]; --notes: how long the reading of the notes beside takes, alone.
+// desk_open [--notes|--contradicting] [EVENTS…]; --notes: how long the reading of the notes beside
+// takes, alone; --contradicting: a log that tells the same samples again and again, otherwise each
+// time. desk_open LOG: that log, in this process, as a profiler of the heap wants it.
 // Each size is measured in a process of its own, from a file.
 // OpenGL is excluded: the frame is built, not painted.
 
@@ -189,8 +191,15 @@ void apart(Work&& work) {
 
 int main(int argc, char** argv) {
   std::vector<std::size_t> sizes;
-  const bool notes_alone = argc > 1 && std::string_view(argv[1]) == "--notes";
-  for (int i = notes_alone ? 2 : 1; i < argc; ++i)
+  const std::string_view option = argc > 1 && argv[1][0] == '-' ? argv[1] : "";
+  const bool notes_alone = option == "--notes";
+  const auto copies = option == "--contradicting" ? benchmarks::Copies::same_samples_otherwise
+                                                  : benchmarks::Copies::other_samples;
+  if (argc == 2 && std::filesystem::is_regular_file(argv[1])) {
+    measure(argv[1], 0);
+    return 0;
+  }
+  for (int i = option.empty() ? 1 : 2; i < argc; ++i)
     sizes.push_back(std::strtoull(argv[i], nullptr, 10));
   if (sizes.empty()) sizes = {1'000, 10'000, 100'000, 1'000'000};
   if (notes_alone)
@@ -212,7 +221,7 @@ int main(int argc, char** argv) {
       const auto recorded = protocol::read_log_file(STONECALL_REPLAY_LOGS "/varrow_rim.jsonl");
       if (!recorded) std::_Exit(2);
       std::ofstream out(path, std::ios::binary);
-      for (const auto& event : benchmarks::repeated_at_random(recorded->events, count))
+      for (const auto& event : benchmarks::repeated_at_random(recorded->events, count, copies))
         out << protocol::to_line(event) << '\n';
     });
     apart([&] { notes_alone ? measure_notes(path) : measure(path, count); });

@@ -22,11 +22,23 @@ inline void rename_samples(protocol::Event& event, std::size_t copy) {
   }
 }
 
+/// What is said of a sample is said again of the same one with each copy, otherwise each time.
+inline void contradict_samples(protocol::Event& event, std::size_t copy) {
+  if (auto* taken = std::get_if<protocol::SampleTaken>(&event.body)) {
+    if (taken->bag) taken->bag.change() += "/" + std::to_string(copy);
+    if (taken->rock) taken->rock.change() = copy % 2 == 0 ? "granite" : "schist";
+    taken->size_mm = 60.0 + static_cast<double>(copy);
+  }
+}
+
+enum class Copies { other_samples, same_samples_otherwise };
+
 /// The log's plan and then its field events (notes, movements, samples, photographs, counts,
 /// shares, sightings, questions), drawn at random with ids and samples of their own, `count` events
 /// in all, in the order in which they were received.
 inline std::vector<protocol::Event> repeated_at_random(
-    const std::vector<protocol::EventPtr>& recorded, std::size_t count) {
+    const std::vector<protocol::EventPtr>& recorded, std::size_t count,
+    Copies copies_tell_of = Copies::other_samples) {
   using namespace protocol;
   std::vector<const Event*> field;
   std::vector<std::size_t> copies;
@@ -49,7 +61,10 @@ inline std::vector<protocol::Event> repeated_at_random(
   while (made.size() < count) {
     const std::size_t drawn = any(random);
     Event each = *field[drawn];
-    rename_samples(each, copies[drawn]++);
+    if (copies_tell_of == Copies::other_samples)
+      rename_samples(each, copies[drawn]++);
+    else
+      contradict_samples(each, copies[drawn]++);
     for (std::size_t i = 0; i < each.id.size(); i += 8) {
       const std::uint64_t bits = random();
       for (std::size_t j = 0; j < 8; ++j)

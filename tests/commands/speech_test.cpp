@@ -40,9 +40,7 @@ class Loop {
   /// Decides what the last note is proposed to state.
   void decide(const std::vector<reading::Proposed>& proposals, protocol::Outcome outcome) {
     for (const auto& proposal : proposals) {
-      std::vector<protocol::Fact> facts{proposal.fact};
-      facts.insert(facts.end(), proposal.also.begin(), proposal.also.end());
-      for (const auto& fact : facts) {
+      for (const auto& fact : reading::facts_of(proposal)) {
         protocol::Reading made;
         made.note = note_->id;
         made.fact = fact;

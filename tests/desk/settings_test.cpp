@@ -55,6 +55,15 @@ TEST_CASE("a single value out of range falls back alone") {
   CHECK(settings.width == Settings{}.width);
 }
 
+TEST_CASE("a number that is too large for its place is not cut down to one that fits") {
+  Folder folder;
+  fs::path file = folder.path / "desk.json";
+  // Each 2^32 more than one that would do, and one that no 64 bits hold with a sign.
+  std::ofstream(file) << R"({"scale_percent":4294967416,"width":4294968576,"show":4294967297,
+                             "accept_sure":4294967297,"height":18446744073709551615})";
+  CHECK(load_settings(file) == Settings{});
+}
+
 TEST_CASE("no settings file is no fault") {
   CHECK(load_settings("/nonexistent/desk.json") == Settings{});
 }

@@ -161,7 +161,7 @@ TEST_CASE(
       if (all.empty())
         all.push_back({{0, 12}, amend, 0.9});
       else
-        all[0].also.push_back(amend);
+        all[0].also_amends.push_back(line.event->id);
     }
     return all;
   };

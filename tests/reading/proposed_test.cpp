@@ -198,13 +198,29 @@ TEST_CASE("a field number put right is one proposal for each statement about the
                                      taken(4, 40, "8", "33", "marble")};  // taken after the note
   const auto proposals = heard("Correction, that was sample nine.", events);
   REQUIRE(proposals.size() == 1);
-  REQUIRE(proposals[0].also.size() == 1);
-  const auto& first = std::get<protocol::Amend>(proposals[0].fact);
-  const auto& second = std::get<protocol::Amend>(proposals[0].also[0]);
+  const auto facts = facts_of(proposals[0]);
+  REQUIRE(facts.size() == 2);
+  const auto& first = std::get<protocol::Amend>(facts[0]);
+  const auto& second = std::get<protocol::Amend>(facts[1]);
   CHECK(first.target == id(2));
   CHECK(second.target == id(3));
   CHECK(first.changes == protocol::Json{{"number", "9"}});
   CHECK(second.changes == first.changes);
+}
+
+TEST_CASE("a field number put right in hundreds of statements is one fact, and ids of the others") {
+  std::vector<EventPtr> events{plan()};
+  for (std::uint32_t n = 2; n < 302; ++n) events.push_back(taken(n, n / 30.0, "8", "", ""));
+  const auto proposals = heard("Correction, that was sample nine.", events);
+  REQUIRE(proposals.size() == 1);
+  CHECK(proposals[0].also.empty());
+  CHECK(proposals[0].also_amends.size() == 299);
+  const auto facts = facts_of(proposals[0]);
+  REQUIRE(facts.size() == 300);
+  std::set<protocol::Uuid> targets;
+  for (const auto& fact : facts) targets.insert(std::get<protocol::Amend>(fact).target);
+  CHECK(targets.size() == 300);
+  CHECK(std::get<protocol::Amend>(facts[299]).why == "Correction, that was sample nine.");
 }
 
 TEST_CASE(

@@ -51,18 +51,20 @@ void variety_row(Table& table, const std::string& name, const std::string& stati
 Markup variety(const Debrief& debrief) {
   Table table(
       "How varied the ground is: so many equally common kinds would be as varied (Hill numbers; "
-      "Hill 1973). The more weight the common kinds get, the fewer: far fewer for q = 2 than for "
-      "q = 0 means that a few kinds are most of the ground. Beside what was counted the ground, "
-      "kinds not met included (Chao & Jost 2015), with its 90 % interval: of q = 0 Chao1, which is "
-      "“at least”; of the others by a bootstrap of the looks (Chao et al. 2014) that draws them as "
-      "patchy as they were. Chosen samples are not in it.",
-      {{"Place"},
+      "Hill 1973). q = 0 takes all kinds alike, q = 1 each by how common it is, q = 2 the "
+      "commonest "
+      "foremost: far fewer for q = 2 than for q = 0 means that a few kinds are most of the ground. "
+      "Beside what was counted stands the ground, kinds not met included (Chao & Jost 2015), with "
+      "its 90 % interval: of q = 0 Chao1, which is “at least”; of the others by a bootstrap of the "
+      "looks (Chao et al. 2014) that draws them as patchy as they were. Chosen samples are not in "
+      "it.",
+      {{"Place", false, true},
        {"Counted by kind", true},
-       {"All kinds alike (q = 0)", true},
+       {"q\u00A0=\u00A00", true},
        {"Ground, at least", true},
-       {"By how common (q = 1)", true},
+       {"q\u00A0=\u00A01", true},
        {"Ground", true},
-       {"Commonest foremost (q = 2)", true},
+       {"q\u00A0=\u00A02", true},
        {"Ground", true}});
   for (const Stop& stop : debrief.stops) variety_row(table, stop.station, stop.station, debrief);
   variety_row(table, "Whole exercise", "", debrief);
