@@ -33,8 +33,9 @@ struct Figure {
   std::string beside;  ///< what it is measured against
   bool act = false;    ///< wants action: rust
   std::string tip;
-  bool late = false;              ///< no longer current: soft ink
-  std::string brief = {};         ///< the label where the whole one has no room
+  bool late = false;           ///< no longer current: soft ink
+  std::string brief = {};      ///< the label where the whole one has no room
+  std::string deferring = {};  ///< in place of `beside`, where the label does not say who decides
   std::string beside_brief = {};  ///< what it is measured against, in as few words as say it
 };
 
@@ -81,7 +82,9 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
       const advise::TurnBack& t = *a->turn_back;
       Milliseconds left = t.latest_departure - elapsed;
       departure.value = span_text(left);
-      departure.beside_brief = "at " + clock.minutes(clock.start.instant + t.latest_departure);
+      const std::string latest = clock.minutes(clock.start.instant + t.latest_departure);
+      departure.beside_brief = "at " + latest;
+      departure.deferring = latest + ", leader decides";
       departure.beside = fmt::format("{}, return {} + {:.0f} %", departure.beside_brief,
                                      minutes_text(t.walk_minutes), t.margin_percent);
       departure.act = left < 10min;
@@ -140,9 +143,14 @@ void draw_figures(const View& view, Canvas& canvas, float top, bool words_below)
     // A station's name is shortened before it is left out.
     const float at_most = i == 0 ? room * 1.4F : room;
     if (!f.brief.empty() && canvas.fonts().width(label_font, label) > at_most) label = f.brief;
-    if (!f.tip.empty() &&
-        canvas.fonts().width(label_font, label + ": the field leader decides") <= room)
-      label += ": the field leader decides";
+    // Who decides is said as long as there is any room for it.
+    bool deferred = f.tip.empty();
+    for (const std::string& whole : {label + ": the field leader decides",
+                                     label + ": leader decides", f.brief + ": leader decides"}) {
+      if (deferred || canvas.fonts().width(label_font, whole) > room) continue;
+      label = whole;
+      deferred = true;
+    }
     canvas.text({x, label_baseline}, label_font, Ink::soft,
                 ellipsis(canvas.fonts(), label_font, label, room));
     Ink ink = f.late ? Ink::soft : f.act ? Ink::rust : Ink::ink;
@@ -162,7 +170,8 @@ void draw_figures(const View& view, Canvas& canvas, float top, bool words_below)
       const auto fits = [&](const std::string& words) {
         return canvas.fonts().width(label_font, words) <= room;
       };
-      const std::string& words = fits(f.beside) ? f.beside : f.beside_brief;
+      std::string words = fits(f.beside) ? f.beside : f.beside_brief;
+      if (!deferred && fits(f.deferring)) words = f.deferring;
       if (fits(words))
         canvas.text({x, figure_baseline + canvas.px(18)}, label_font, beside_ink, words);
     } else if (!f.beside.empty() && beside_room > canvas.px(44)) {

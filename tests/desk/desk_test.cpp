@@ -128,6 +128,26 @@ TEST_CASE("in Hours and in the headings no text lies over another, however small
   }
 }
 
+TEST_CASE(
+    "that the leader decides stands with the time of departure, down to a third of a screen") {
+  struct Size {
+    float width, height;
+  };
+  auto size =
+      GENERATE(Size{1280, 720}, Size{960, 1080}, Size{640, 720}, Size{1600, 900}, Size{3840, 2160});
+  auto percent = GENERATE(80, 100, 125, 150, 200);
+  if (size.width * 100 / static_cast<float>(percent) < 600) return;
+  Headless h(size.width, size.height);
+  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  static const View recorded = varrow_rim_view();
+  h.frames(recorded, 2);
+  const auto texts = h.read_frame(recorded);
+  CAPTURE(size.width, size.height, percent);
+  CHECK(std::ranges::any_of(texts, [](const std::string& text) {
+    return text.find("leader decides") != std::string::npos;
+  }));
+}
+
 TEST_CASE("no room is left empty in Kinds while rows of it are hidden") {
   struct Size {
     float width, height;
