@@ -85,7 +85,7 @@ struct StoreOptions {
   std::size_t waiting_bytes = 64 * 1024 * 1024;  ///< the same, in bytes of JSON
   std::size_t page_bytes = 128 * 1024;  ///< a page of on_commit ends once it holds this much
   int checkpoint_pages =
-      1'000;  ///< of SQLite's write-ahead log, after which it is copied into the file
+      4'000;  ///< of SQLite's write-ahead log, after which it is copied into the file
   /// A pause in the posts, after which what was said is put into the search index.
   std::chrono::milliseconds index_after{2};
   /// A store that could not be opened for writing is tried again with a post, but not sooner.

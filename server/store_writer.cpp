@@ -25,7 +25,7 @@ constexpr Sequence index_far_behind = 200'000;
 // the next.
 constexpr int quick_commits_in_a_row = 16;
 constexpr std::size_t few_posts = 2;
-constexpr int laid_out_pages = 1'000;  // 4 MB
+constexpr int laid_out_pages = 4'000;  // 16 MB
 constexpr auto for_ever = std::chrono::hours(1);
 constexpr auto look_for_files_after = std::chrono::milliseconds(100);
 
