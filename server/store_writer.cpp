@@ -20,7 +20,7 @@ constexpr auto index_again_after = std::chrono::seconds(1);
 // What was said is indexed when there is nothing else to do for a moment, some at a time, since a
 // post waits for it; under a load without pauses only once it is far behind.
 constexpr std::size_t index_at_once = 64;
-constexpr Sequence index_far_behind = 200'000;
+constexpr Sequence index_far_behind = 1'000'000;
 // Single posts are committed where they come from; many are better committed beside the reading of
 // the next.
 constexpr int quick_commits_in_a_row = 16;

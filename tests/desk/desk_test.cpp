@@ -199,8 +199,8 @@ TEST_CASE("half a screen shows every kind of the exercise and what is not seen y
   focus_on(h.desk, RegionId::kinds);
   h.frames(recorded, 2);
   const auto texts = h.read_frame(recorded);
-  for (const char* text :
-       {"Not seen yet", "next rock 1", "Why", "of 0:20 allotted", "delay 15 s", "at 2:09", "of 15"})
+  for (const char* text : {"Not seen yet", "next rock 1", "Why", "of 0:20 allotted", "delay 15 s",
+                           "2:09, leader decides", "of 15"})
     CHECK(stands(texts, text));
 }
 
