@@ -170,7 +170,8 @@ std::string media_type(const http::fields& fields) {
   type.erase(0, type.find_first_not_of(" \t"));
   type.erase(type.find_last_not_of(" \t") + 1);
   // Boost's to_lower asks the locale at each letter; that was a twentieth of a post.
-  std::ranges::transform(type, type.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  std::ranges::transform(type, type.begin(),
+                         [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
   return type;
 }
 

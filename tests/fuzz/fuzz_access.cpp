@@ -1,5 +1,5 @@
-// Any bytes as a token file and as an Authorization header: no crash, each token that is taken opens the role it stands for
-// and nothing else is a token.
+// Any bytes as a token file and as an Authorization header: no crash, each token that is taken
+// opens the role it stands for and nothing else is a token.
 #include <algorithm>
 #include <cstdint>
 #include <cstdlib>

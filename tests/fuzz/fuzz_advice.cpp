@@ -11,14 +11,12 @@
 #include "console/picture/fold.hpp"
 #include "protocol/log.hpp"
 #include "tests/fuzz/finite.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall;
+using test::require;
 
 namespace {
-
-void require(bool holds) {
-  if (!holds) std::abort();
-}
 
 bool cheap(const picture::Picture& picture) {
   return !picture.plan ||

@@ -10,14 +10,13 @@
 #include "protocol/json_text.hpp"
 #include "protocol/log.hpp"
 #include "protocol/plan.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall::protocol;
 
-namespace {
+using stonecall::test::require;
 
-void require(bool holds) {
-  if (!holds) std::abort();
-}
+namespace {
 
 /// Two readers that know nothing of each other take the same texts, and as the same values.
 void as_json(std::string_view bytes) {

@@ -11,18 +11,22 @@
 #include "console/desk/kept_posts.hpp"
 #include "protocol/log.hpp"
 #include "tests/fuzz/folder.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall;
+using test::require;
 
 namespace {
-
-void require(bool holds) {
-  if (!holds) std::abort();
-}
 
 std::vector<std::string> lines(const std::vector<protocol::EventPtr>& events) {
   std::vector<std::string> all;
   for (const auto& event : events) all.push_back(protocol::to_line(*event));
+  return all;
+}
+
+std::vector<std::string> lines(const std::vector<desk::KeptPosts::Left>& posts) {
+  std::vector<std::string> all;
+  for (const auto& post : posts) all.push_back(protocol::to_line(*post.event));
   return all;
 }
 
@@ -55,7 +59,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     // Told apart from all that may stand there already.
     const auto taken = [&] {
       return std::ranges::any_of(kept.left(),
-                                 [&](const auto& event) { return event->id == added.id; });
+                                 [&](const auto& post) { return post.event->id == added.id; });
     };
     while (taken()) ++added.id.data[15];
     kept.add(added);

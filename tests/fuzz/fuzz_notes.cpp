@@ -10,16 +10,11 @@
 #include <nlohmann/json.hpp>
 
 #include "console/reading/read_command.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall::reading;
 
-namespace {
-
-void require(bool holds) {
-  if (!holds) std::abort();
-}
-
-}  // namespace
+using stonecall::test::require;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   if (size == 0) return 0;

@@ -8,14 +8,12 @@
 #include <string_view>
 
 #include "console/commands/places.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall;
+using test::require;
 
 namespace {
-
-void require(bool holds) {
-  if (!holds) std::abort();
-}
 
 void check(const protocol::Result<std::vector<commands::Place>>& places) {
   if (!places) return require(!places.error().what.empty());

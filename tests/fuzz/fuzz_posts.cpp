@@ -9,15 +9,13 @@
 #include "protocol/event.hpp"
 #include "server/intake.hpp"
 #include "server/play_request.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall;
+using test::require;
 using namespace stonecall::server;
 
 namespace {
-
-void require(bool holds) {
-  if (!holds) std::abort();
-}
 
 void as_post(std::string_view body, PostForm form, Role role) {
   const auto intake = read_post(body, form, role);

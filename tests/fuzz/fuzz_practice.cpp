@@ -12,14 +12,12 @@
 #include "console/debrief/hidden_truth.hpp"
 #include "console/debrief/score_sheet.hpp"
 #include "tests/fuzz/folder.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall;
+using test::require;
 
 namespace {
-
-void require(bool holds) {
-  if (!holds) std::abort();
-}
 
 void as_truth(std::string_view bytes) {
   const auto truth = debrief::parse_truth(bytes);

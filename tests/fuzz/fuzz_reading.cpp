@@ -5,14 +5,13 @@
 #include <string_view>
 
 #include "console/reading/reader.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall::reading;
 
-namespace {
+using stonecall::test::require;
 
-void require(bool holds) {
-  if (!holds) std::abort();
-}
+namespace {
 
 bool in_range(const Portion& percent) {
   return 0 <= percent.low && percent.low <= percent.best && percent.best <= percent.high &&

@@ -6,16 +6,10 @@
 
 #include "console/commands/samples_table.hpp"
 #include "protocol/event.hpp"
+#include "tests/fuzz/require.hpp"
 
 using namespace stonecall;
-
-namespace {
-
-void require(bool holds) {
-  if (!holds) std::abort();
-}
-
-}  // namespace
+using test::require;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const std::string_view bytes(reinterpret_cast<const char*>(data), size);
