@@ -60,21 +60,19 @@ struct StoreWriter::Statements {
         commit(db, "COMMIT"),
         state(db, "SELECT rootpage FROM sqlite_master") {}
   SQLite::Statement insert, line, ids, begin, commit, state;
-  bool held = false;  ///< `state` is in the midst of its rows
 
   void reset() {
     for (auto* statement : {&insert, &line, &ids, &begin, &commit, &state}) statement->tryReset();
-    held = false;
   }
 
   /// While a statement reads, SQLite keeps its place in the log from one commit to the next: four
   /// of the six locks of a commit are not taken. Where that fails a commit does without.
   void hold_state() {
-    if (!held) held = state.tryExecuteStep() == SQLITE_ROW;
+    if (!state.hasRow()) state.tryExecuteStep();
   }
   /// Before another connection writes, and for the log to begin anew.
   void let_state_go() {
-    if (std::exchange(held, false)) state.tryReset();
+    if (state.hasRow()) state.tryReset();
   }
 
   void begin_writing() {
@@ -82,7 +80,7 @@ struct StoreWriter::Statements {
       begin.exec();
     } catch (const SQLite::Exception& error) {
       // Another program wrote since: the state that is held has become an old one.
-      if (!held || (error.getErrorCode() & 0xff) != SQLITE_BUSY) throw;
+      if (!state.hasRow() || (error.getErrorCode() & 0xff) != SQLITE_BUSY) throw;
       let_state_go();
       begin.tryReset();
       begin.exec();

@@ -295,14 +295,9 @@ class Assembly {
     if (picture.plan) {
       proposals = speech_.read(note.text, picture, event.at.instant);
     } else {
-      auto context = reading::context_at(picture, event.at.instant);
-      context.find_share_left = [&] {
-        return reading::share_left_before(picture, event.at.instant, [&](std::string_view before) {
-          return without_plan_.read(before, {});
-        });
-      };
-      proposals = reading::proposed(without_plan_.read(note.text, context), note.text, context,
-                                    picture, event.at.instant);
+      proposals = reading::read_note(without_plan_, note.text,
+                                     reading::context_at(picture, event.at.instant), picture,
+                                     event.at.instant);
     }
     std::vector<EventPtr> readings;
     for (auto& proposal : proposals) {

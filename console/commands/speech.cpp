@@ -33,12 +33,7 @@ struct Speech::Kept {
 
   std::vector<reading::Proposed> read(std::string_view text, reading::Context context,
                                       const picture::Picture& picture, picture::Instant now) {
-    const auto reader = reader_for(*picture.plan);
-    context.find_share_left = [&] {
-      return reading::share_left_before(
-          picture, now, [&](std::string_view before) { return reader->read(before, {}); });
-    };
-    return reading::proposed(reader->read(text, context), text, context, picture, now);
+    return reading::read_note(*reader_for(*picture.plan), text, std::move(context), picture, now);
   }
 };
 

@@ -356,8 +356,7 @@ class Corrections {
       const bool sample = std::ranges::any_of(draft_.labels, [&](const LabelSaid& said) {
         return said.of == Of::sample && said.first > i && said.last < k;
       });
-      const At kind =
-          draft_.skip(k + 1, {Sense::determiner, Sense::colour, Sense::texture, Sense::filler});
+      const At kind = kind_behind(k + 1);
       return sample && draft_.at(kind).rock() ? kind : -1;
     }
     return -1;

@@ -418,8 +418,12 @@ Context Contexts::at(const picture::Picture& picture, picture::Instant now) cons
   return context;
 }
 
+namespace {
+
+/// Percent that the shares of the field's last note before `now` leave, each kind's as it was
+/// decided, else as it is read in the note's text. 0: all, or none said.
 double share_left_before(const picture::Picture& picture, picture::Instant now,
-                         const std::function<std::vector<Proposal>(std::string_view text)>& read) {
+                         const Reader& reader) {
   const auto later = std::ranges::partition_point(
       picture.heard, [&](const auto& line) { return line.event->at.instant < now; });
   for (auto line = std::make_reverse_iterator(later); line != picture.heard.rend(); ++line) {
@@ -428,7 +432,7 @@ double share_left_before(const picture::Picture& picture, picture::Instant now,
         !picture::is_field(picture, note->speaker.value_or(line->event->from)))
       continue;
     std::map<std::string, double> said;
-    for (const Proposal& proposal : read(note->text))
+    for (const Proposal& proposal : reader.read(note->text, {}))
       if (const auto* share = std::get_if<RockShare>(&proposal.fact))
         said[share->rock] = share->percent.best;
     for (const auto& made : line->readings) {
@@ -447,8 +451,16 @@ double share_left_before(const picture::Picture& picture, picture::Instant now,
   return 0;
 }
 
+}  // namespace
+
 Context context_at(const picture::Picture& picture, picture::Instant now) {
   return Contexts(picture).at(picture, now);
+}
+
+std::vector<Proposed> read_note(const Reader& reader, std::string_view text, Context context,
+                                const picture::Picture& picture, picture::Instant now) {
+  context.find_share_left = [&] { return share_left_before(picture, now, reader); };
+  return proposed(reader.read(text, context), text, context, picture, now);
 }
 
 std::vector<Proposed> proposed(const std::vector<Proposal>& facts, std::string_view text,

@@ -1,6 +1,5 @@
 #pragma once
 
-#include <functional>
 #include <memory>
 #include <mutex>
 #include <string>
@@ -79,11 +78,6 @@ class Contexts {
 /// The same for a single note.
 Context context_at(const picture::Picture& picture, picture::Instant now);
 
-/// Percent that the shares of the field's last note before `now` leave, each kind's as it was
-/// decided, else as `read` finds it in the note's text. 0: all, or none said.
-double share_left_before(const picture::Picture& picture, picture::Instant now,
-                         const std::function<std::vector<Proposal>(std::string_view text)>& read);
-
 /// Joins facts of one note spoken at `now`. A number that is given later goes to the rock picked up
 /// last, which has none: by its bag, else as a correction of what was stated of it. A kind that
 /// stands in a share, a tally or a sample is not proposed as a sighting besides; a correction
@@ -92,5 +86,10 @@ double share_left_before(const picture::Picture& picture, picture::Instant now,
 std::vector<Proposed> proposed(const std::vector<Proposal>& facts, std::string_view text,
                                const Context& context, const picture::Picture& picture,
                                picture::Instant now);
+
+/// Reads a note spoken at `now` and joins its facts. What the shares of the note before left is
+/// looked for in the picture, where the note asks for it.
+std::vector<Proposed> read_note(const Reader& reader, std::string_view text, Context context,
+                                const picture::Picture& picture, picture::Instant now);
 
 }  // namespace stonecall::reading

@@ -38,8 +38,8 @@ double half_more(const Draft& draft, At& last) {
 
 /// A number with a unit from item i on, of whatever form.
 std::optional<Measure> measure_at(const Draft& draft, At i) {
-  const auto done = [&](At last, double mm, double factor) {
-    return Measure{i, last, mm, factor >= 300, 1};
+  const auto done = [&](At last, double mm, double factor, int sides = 1) {
+    return Measure{i, last, mm, factor >= 300, sides};
   };
   if (figure(draft, i)) {
     double longest = draft.at(i).low;
@@ -85,9 +85,7 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
     }
     if (factor == 0) return std::nullopt;
     const double more = last == i + 1 ? half_more(draft, last) : 0;
-    Measure measure = done(last, (longest + more) * factor, factor);
-    measure.sides = sides;
-    return measure;
+    return done(last, (longest + more) * factor, factor, sides);
   }
   if (draft.at(i).kind == Item::Kind::fraction) {
     const At measured = draft.skip(i + 1, {Sense::preposition, Sense::determiner});
