@@ -283,7 +283,7 @@ void hear(State& state, const EventPtr& event, const Origin& origin, const Past&
       const Event& before = *state.heard[i].event;
       if (before.at.instant != origin.at) break;
       if (before.id != reading->note) continue;
-      auto& readings = state.heard.change(i).readings;
+      auto& readings = state.heard.change(i).readings.change();
       const auto begin = [](const ReadingMade& each) {
         return each.reading.words ? each.reading.words->begin
                                   : std::numeric_limits<std::uint32_t>::max();
