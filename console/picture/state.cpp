@@ -288,6 +288,7 @@ void hear(State& state, const EventPtr& event, const Origin& origin, const Past&
         return each.reading.words ? each.reading.words->begin
                                   : std::numeric_limits<std::uint32_t>::max();
       };
+      readings.reserve(readings.size() + 1);  // a note is read once: room for more stays empty
       ReadingMade made{event->id, *reading, event->from, past.retracted, past.first};
       const auto place = std::ranges::upper_bound(readings, begin(made), {}, begin);
       readings.insert(place, std::move(made));
