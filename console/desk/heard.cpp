@@ -216,6 +216,7 @@ std::string first_words(std::string_view text) {
     end = most;
     while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
   }
+  while (end > 0 && (text[end - 1] == ',' || text[end - 1] == ';' || text[end - 1] == ':')) --end;
   return std::string(text.substr(0, end)) + "…";
 }
 

@@ -413,7 +413,7 @@ TEST_CASE("calls, questions and what is answered to them say what they are, amon
   const auto call =
       made(spoken("Get one pale breccia from above the vein before you leave"), "WREN");
   Question asked;
-  asked.text = "Sample or photograph?";
+  asked.text = "Sample or photograph of a band, or both?";
   const auto question = made(asked, "HERON");
   Call stated = spoken("20 %: rain");
   stated.says = Says::free;
@@ -437,10 +437,10 @@ TEST_CASE("calls, questions and what is answered to them say what they are, amon
   CAPTURE(all);
   for (const char* words :
        {"Call: Get one pale breccia from above the vein before you leave",
-        "Question: Sample or photograph?", "Chance stated: 20 %: rain",
+        "Question: Sample or photograph of a band, or both?", "Chance stated: 20 %: rain",
         "Heard the call “Get one pale breccia from above…”.",
         "Declined the call “Get one pale breccia from above…”: too steep",
-        "To “Sample or photograph?”: A photograph.", "Answer: Nobody knows to what."})
+        "To “Sample or photograph of a band…”: A photograph.", "Answer: Nobody knows to what."})
     CHECK(all.find(words) != std::string::npos);
 }
 
