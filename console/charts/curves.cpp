@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "console/charts/cut_to_fit.hpp"
 #include "console/charts/ticks.hpp"
 
 namespace stonecall::charts {
@@ -138,7 +139,9 @@ Chart crossing(const Crossing& spec, const Measure& measure) {
                                       chart, measure));
   // Above both curves, where the other is the upper one and nearest to its name.
   if (other.size() >= 2 && !spec.other_name.empty()) {
-    double w = measure(spec.other_name, TextSize::fine, TextWeight::regular);
+    // A name is as long as somebody made it.
+    const std::string other_name = cut_to_fit(spec.other_name, area.w * 0.72, measure);
+    double w = measure(other_name, TextSize::fine, TextWeight::regular);
     std::optional<Point> best;
     double least = 1e18;
     for (double right = area.right(); right - w > area.x + area.w * 0.25; right -= area.w / 16) {
@@ -157,7 +160,7 @@ Chart crossing(const Crossing& spec, const Measure& measure) {
     }
     Point place = best.value_or(Point{area.right(), area.y + 8});
     chart.items.push_back(kept_inside({.at = place,
-                                       .text = spec.other_name,
+                                       .text = other_name,
                                        .colour = {Tone::link, {}},
                                        .anchor = Anchor::end,
                                        .halo = true},

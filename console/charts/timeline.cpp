@@ -3,29 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "console/charts/cut_to_fit.hpp"
 #include "console/charts/ticks.hpp"
 
 namespace stonecall::charts {
 namespace {
 
 constexpr double ruler_y = 26, walked_y = 46;
-
-/// Cut with an ellipsis to fit; empty where not even three letters would.
-std::string fitted(const std::string& text, double room, const Measure& measure) {
-  auto width = [&](const std::string& s) {
-    return measure(s, TextSize::fine, TextWeight::regular);
-  };
-  if (width(text) <= room) return text;
-  std::string cut = text;
-  while (!cut.empty()) {
-    // Whole UTF-8 sequences only.
-    do cut.pop_back();
-    while (!cut.empty() && (static_cast<unsigned char>(cut.back()) & 0xC0) == 0x80);
-    if (!cut.empty() && static_cast<unsigned char>(cut.back()) >= 0xC0) cut.pop_back();
-    if (width(cut + "…") <= room) break;
-  }
-  return cut.size() < 3 ? std::string{} : cut + "…";
-}
 
 }  // namespace
 
@@ -49,7 +33,7 @@ Chart timeline(const Timeline& spec, const Measure& measure) {
     if (!inside(s.from, s.to)) continue;
     Box box{x(s.from), 4, x(s.to) - x(s.from), ruler_y - 4};
     chart.items.push_back(Block{box, Colour{Tone::panel, {}}, Stroke{{Tone::edge, {}}, 1}});
-    if (auto name = fitted(s.name, box.w - 10, measure); !name.empty())
+    if (auto name = cut_to_fit(s.name, box.w - 10, measure); !name.empty())
       chart.items.push_back(Label{.at = {box.x + 6, 19}, .text = name});
   }
   chart.items.push_back(Line{{0, ruler_y}, {spec.width, ruler_y}, {{Tone::soft, {}}, 1}});
@@ -70,7 +54,7 @@ Chart timeline(const Timeline& spec, const Measure& measure) {
     Box box{x(s.from), walked_y, std::max(1.0, x(s.to) - x(s.from)), walked_h};
     if (spec.names_walked) {
       chart.items.push_back(Block{box, Colour{Tone::band, {}}, Stroke{{Tone::done, {}}, 1}});
-      if (auto name = fitted(s.name, box.w - 8, measure); !name.empty())
+      if (auto name = cut_to_fit(s.name, box.w - 8, measure); !name.empty())
         chart.items.push_back(
             Label{.at = {box.x + 5, walked_y + 14}, .text = name, .colour = {Tone::ink, {}}});
     } else {

@@ -286,6 +286,7 @@ int practice(PracticeOptions options) {
     }
     desk::LiveSetup setup{*address, "", fs::path(options.exercise).filename().string(),
                           of_run(".unsent"), desk::Mode::practice};
+    setup.recorded_party = exercise == nullptr;
     std::string pauses;
     setup.hold = [&](bool held) { return hold(*address, held); };
     setup.paused = [&](protocol::Instant at, protocol::Milliseconds span) {

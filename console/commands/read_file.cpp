@@ -2,7 +2,12 @@
 
 #include <cerrno>
 #include <cstring>
+#include <filesystem>
 #include <iterator>
+#include <ostream>
+#include <system_error>
+
+#include "protocol/log.hpp"
 
 namespace stonecall::commands {
 
@@ -19,6 +24,19 @@ protocol::Result<std::ifstream> open_file(const std::string& path) {
 protocol::Result<std::string> read_file(const std::string& path) {
   return open_file(path).map(
       [](std::ifstream in) { return std::string(std::istreambuf_iterator<char>(in), {}); });
+}
+
+std::vector<protocol::EventPtr> kept_events(const std::string& path, std::ostream& err) {
+  std::error_code ignored;
+  if (!std::filesystem::exists(path, ignored) && !ignored) return {};
+  auto kept = open_file(path).map([](std::ifstream in) { return protocol::read_log(in); });
+  if (!kept) {
+    err << "stonecall: " << protocol::to_string(kept.error()) << '\n';
+    return {};
+  }
+  for (const protocol::Fault& fault : kept->faults)
+    err << "stonecall: " << path << ": " << protocol::to_string(fault) << '\n';
+  return std::move(kept->events);
 }
 
 }  // namespace stonecall::commands

@@ -1,6 +1,7 @@
 #include <iostream>
 
 #include "console/commands/desk_options.hpp"
+#include "console/commands/read_file.hpp"
 #include "console/commands/subcommand.hpp"
 #include "console/desk/replay_source.hpp"
 #include "protocol/log.hpp"
@@ -35,8 +36,8 @@ int replay(const ReplayOptions& options) {
   // Remarks made during a replay live beside the recording, never in it.
   auto beside = path;
   beside += ".remarks";
-  if (auto before = protocol::read_log_file(beside.string()))
-    setup.events.insert(setup.events.end(), before->events.begin(), before->events.end());
+  const auto before = kept_events(beside.string(), std::cerr);
+  setup.events.insert(setup.events.end(), before.begin(), before.end());
 
   std::optional<protocol::Milliseconds> at;
   if (!options.at.empty()) {

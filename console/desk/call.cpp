@@ -26,6 +26,13 @@ using advise::Advice;
 using protocol::Says;
 using std::chrono::minutes;
 
+// Design pixels.
+constexpr float line_pitch = 22;    // of the list
+constexpr float least_chart = 104;  // height of a curve that can still be read
+constexpr float chart_at_ease = 190;
+constexpr float buttons_high = 30 + 10;
+constexpr std::size_t lines_at_ease = 3;  // calls and questions that are to be in sight
+
 constexpr std::array<std::pair<Says, std::string_view>, 5> kinds_of_call{
     {{Says::stay, "stay"},
      {Says::move_on, "move on"},
@@ -71,7 +78,9 @@ protocol::Timestamp stamp(const View& view, protocol::Milliseconds elapsed) {
 std::string aside_of(const View& view, const ClockText& clock) {
   if (!view.assessment) return {};
   std::string late = outdated_words(view, clock);
-  return late.empty() ? fmt::format("on {} events", view.assessment->events) : late;
+  return late.empty() ? fmt::format("on {} event{}", view.assessment->events,
+                                    view.assessment->events == 1 ? "" : "s")
+                      : late;
 }
 
 /// What is drawn in the card: the call, its reason, how sure.
@@ -212,7 +221,9 @@ CallLife life_of_call(const picture::CallMade& call, const View& view) {
       std::chrono::duration<double>(plan ? 2 * plan->link.delay_seconds : 0));
   auto reaction = protocol::from_minutes(plan ? plan->link.reaction_minutes : 3);
   if (age <= there_and_back) return {"on its way", false};
-  return {"sent " + age_text(age) + " ago, not heard", age > there_and_back + reaction};
+  if (view.recorded_party && age > there_and_back + reaction)
+    return {"sent " + age_text(age) + " ago", false};
+  return {"not heard " + age_text(age), age > there_and_back + reaction};
 }
 
 struct ListLine {
@@ -228,8 +239,7 @@ CallLife life_of(const picture::QuestionAsked& question, const View& view) {
   if (!question.answers.empty()) return {"answered", false};
   auto open = view.now - question.origin.at;
   constexpr minutes long_open{10};
-  return {fmt::format("open {} min", std::max<long>(0, std::chrono::floor<minutes>(open).count())),
-          open >= long_open};
+  return {"open " + age_text(open), open >= long_open};
 }
 
 /// Calls and questions, newest first.
@@ -271,7 +281,7 @@ std::string_view keys_text(ListLine::Kind kind, const View& view) {
 
 void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Commands& out) {
   auto lines = list_of(view, canvas.clock());
-  float pitch = canvas.px(22);
+  float pitch = canvas.px(line_pitch);
   auto fit = static_cast<std::size_t>(std::max(0.0F, box.h / pitch));
   if (fit == 0) return;
   if (lines.empty()) {
@@ -279,6 +289,16 @@ void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Com
                 "No calls and no questions yet.");
     return;
   }
+  // What the keys do to the chosen line is told below the list, if need be in place of a line of
+  // it; while something is written they are letters.
+  const auto chosen_line = std::ranges::find_if(
+      lines, [&](const ListLine& line) { return canvas.chosen().event == line.id; });
+  const bool tells =
+      chosen_line != lines.end() && canvas.focused() && state.writing == CallState::Writing::none;
+  const float least_foot = canvas.px(15);
+  if (tells && fit > 1 &&
+      box.h - static_cast<float>(std::min(fit, lines.size())) * pitch <= least_foot)
+    --fit;
   std::size_t last = lines.size() > fit ? lines.size() - fit : 0;
   if (canvas.pointer().over && box.contains(canvas.pointer().at)) {
     if (canvas.pointer().wheel < 0) state.row = std::min(last, state.row + 1);
@@ -301,6 +321,10 @@ void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Com
     state.bring = chosen.event;
     out.push_back(ask::Choose{chosen});
   }
+  // What the keys act on stays in sight while lines come in above it.
+  if (tells && (lines.size() != state.lines || fit != state.fit)) state.bring = chosen_line->id;
+  state.lines = lines.size();
+  state.fit = fit;
   if (state.bring) {
     const auto row = std::ranges::find(lines, *state.bring, &ListLine::id) - lines.begin();
     const auto place = static_cast<std::size_t>(row);
@@ -330,17 +354,16 @@ void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Com
     if (canvas.press("line", row)) out.push_back(ask::ShowEvent{line.id});
   }
   std::size_t more = lines.size() - std::min(lines.size(), state.row + fit);
-  if (box.h - static_cast<float>(std::min(fit, lines.size())) * pitch <= canvas.px(15)) return;
+  if (box.h - static_cast<float>(std::min(fit, lines.size())) * pitch <= least_foot) return;
   const float baseline = box.bottom() - canvas.px(4);
   float older = more == 0 ? 0
                           : canvas.text({box.right(), baseline}, {Type::fine}, Ink::soft,
                                         fmt::format("{} older", more), Align::right) +
                                 canvas.px(16);
-  const auto chosen = std::ranges::find_if(
-      lines, [&](const ListLine& line) { return canvas.chosen().event == line.id; });
-  if (chosen == lines.end() || !canvas.focused()) return;
-  canvas.text({box.x, baseline}, {Type::fine}, Ink::soft,
-              ellipsis(canvas.fonts(), {Type::fine}, keys_text(chosen->kind, view), box.w - older));
+  if (!tells) return;
+  canvas.text(
+      {box.x, baseline}, {Type::fine}, Ink::soft,
+      ellipsis(canvas.fonts(), {Type::fine}, keys_text(chosen_line->kind, view), box.w - older));
 }
 
 void send(CallState& state, const View& view, Commands& out) {
@@ -382,7 +405,10 @@ void offer_outcome(const View& view, CallState& state, Canvas& canvas) {
   }
   if (next) {
     const auto ready = debrief::outcomes_to_state(*view.picture, view.now);
-    if (!ready.empty()) outcome = ready[state.outcome++ % ready.size()];
+    if (!ready.empty())
+      outcome = ready[state.outcome++ % ready.size()];
+    else if (step == 0)
+      return;  // on the way there is none
   }
   // Nobody is ever quite sure: the ends are left to be typed.
   if (step != 0) percent = std::clamp(percent + step, 5.0, 95.0);
@@ -456,6 +482,16 @@ void answer_chosen(const View& view, CallState& state, Canvas& canvas, Commands&
   }
 }
 
+/// What Enter does with what is written, with the question that it answers: the list may have no
+/// room for it.
+std::string answer_hint(const View& view, const CallState& state) {
+  if (view.picture && state.answering)
+    for (const auto& asked : view.picture->questions)
+      if (asked.origin.id == *state.answering)
+        return "Enter answers, Esc leaves: “" + asked.question.text + "”";
+  return "Enter answers the question, Esc leaves";
+}
+
 /// The line in which a call or a chance is written; returns its height.
 float draw_writing(const View& view, CallState& state, Canvas& canvas, float top, Commands& out) {
   const Rect& area = canvas.area();
@@ -496,15 +532,19 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
   auto stated = chance ? stated_chance(state.typed) : std::nullopt;
   bool ready =
       chance ? stated.has_value() : state.typed.find_first_not_of(' ') != std::string::npos;
-  std::string hint = chance   ? "Ctrl+K a ready outcome, Ctrl+↑ ↓ by 5 %, Enter states it"
-                     : answer ? "Enter answers the question, Esc leaves"
-                              : "Enter sends, Esc leaves";
+  const bool ready_outcome =
+      chance && view.picture && !debrief::outcomes_to_state(*view.picture, view.now).empty();
+  std::string hint = ready_outcome ? "Ctrl+K a ready outcome, Ctrl+↑ ↓ by 5 %, Enter states it"
+                     : chance      ? "a chance, as 20 %, and of what; no ready outcome on the way"
+                     : answer      ? answer_hint(view, state)
+                                   : "Enter sends, Esc leaves";
   if (chance && !state.typed.empty())
     hint = stated ? fmt::format("P {:.2f} that: {}", stated->chance, stated->outcome)
                   : "begin with the chance, as 20 %, then say of what";
   if (!allowed) hint = "in replay nothing is sent";
   canvas.text({area.x, y + canvas.px(12)}, {Type::fine},
-              chance && !state.typed.empty() && !stated ? Ink::rust : Ink::soft, hint);
+              chance && !state.typed.empty() && !stated ? Ink::rust : Ink::soft,
+              ellipsis(canvas.fonts(), {Type::fine}, hint, area.w));
   if (canvas.asked("call.enter") && ready && allowed && answer) {
     out.push_back(ask::Post{protocol::Answer{*state.answering, state.typed}, {}});
     out.push_back(ask::Focus{RegionId::call});
@@ -728,9 +768,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
 
   // From below: the newest lines of the list, the buttons or the line being written, what is
   // missing.
-  // In a low place a line of the list makes room for the curves.
-  float list_least = reasons_alone ? 0 : canvas.px(22) * (low ? 1.0F : 2.0F),
-        buttons = canvas.px(30) + canvas.px(10);
+  const float buttons = canvas.px(buttons_high);
   float writing = state.writing == CallState::Writing::none
                       ? 0
                       : canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
@@ -738,7 +776,17 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   bool named = advice && advice->kind == Advice::Kind::get_first;
   std::string missing = named ? std::string{} : before_leaving(view);
   float missing_high = missing.empty() ? 0 : canvas.px(22);
-  float free = area.bottom() - y - list_least - (writing > 0 ? writing : buttons) - missing_high;
+  float free = area.bottom() - y - (writing > 0 ? writing : buttons) - missing_high;
+  // The newest calls and questions are to be seen; in a low place some of their lines make room for
+  // the curves.
+  if (!reasons_alone) {
+    const float above_list = canvas.px(8), pitch = canvas.px(line_pitch);
+    const auto lines = static_cast<float>(std::clamp<std::size_t>(
+        view.picture ? view.picture->calls.size() + view.picture->questions.size() : 0, 1,
+        lines_at_ease));
+    const float beside_chart = free - canvas.px(least_chart) - above_list;
+    free -= above_list + pitch * std::clamp(std::floor(beside_chart / pitch), 1.0F, lines);
+  }
 
   if (state.why && advice) {
     std::vector<std::string> reasons;
@@ -788,6 +836,24 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   y += canvas.px(8);
   draw_list(view, state, canvas, {area.x, y, area.w, area.bottom() - y}, out);
   return out;
+}
+
+float call_height(const View& view, const Canvas& canvas) {
+  if (!view.assessment) return 0;  // it will soon be there, and want its room
+  const float width = canvas.area().w;
+  const auto part = [&](float design) { return canvas.px(design); };
+  const float heading = part(6) + canvas.fonts().cap_height(Type::title) + part(15);
+  float high = heading + card_height(canvas, card_of(view, canvas.clock()), width - part(30)) +
+               part(10) + part(buttons_high) + part(8);
+  if (const Card end = end_card_of(view, canvas.clock()); !end.sentence.empty())
+    high += card_height(canvas, end, width - part(30), Type::text) + part(10);
+  const Advice* advice = advice_of(view);
+  if (advice && !advice->curve.empty()) high += part(chart_at_ease) + part(8);
+  if (advice && advice->kind == Advice::Kind::turn_back)
+    high += part(10) + 2 * canvas.fonts().line_height(Type::fine);
+  if (!before_leaving(view).empty()) high += part(26);
+  // A list that grew with every call would move what stands below it all the time.
+  return high + part(line_pitch) * static_cast<float>(lines_at_ease) + part(4);
 }
 
 std::span<const KeyLine> call_keys() {

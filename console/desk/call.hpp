@@ -25,11 +25,17 @@ struct CallState {
   std::size_t reason = 0;                   ///< the first of them that is shown
   std::string sent;     ///< sentence of the advised call sent last, so that it goes out once
   std::size_t row = 0;  ///< first line of the list that is shown
+  std::size_t lines = 0, fit = 0;       ///< of the list, and how many of them had room
   std::optional<protocol::Uuid> bring;  ///< line of the list to be brought into sight
 };
 
 Commands draw_call(const View& view, CallState& state, Canvas& canvas);
 std::span<const KeyLine> call_keys();
+
+/// The height in pixels at which the call with its curve, the buttons and the newest calls and
+/// questions stand at ease, drawn as wide as this canvas; on the way, where nothing is weighed,
+/// less; 0 before anything was worked out.
+float call_height(const View& view, const Canvas& canvas);
 
 /// "20 % another new kind within ten minutes" as chance and outcome; none where it does not begin
 /// with a percentage of 0–100, or names no outcome.
@@ -39,7 +45,7 @@ struct StatedChance {
 };
 std::optional<StatedChance> stated_chance(std::string_view typed);
 
-/// Where a call stands: "on its way", "sent 3:20 ago, not heard", "heard", "acting", "declined".
+/// Where a call stands: "on its way", "not heard 3:20", "heard 0:40 ago", "acting", "declined".
 struct CallLife {
   std::string words;
   bool wants_eyes = false;

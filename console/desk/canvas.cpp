@@ -218,7 +218,8 @@ bool Canvas::button(std::string_view id, Rect r, std::string_view words, bool st
     fill(r, Ink::rust, rounding, hover ? 0.88F : 1);
   } else {
     if (hover) fill(r, Ink::panel, rounding);
-    outline(r, enabled ? Ink::ink : Ink::edge, rounding, std::max(1.0F, s_.fonts->scale()));
+    // What cannot be pressed has no edge: in the theme of high contrast all edges are alike.
+    if (enabled) outline(r, Ink::ink, rounding, std::max(1.0F, s_.fonts->scale()));
   }
   constexpr Font font{Type::text, Weight::medium};
   Ink ink = strong && enabled ? Ink::on_rust : enabled ? Ink::ink : Ink::soft;

@@ -108,6 +108,8 @@ struct ShowKeys {
 struct LayEndBeside {
   bool beside;
 };
+/// Posts from before the exercise was known go to this one (see LinkState::unclaimed).
+struct SendUnclaimed {};
 struct Quit {};
 
 }  // namespace ask
@@ -116,7 +118,7 @@ using Command =
     std::variant<ask::Post, ask::Seek, ask::Step, ask::EditReading, ask::AmendText, ask::OpenLine,
                  ask::CloseSheet, ask::Play, ask::Speed, ask::Choose, ask::ShowEvent, ask::Focus,
                  ask::SetTheme, ask::SetScale, ask::SetTimeMode, ask::CopyText, ask::ShowKeys,
-                 ask::LayEndBeside, ask::Quit>;
+                 ask::LayEndBeside, ask::SendUnclaimed, ask::Quit>;
 using Commands = std::vector<Command>;
 
 }  // namespace stonecall::desk

@@ -67,6 +67,16 @@ std::optional<RegionId> region_key(std::string_view id) {
   return std::nullopt;
 }
 
+/// By key to a region: a text field elsewhere no longer takes what is typed, a line that is being
+/// written goes on.
+void go_to(Desk& desk, RegionId region) {
+  if (region == desk.focus) return;
+  if (ImGui::GetCurrentContext()) ImGui::ClearActiveID();
+  focus_on(desk, region);
+  if (region == RegionId::call)
+    desk.call.take_keyboard = desk.call.writing != CallState::Writing::none;
+}
+
 /// Out of a sheet, to the region looked at before it.
 void close_sheet(Desk& desk) {
   auto before = std::ranges::find_if_not(desk.looked_at, is_sheet);
@@ -79,14 +89,14 @@ void answer_desk_key(Desk& desk, const View& view, std::string_view id, Commands
     s.scale_percent = std::clamp(percent, least_scale, most_scale);
   };
   if (auto region = region_key(id))
-    focus_on(desk, *region);
+    go_to(desk, *region);
   else if (id == "desk.keys")
     turn_key_sheet(desk.keys);
   else if (id == "desk.next" || id == "desk.previous") {
     auto at = static_cast<std::size_t>(
         std::find(all_regions.begin(), all_regions.end(), desk.focus) - all_regions.begin());
     std::size_t step = id == "desk.next" ? 1 : all_regions.size() - 1;
-    focus_on(desk, all_regions[(at + step) % all_regions.size()]);
+    go_to(desk, all_regions[(at + step) % all_regions.size()]);
   } else if (id == "desk.plan" || id == "desk.link") {
     const RegionId sheet = id == "desk.plan" ? RegionId::plan : RegionId::link;
     if (desk.focus == sheet)
@@ -285,6 +295,16 @@ const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typi
   return line_for(chord, desk.focus, typing || entry, view);
 }
 
+bool typing(const Desk& desk) {
+  if (awaits_field(desk)) return true;
+  // ImGui goes on saying so for some frames after a field was left, and a field that is no longer
+  // drawn keeps what it said last: both must be so.
+  const ImGuiID active = ImGui::GetActiveID();
+  const bool field = active != 0 && ImGui::GetInputTextState(active) != nullptr;
+  return field && (desk.entry.active || desk.heard.typing || desk.call.typing || desk.plan.typing ||
+                   desk.line.typing);
+}
+
 bool awaits_field(const Desk& desk) {
   return (desk.focus == RegionId::entry && (!desk.entry.active || desk.entry.replacement)) ||
          desk.heard.take_keyboard || desk.call.take_keyboard || desk.plan.take_keyboard ||
@@ -335,9 +355,9 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   setup.written = desk.written;
 
   const auto needed = [&](RegionId id, float width) {
-    if (id != RegionId::kinds) return 0.0F;
     setup.area = {0, 0, width, 0};
-    return kinds_height(view, desk.kinds, Canvas(setup));
+    if (id == RegionId::kinds) return kinds_height(view, desk.kinds, Canvas(setup));
+    return id == RegionId::call ? call_height(view, Canvas(setup)) : 0.0F;
   };
   desk.layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at, needed);
   const Layout& layout = desk.layout;

@@ -75,6 +75,9 @@ void focus_on(Desk& desk, RegionId region);
 /// keyboard, if any.
 const KeyLine* answer(const Desk& desk, const View& view, Chord chord, bool typing);
 
+/// Keys are letters of a text now: a field has the keyboard, or is about to get it.
+bool typing(const Desk& desk);
+
 /// Typed letters must wait: a text field was asked for and has not got the keyboard yet, or is
 /// about to be emptied.
 bool awaits_field(const Desk& desk);

@@ -138,19 +138,25 @@ struct Chip {
   const Proposal* proposal = nullptr;
 };
 
+/// What was looked up in this picture.
+auto& looked_up(const View& view, HeardState& state) {
+  if (state.corrections_in != view.picture) {
+    state.corrections.clear();
+    state.corrections_in = view.picture;
+  }
+  return state.corrections;
+}
+
 /// A fact on a chip; a correction with what it corrects, which is looked up once a picture.
 /// `decided`: it was worked in, so what it corrects stands as it came.
 std::string chip_words(const View& view, const protocol::Fact& fact, bool decided,
                        const ClockText& clock, HeardState& state) {
   const auto* amend = std::get_if<protocol::Amend>(&fact);
   if (!amend || !view.picture) return chip_text(fact);
-  if (state.corrections_in != view.picture) {
-    state.corrections.clear();
-    state.corrections_in = view.picture;
-  }
-  auto [place, fresh] = state.corrections.try_emplace(
-      {amend->target,
-       fmt::format("{}{}{}", decided, static_cast<int>(clock.mode), amend->changes.dump())});
+  auto [place, fresh] =
+      looked_up(view, state)
+          .try_emplace({amend->target, fmt::format("{}{}{}", decided, static_cast<int>(clock.mode),
+                                                   amend->changes.dump())});
   if (fresh) {
     const EventPtr target = picture::statement(*view.picture, amend->target, decided);
     place->second = correction_text(*amend, target.get(), clock);
@@ -201,15 +207,86 @@ std::string words_of(const HeardLine& line) {
   return given ? plan_line_text(*given, line.replaced) : line_text(*line.event);
 }
 
-/// The same as it is shown: moments by the clock, of an amendment what stood there before.
+/// The first words of a call or a question, to be named by.
+std::string first_words(std::string_view text) {
+  constexpr std::size_t most = 32;  // bytes
+  if (text.size() <= most) return std::string(text);
+  std::size_t end = text.rfind(' ', most);
+  if (end == std::string_view::npos || end == 0) {
+    end = most;
+    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+  }
+  while (end > 0 && (text[end - 1] == ',' || text[end - 1] == ';' || text[end - 1] == ':')) --end;
+  return std::string(text.substr(0, end)) + "…";
+}
+
+/// What a call or an answer is, and to what: between voice notes its words alone do not say.
+struct Exchange {
+  const Picture& picture;
+  const ClockText& clock;
+
+  template <class Made>
+  static const Made* find(const picture::SharedList<Made>& all, const Uuid& id) {
+    // Most answers come soon.
+    for (std::size_t i = all.size(); i-- > 0;)
+      if (all[i].origin.id == id) return &all[i];
+    return nullptr;
+  }
+  std::string operator()(const protocol::Call& call) const {
+    return (protocol::only_states_a_chance(call) ? "Chance stated: " : "Call: ") +
+           call_text(call, clock);
+  }
+  std::string operator()(const protocol::CallAnswer& answer) const {
+    const auto* made = find(picture.calls, answer.call);
+    if (!made) return {};
+    const std::string_view done = answer.answer == protocol::Answered::heard    ? "Heard"
+                                  : answer.answer == protocol::Answered::acting ? "Acting on"
+                                                                                : "Declined";
+    return fmt::format("{} the call “{}”{}", done, first_words(made->call.text),
+                       answer.text ? ": " + *answer.text : std::string("."));
+  }
+  std::string operator()(const protocol::Question& question) const {
+    return "Question: " + question.text;
+  }
+  std::string operator()(const protocol::Answer& answer) const {
+    const auto* asked = find(picture.questions, answer.question);
+    return asked ? fmt::format("To “{}”: {}", first_words(asked->question.text), answer.text)
+                 : "Answer: " + answer.text;
+  }
+  template <class Other>
+  std::string operator()(const Other&) const {
+    return {};
+  }
+};
+
+/// What was taken back, by its first words; why.
+std::string retraction_words(const View& view, const protocol::Retract& retract,
+                             HeardState& state) {
+  auto [place, fresh] = looked_up(view, state).try_emplace({retract.target, "taken back"});
+  if (fresh)
+    if (const EventPtr target = picture::statement(*view.picture, retract.target, false)) {
+      const auto* reading = std::get_if<protocol::Reading>(&target->body);
+      place->second = first_words(reading ? chip_text(reading->fact) : line_text(*target));
+    }
+  const std::string why = retract.why ? ": " + *retract.why : std::string();
+  return place->second.empty() ? "Taken back" + (why.empty() ? "." : why)
+                               : "Took back “" + place->second + "”" + (why.empty() ? "." : why);
+}
+
+/// The same as it is shown: moments by the clock, of an amendment what stood there before, of a
+/// retraction what it took back, of an answer what it is to.
 std::string words_of(const View& view, const HeardLine& line, const ClockText& clock,
                      HeardState& state) {
-  const auto* call = std::get_if<protocol::Call>(&line.event->body);
   if (const auto* amend = std::get_if<protocol::Amend>(&line.event->body)) {
     const std::string text = "Amended: " + chip_words(view, *amend, true, clock, state);
     return amend->why ? text + " (" + *amend->why + ")" : text;
   }
-  return call ? call_text(*call, clock) : words_of(line);
+  if (const auto* retract = std::get_if<protocol::Retract>(&line.event->body);
+      retract && view.picture)
+    return retraction_words(view, *retract, state);
+  std::string said =
+      view.picture ? std::visit(Exchange{*view.picture, clock}, line.event->body) : std::string();
+  return said.empty() ? words_of(line) : said;
 }
 
 /// A row as laid out: the same code measures and draws.
@@ -317,7 +394,7 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
     canvas.figures({at.x, baseline}, small, Ink::soft,
                    canvas.clock().seconds(line.event->at.instant));
   const std::string& speaker = speaker_of(*line.event);
-  bool field = view.picture && picture::is_field(*view.picture, line.event->from);
+  bool field = view.picture && picture::speaks_for_field(*view.picture, *line.event);
   float speaker_room =
       columns.stacked ? columns.text - canvas.px(6) : columns.text - columns.speaker - canvas.px(8);
   ImVec2 speaker_at{at.x + columns.speaker,
@@ -643,7 +720,7 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
     auto typed = canvas.field(
         "search", {line.x + canvas.px(2), line.y, line.w - canvas.px(4), line.h - canvas.px(4)},
         state.filter.search, "words to look for", said, {.take_keyboard = state.take_keyboard});
-    state.take_keyboard = false;
+    if (typed.active) state.take_keyboard = false;
     state.typing = typed.active;
     canvas.rule(line.x, line.right(), line.bottom() - canvas.px(4), Ink::ink);
     top = line.bottom();

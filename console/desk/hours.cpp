@@ -6,6 +6,7 @@
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
 
+#include "console/debrief/look_back.hpp"
 #include "console/desk/clock_text.hpp"
 #include "console/desk/fact_text.hpp"
 #include "console/desk/numbers_age.hpp"
@@ -252,13 +253,18 @@ std::string mode_words(const View& view) {
     case Mode::live: {
       std::size_t kept = 0;
       for (const KeptElsewhere& each : view.link.elsewhere) kept += each.posts;
+      // What a person has to decide comes first.
+      const bool unclaimed = view.link.unclaimed > 0;
+      if (unclaimed) kept = view.link.unclaimed;
       return "live, " + view.source +
              (kept == 0 ? ""
-                        : fmt::format("; {} for another exercise {}: F12",
+                        : fmt::format("; {} {} {}: F12",
                                       kept == 1 ? "a post" : fmt::format("{} posts", kept),
+                                      unclaimed ? "of another time" : "for another exercise",
                                       kept == 1 ? "waits" : "wait"));
     }
     case Mode::replay:
+      if (!view.not_kept.empty()) return "Not kept: " + view.not_kept;
       return "replay of " + view.source +
              (view.playback && view.playback->end_beside ? ", the end laid beside" : "");
     case Mode::practice:
@@ -324,9 +330,10 @@ void draw_title(const View& view, Canvas& canvas, float baseline, Commands& out)
       refused_words(view.link).empty())
     urgent = link_words(view, canvas.clock(), true);
   const std::string words = urgent.empty() ? mode_words(view) : urgent;
+  const bool urges = !urgent.empty() || !view.not_kept.empty();
   const bool name_alone =
-      urgent.empty() && view.not_held.empty() && canvas.fonts().width(beside_font, words) > room;
-  canvas.text({x, baseline}, beside_font, urgent.empty() ? Ink::soft : Ink::rust,
+      !urges && view.not_held.empty() && canvas.fonts().width(beside_font, words) > room;
+  canvas.text({x, baseline}, beside_font, urges ? Ink::rust : Ink::soft,
               name_alone ? std::string(mode_name(view.mode))
                          : ellipsis(canvas.fonts(), beside_font, words, room));
   canvas.tip({x, baseline - canvas.px(16), room, canvas.px(22)}, words);
@@ -395,9 +402,15 @@ void draw_ruler(const View& view, HoursState& state, Canvas& canvas, float top, 
       canvas.tip(r, fmt::format("{}: planned {} for {:.0f} min", name, canvas.clock().minutes(from),
                                 minutes));
     };
-    for (const protocol::PlannedStation& s : plan->stations)
-      if (s.arrive_minutes)
-        box(*s.arrive_minutes, s.allotted_minutes, s.station, canvas.chosen().station == s.station);
+    if (state.planned_in != view.picture) {
+      state.planned_in = view.picture;
+      state.planned = debrief::planned_arrivals(*plan);
+    }
+    for (std::size_t i = 0; i < plan->stations.size(); ++i) {
+      const protocol::PlannedStation& s = plan->stations[i];
+      box(protocol::in_minutes(state.planned[i]), s.allotted_minutes, s.station,
+          canvas.chosen().station == s.station);
+    }
   }
 
   // The line and its ticks, whole in the zone that is shown.

@@ -14,6 +14,9 @@ struct HoursState {
   // Found by looking at every event, so only once a picture.
   picture::PicturePtr picture;
   std::vector<picture::Outage> outages;
+  // Walked through by the plan's pace where the plan does not say it, so only once a picture too.
+  picture::PicturePtr planned_in;
+  std::vector<protocol::Milliseconds> planned;  ///< arrivals at the plan's stations, elapsed
 };
 
 /// Instants on the ruler against pixels.

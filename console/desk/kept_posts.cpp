@@ -216,11 +216,7 @@ void KeptPosts::add(const protocol::Event& event, const std::string& exercise) {
   write(lines + protocol::to_line(event) + '\n');
 }
 
-bool KeptPosts::set_aside(const std::vector<Left>& posts) {
-  if (posts.empty() || aside_.empty()) return posts.empty();
-  // A desk that takes the file up now, or adds to it, is soon done.
-  const int descriptor = open_alone(aside_, O_CREAT, true);
-  if (descriptor < 0) return false;
+std::string KeptPosts::lines_of(const std::vector<Left>& posts) const {
   std::string lines;
   std::optional<std::string> exercise;
   for (const Left& post : posts) {
@@ -228,11 +224,46 @@ bool KeptPosts::set_aside(const std::vector<Left>& posts) {
     exercise = post.exercise;
     lines += protocol::to_line(*post.event) + '\n';
   }
+  return lines;
+}
+
+bool KeptPosts::set_aside(const std::vector<Left>& posts) {
+  if (posts.empty() || aside_.empty()) return posts.empty();
+  // A desk that takes the file up now, or adds to it, is soon done.
+  const int descriptor = open_alone(aside_, O_CREAT, true);
+  if (descriptor < 0) return false;
+  const std::string lines = lines_of(posts);
   const bool written =
       ::write(descriptor, lines.data(), lines.size()) == static_cast<ssize_t>(lines.size()) &&
       ::fdatasync(descriptor) == 0;
   ::close(descriptor);
   return written;
+}
+
+void KeptPosts::take_from_aside(const std::vector<Left>& posts) {
+  if (posts.empty() || aside_.empty()) return;
+  const int descriptor = open_alone(aside_, 0, true);
+  if (descriptor < 0) return;
+  std::vector<Left> others;
+  read_kept(content_of(descriptor), [&](const protocol::EventPtr& event, const MeantFor& meant) {
+    const bool taken =
+        std::ranges::any_of(posts, [&](const Left& post) { return post.event->id == event->id; });
+    if (!taken) others.push_back({event, meant.exercise});
+  });
+  // Who waits for the file sees that it is another one, and opens that.
+  const fs::path anew = aside_.string() + ".new";
+  bool done = others.empty();
+  if (!done) {
+    const std::string lines = lines_of(others);
+    const int written = ::open(anew.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
+    done = written >= 0 &&
+           ::write(written, lines.data(), lines.size()) == static_cast<ssize_t>(lines.size()) &&
+           ::fdatasync(written) == 0;
+    if (written >= 0) ::close(written);
+  }
+  if (done && others.empty()) ::unlink(aside_.c_str());
+  if (done && !others.empty()) ::rename(anew.c_str(), aside_.c_str());
+  ::close(descriptor);
 }
 
 void KeptPosts::sync() {

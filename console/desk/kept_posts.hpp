@@ -50,12 +50,15 @@ class KeptPosts {
   /// Puts these where the next desk at this server finds them, however often this one clears.
   /// False: it could not be done, and they are only kept as long as nothing is cleared.
   bool set_aside(const std::vector<Left>& posts);
+  /// They are ours after all, and kept as such by add(): not found there a second time.
+  void take_from_aside(const std::vector<Left>& posts);
   void sync();   ///< what was added reaches the disk; may take its time
   void clear();  ///< all is acknowledged that was not set aside
 
  private:
   void adopt(const std::filesystem::path& file);
   void write(std::string_view bytes);
+  std::string lines_of(const std::vector<Left>& posts) const;
 
   std::filesystem::path file_;   ///< ours
   std::filesystem::path aside_;  ///< of what is set aside

@@ -112,10 +112,13 @@ Columns columns_for(const Canvas& canvas, const Ground& ground,
   return c;
 }
 
-/// At the base there are no kinds of its own: what is known of all places is shown.
+/// At the base, and before the first station, there are no kinds of its own: what is known of all
+/// places is shown.
 bool at_base(const View& view) {
   const protocol::Plan* plan = view.plan();
-  return plan && view.assessment && view.assessment->here.station == plan->base.station;
+  if (!plan || !view.assessment) return false;
+  const std::string& here = view.assessment->here.station;
+  return here.empty() || here == plan->base.station;
 }
 
 bool shows_whole(const View& view, const KindsState& state) {

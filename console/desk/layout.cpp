@@ -101,6 +101,23 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
   };
 
   using enum RegionId;
+  // Call over Ground: each has what it needs, where there is room for both; a call that is being
+  // weighed takes more of a high column, for its curve.
+  auto call_and_ground = [&](float x, float w) {
+    const float need = need_of(call, w);
+    const float most = both - px(least_ground);
+    if (need > 0 && need <= std::min(most, px(call_at_ease)))
+      stack(x, w, {call}, {ground}, need);
+    else if (design_high >= stack_right_from)
+      stack(x, w, {call}, {ground},
+            std::max({design_high < low_column
+                          ? part_of(0.7F)
+                          : std::max(part_of(0.6F),
+                                     std::min(px(call_at_ease), both - px(ground_at_ease))),
+                      std::min(need, most)}));
+    else
+      place({x, top, w, high}, {call, ground});
+  };
   if (design_width >= three_columns_from) {
     float free = full - 2 * px(gutter);
     float heard_w = std::min(std::round(free * 0.318F), px(widest_heard));
@@ -109,13 +126,7 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     float call_x = kinds_x + kinds_w + px(gutter);
     place({left, top, heard_w, high}, {heard});
     place({kinds_x, top, kinds_w, high}, {kinds});
-    if (design_high >= stack_right_from)
-      stack(call_x, right - call_x, {call}, {ground},
-            design_high < low_column
-                ? part_of(0.7F)
-                : std::max(part_of(0.6F), std::min(px(call_at_ease), both - px(ground_at_ease))));
-    else
-      place({call_x, top, right - call_x, high}, {call, ground});
+    call_and_ground(call_x, right - call_x);
     column_rule(kinds_x - px(gutter) / 2);
     column_rule(call_x - px(gutter) / 2);
   } else if (design_width >= two_columns_from) {
@@ -130,7 +141,7 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
             std::clamp(need_of(kinds, right - right_x), least, std::max(least, most)));
     } else {
       place({left, top, left_w, high}, {heard, kinds});
-      place({right_x, top, right - right_x, high}, {call, ground});
+      call_and_ground(right_x, right - right_x);
     }
     column_rule(right_x - px(gutter) / 2);
   } else if (design_high >= stack_one_from) {

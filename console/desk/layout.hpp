@@ -38,7 +38,7 @@ using RoomNeeded = std::function<float(RegionId region, float width)>;
 /// scale, else two, else one, of two places if it is high enough. `wanted` is the region last
 /// looked at: it is shown where a place is shared. In a very low window the ruler is there while
 /// Hours was looked at last. Where Kinds stands over or under another region the other makes room
-/// for what Kinds needs, down to what it cannot do without itself.
+/// for what Kinds needs, down to what it cannot do without itself; so does Ground under Call.
 Layout lay_out(float width, float height, float scale, const std::vector<RegionId>& wanted,
                const RoomNeeded& needed = {});
 

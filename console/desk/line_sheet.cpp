@@ -176,7 +176,7 @@ std::string alteration_text(const picture::Alteration& alteration, const ClockTe
       text += "taken back";
       break;
     case What::undone:
-      text += "what was done to it before taken back";
+      text += "took that back";
       break;
   }
   if (!alteration.why.empty()) text += " (" + alteration.why + ")";

@@ -98,6 +98,16 @@ std::string elsewhere_text(const KeptElsewhere& kept) {
                      kept.posts == 1 ? "it" : "them");
 }
 
+std::string unclaimed_text(const LinkState& link) {
+  if (link.unclaimed == 0) return {};
+  const bool one = link.unclaimed == 1;
+  return fmt::format(
+      "{} typed before it was known which exercise this is, and not in its hours: {} here. "
+      "G sends {} to this exercise.",
+      one ? "A post was" : fmt::format("{} posts were", link.unclaimed),
+      one ? "it waits" : "they wait", one ? "it" : "them");
+}
+
 std::string sender_clock_text(const Sender& sender) {
   if (!sender.clock_ahead) return "–";
   const auto off = std::chrono::abs(*sender.clock_ahead);
@@ -109,6 +119,7 @@ Commands draw_link(const View& view, LinkSheetState& state, Canvas& canvas) {
   Commands out;
   const Fonts& f = canvas.fonts();
   if (canvas.asked("link.leave")) out.push_back(ask::CloseSheet{});
+  if (canvas.asked("link.send")) out.push_back(ask::SendUnclaimed{});
   if (state.picture != view.picture) {
     state.picture = view.picture;
     state.senders.clear();
@@ -168,6 +179,7 @@ Commands draw_link(const View& view, LinkSheetState& state, Canvas& canvas) {
   constexpr std::size_t most_elsewhere = 3;
   for (std::size_t i = 0; i < std::min(view.link.elsewhere.size(), most_elsewhere); ++i)
     paragraph(Ink::ink, elsewhere_text(view.link.elsewhere[i]));
+  if (view.link.unclaimed > 0) paragraph(Ink::rust, unclaimed_text(view.link));
   paragraph(Ink::soft, outages_text(state.outages, canvas.clock()));
 
   if (!state.senders.empty() && room(2 * pitch)) {
@@ -240,6 +252,12 @@ std::span<const KeyLine> link_keys() {
       {"link.page_up", "ten newer", {{GLFW_KEY_PAGE_UP, 0}}, here},
       {"link.page_down", "ten older", {{GLFW_KEY_PAGE_DOWN, 0}}, here},
       {"link.show", "show the line in Heard", {{GLFW_KEY_ENTER, 0}, {GLFW_KEY_KP_ENTER, 0}}, here},
+      {"link.send",
+       "send to this exercise what was typed before it was known",
+       {{GLFW_KEY_G, 0}},
+       here,
+       false,
+       [](const View& v) { return v.link.unclaimed > 0; }},
       {"link.leave", "leave the sheet", {{GLFW_KEY_ESCAPE, 0}}, here},
   };
   return lines;

@@ -12,7 +12,9 @@ using protocol::EventPtr;
 using protocol::Instant;
 using Phase = protocol::LinkState::Phase;
 
-constexpr auto patience = 2000ms;        // at the end, for what is still to go out
+constexpr auto patience = 2000ms;  // at the end, for what is still to go out
+// So long before its planned start and after its planned end something may still be of an exercise.
+constexpr auto around_exercise = 2h;
 constexpr auto late_heartbeat = 4000ms;  // the server speaks once a second
 
 Instant this_clock() {
@@ -25,6 +27,14 @@ protocol::ClientOptions options_for(const LiveSetup& setup, std::function<void()
   options.token = setup.token;
   options.wake = std::move(wake);
   return options;
+}
+
+/// Was it done in the hours of this exercise, as far as the plan knows them?
+bool in_hours(const protocol::Plan& plan, Instant at) {
+  const Instant begin = plan.start.instant - around_exercise;
+  const Instant end =
+      plan.start.instant + protocol::from_minutes(plan.duration_minutes) + around_exercise;
+  return begin <= at && at <= end;
 }
 
 LinkState shown(const protocol::LinkState& link, Instant here) {
@@ -67,13 +77,10 @@ LiveSource::LiveSource(LiveSetup setup, Workers workers, Wake wake)
       client_(options_for(setup_, [this] { rouse(); })),
       kept_(setup_.unsent, name_of_server(setup_.server), setup_.unsent_before) {
   if (setup_.mode == Mode::live) elsewhere_ = kept_elsewhere(setup_.unsent);
-  // What could not go out last time goes out now; its id keeps it from being stored twice. What was
-  // meant for an exercise waits until the server has said that it has that one.
-  for (const KeptPosts::Left& left : kept_.left()) {
-    ours_.push_back(left.event);
-    if (!left.exercise.empty() || !held_.empty() || !client_.post(left.event))
-      held_.push_back(left);
-  }
+  // What could not go out last time goes out once the server has said that it has the exercise for
+  // which it was meant; its id keeps it from being stored twice.
+  for (const KeptPosts::Left& left : kept_.left()) ours_.push_back(left.event);
+  held_ = kept_.left();
   View first;  // says at once what sort of source this is
   first.mode = setup_.mode;
   first.source = setup_.words;
@@ -109,9 +116,11 @@ void LiveSource::rouse() {
 void LiveSource::post(EventPtr event) {
   {
     const auto view = publisher_.view();
-    const std::string exercise = view->plan() ? name_of_exercise(*view->plan()) : std::string();
+    const protocol::Plan* plan = view->plan();
+    if (!plan && setup_.plan) plan = &*setup_.plan;  // with which the desk was opened
+    const std::string exercise = plan ? name_of_exercise(*plan) : std::string();
     std::lock_guard lock(kept_mutex_);
-    if (!held_.empty())
+    if (!settled_)
       held_.push_back({event, exercise});
     else if (!client_.post(event))
       return;
@@ -126,24 +135,34 @@ void LiveSource::post(EventPtr event) {
 /// All that the server has was heard: what is held goes out, or stays for the exercise it is of.
 void LiveSource::settle_held(const std::vector<EventPtr>& heard, std::vector<EventPtr>& not_ours) {
   const std::lock_guard lock(kept_mutex_);
+  if (std::exchange(settled_, true)) return;
   if (held_.empty()) return;
-  const auto exercise_of = [](const EventPtr& event) {
-    const auto* given = std::get_if<protocol::PlanGiven>(&event->body);
-    return given ? name_of_exercise(*given->plan) : std::string();
+  std::vector<const protocol::Plan*> theirs;
+  const auto see = [&](const EventPtr& event) {
+    if (const auto* given = std::get_if<protocol::PlanGiven>(&event->body))
+      theirs.push_back(&*given->plan);
   };
-  std::vector<std::string> theirs;
   for (const EventPtr& event : heard)
-    if (std::string name = event->seq ? exercise_of(event) : ""; !name.empty())
-      theirs.push_back(std::move(name));
+    if (event->seq) see(event);
+  const bool has_plan = !theirs.empty();
   // A server without a plan has the exercise whose plan we are about to give it.
-  if (theirs.empty() && setup_.plan) theirs.push_back(name_of_exercise(*setup_.plan));
+  if (theirs.empty() && setup_.plan) theirs.push_back(&*setup_.plan);
   if (theirs.empty())
-    for (const KeptPosts::Left& left : held_)
-      if (std::string name = exercise_of(left.event); !name.empty())
-        theirs.push_back(std::move(name));
+    for (const KeptPosts::Left& left : held_) see(left.event);
+  const auto claims = [&](const KeptPosts::Left& left) {
+    if (!left.exercise.empty())
+      return std::ranges::any_of(theirs, [&](const protocol::Plan* plan) {
+        return name_of_exercise(*plan) == left.exercise;
+      });
+    // Nobody knew yet for which exercise it was: by its time it is of this one, or of none that is
+    // known.
+    return !has_plan || std::ranges::any_of(theirs, [&](const protocol::Plan* plan) {
+      return in_hours(*plan, left.event->at.instant);
+    });
+  };
   std::vector<KeptPosts::Left> aside;
   for (KeptPosts::Left& left : std::exchange(held_, {})) {
-    if (left.exercise.empty() || std::ranges::find(theirs, left.exercise) != theirs.end())
+    if (claims(left))
       client_.post(left.event);
     else
       aside.push_back(std::move(left));
@@ -151,12 +170,37 @@ void LiveSource::settle_held(const std::vector<EventPtr>& heard, std::vector<Eve
   keep_all_ |= !kept_.set_aside(aside);
   for (const KeptPosts::Left& left : aside) {
     not_ours.push_back(left.event);
+    if (left.exercise.empty()) {
+      unclaimed_.push_back(left);
+      continue;
+    }
     const MeantFor meant_for{name_of_server(setup_.server), left.exercise};
     auto known = std::ranges::find(elsewhere_, meant_for, &KeptElsewhere::meant_for);
     if (known == elsewhere_.end())
       known = elsewhere_.insert(known, {meant_for, 0, kept_aside(setup_.unsent)});
     ++(*known).posts;
   }
+}
+
+void LiveSource::send_unclaimed() {
+  std::vector<KeptPosts::Left> mine;
+  {
+    const auto view = publisher_.view();
+    const std::string exercise = view->plan() ? name_of_exercise(*view->plan()) : std::string();
+    const std::lock_guard lock(kept_mutex_);
+    mine = std::exchange(unclaimed_, {});
+    for (const KeptPosts::Left& left : mine) {
+      client_.post(left.event);
+      kept_.add(*left.event, exercise);
+    }
+    kept_.sync();
+    kept_.take_from_aside(mine);
+  }
+  if (mine.empty()) return;
+  const std::lock_guard lock(mutex_);
+  for (KeptPosts::Left& left : mine) ours_.push_back(std::move(left.event));
+  roused_ = true;
+  changed_.notify_all();
 }
 
 void LiveSource::give(const protocol::Plan& plan, Instant now) {
@@ -273,6 +317,7 @@ void LiveSource::work(std::stop_token stop) {
     View view;
     view.mode = setup_.mode;
     view.source = setup_.words;
+    view.recorded_party = setup_.recorded_party;
     view.now = link.server_time(here);
     hold_or_go_on(view.now);
     if (setup_.hold) view.held = pause_.has_value();
@@ -287,6 +332,7 @@ void LiveSource::work(std::stop_token stop) {
       const std::lock_guard lock(kept_mutex_);
       view.link.waiting += held_.size();
       view.link.elsewhere = elsewhere_;
+      view.link.unclaimed = unclaimed_.size();
     }
     publisher_.publish(std::move(view));
   }

@@ -30,6 +30,7 @@ struct LiveSetup {
   /// Posted in this name once all that the server has was heard and no plan was among it.
   std::optional<protocol::Plan> plan{};
   std::string name{};
+  bool recorded_party = false;  ///< see View
   /// Where unsent posts were kept before each server had a file; taken up with the others.
   std::filesystem::path unsent_before{};
 };
@@ -44,6 +45,7 @@ class LiveSource : public Source {
   std::shared_ptr<const View> view() const override { return publisher_.view(); }
   void post(protocol::EventPtr event) override;
   void play(bool playing) override;  ///< of practice, if it can be held
+  void send_unclaimed() override;
 
  private:
   /// A pause, while it lasts.
@@ -86,9 +88,11 @@ class LiveSource : public Source {
   protocol::Client client_;
   std::mutex kept_mutex_;  ///< what the client holds and what is kept are changed together
   KeptPosts kept_;
-  /// Left for an exercise, until the server has said which it has; what is posted meanwhile queues
-  /// up behind.
+  /// Left by earlier desks, and posted before the server has said which exercise it has.
   std::vector<KeptPosts::Left> held_;
+  bool settled_ = false;  ///< it has said so: what is posted goes out at once
+  /// Posted before anybody knew for which exercise, and not in the hours of this one.
+  std::vector<KeptPosts::Left> unclaimed_;
   bool keep_all_ = false;  ///< what belongs to another exercise could not be set aside
   std::vector<KeptElsewhere> elsewhere_;
   std::jthread thread_;

@@ -1,5 +1,7 @@
 #include "console/desk/note_reader.hpp"
 
+#include "console/desk/beside.hpp"
+
 namespace stonecall::desk {
 namespace {
 
@@ -65,6 +67,7 @@ void NoteReader::settle(std::size_t newest) const {
 }
 
 void NoteReader::work(std::stop_token stop) {
+  let_others_first(10);  // the figures too
   // What was read of each note, to tell an amended text from one that is known.
   std::unordered_map<protocol::Uuid, std::size_t, boost::hash<protocol::Uuid>> known;
   std::weak_ptr<const picture::Picture> last;

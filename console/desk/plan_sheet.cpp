@@ -7,6 +7,7 @@
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
 
+#include "console/debrief/look_back.hpp"
 #include "console/desk/sheet.hpp"
 
 namespace stonecall::desk {
@@ -287,6 +288,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
   const std::size_t last = std::min(rows.size(), state.first + fit);
 
   Table table{canvas, state, inner, pitch};
+  const auto planned = debrief::planned_arrivals(shown);
   bool stations_headed = false, kinds_headed = false;
   for (std::size_t i = state.first; i < last; ++i) {
     const bool is_station = i < rows.stations;
@@ -311,10 +313,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       const PlannedStation& station = shown.stations[i];
       canvas.text({inner.x, base}, name_font, Ink::ink,
                   ellipsis(f, name_font, station.station, name_room));
-      auto moment = [&](double minutes) {
-        return canvas.clock().minutes(shown.start.instant + protocol::from_minutes(minutes));
-      };
-      table.figure(0, y, station.arrive_minutes ? moment(*station.arrive_minutes) : "–", false,
+      table.figure(0, y, canvas.clock().minutes(shown.start.instant + planned[i]), false,
                    Ink::soft);
       auto visit = std::ranges::find_if(view.picture->visits, [&](const picture::Visit& each) {
         return each.station == station.station && each.arrived <= view.now;

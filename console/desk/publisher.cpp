@@ -1,6 +1,7 @@
 #include "console/desk/publisher.hpp"
 
 #include "console/advise/memory.hpp"
+#include "console/desk/beside.hpp"
 #include "console/desk/numbers_age.hpp"
 
 namespace stonecall::desk {
@@ -66,6 +67,7 @@ void Publisher::more_is_read() {
 }
 
 void Publisher::assess(std::stop_token stop) {
+  let_others_first(5);
   advise::Memory memory;
   std::unique_lock lock(mutex_);
   while (work_.wait(lock, stop, [&] { return waiting_.has_value(); })) {

@@ -1,6 +1,8 @@
 #include "console/desk/replay_source.hpp"
 
 #include <algorithm>
+#include <cerrno>
+#include <cstring>
 #include <fstream>
 #include <set>
 
@@ -18,6 +20,9 @@ Instant known(const EventPtr& event) {
 
 constexpr double slowest = 1, fastest = 600;
 constexpr std::size_t prepared_at_a_time = 2000;  // events; some milliseconds
+/// A log of so many events is gone through before its first picture is shown, in some tenths of a
+/// second: else a jump far ahead in the first moments would take as long.
+constexpr std::size_t prepared_at_once = 150'000;
 
 /// Moments worth a jump, in order of time.
 std::vector<Landmark> landmarks_of(const std::vector<EventPtr>& events) {
@@ -57,6 +62,17 @@ std::vector<Landmark> landmarks_of(const std::vector<EventPtr>& events) {
   std::stable_sort(found.begin(), found.end(),
                    [](const Landmark& a, const Landmark& b) { return a.at < b.at; });
   return found;
+}
+
+/// Adds a line to a file; why it could not, or nothing.
+std::string keep(const std::filesystem::path& file, const protocol::Event& event) {
+  // Half a line that was left there must not swallow this one.
+  std::ifstream before(file, std::ios::binary | std::ios::ate);
+  const bool half =
+      before && before.tellg() > 0 && before.seekg(-1, std::ios::end) && before.get() != '\n';
+  std::ofstream out(file, std::ios::app | std::ios::binary);
+  if (out) out << (half ? "\n" : "") << protocol::to_line(event) << '\n' << std::flush;
+  return out ? "" : "cannot write " + file.string() + ": " + std::strerror(errno);
 }
 
 }  // namespace
@@ -157,11 +173,9 @@ void ReplaySource::lay_end_beside(bool beside) {
 }
 
 void ReplaySource::post(EventPtr event) {
-  if (!beside_.empty()) {
-    std::ofstream out(beside_, std::ios::app | std::ios::binary);
-    out << protocol::to_line(*event) << '\n';
-  }
+  const std::string why = beside_.empty() ? std::string() : keep(beside_, *event);
   std::lock_guard lock(mutex_);
+  not_kept_ = why;
   auto place = std::ranges::upper_bound(events_, known(event), {}, known);
   posted_.push_back({static_cast<std::size_t>(place - events_.begin()), event});
   events_.insert(place, std::move(event));
@@ -185,9 +199,11 @@ void ReplaySource::work(std::stop_token stop) {
   posted_.clear();
   lock.unlock();
   picture::History history(std::move(all));
+  bool unprepared = true;
+  while (unprepared && history.size() <= prepared_at_once && !stop.stop_requested())
+    unprepared = history.prepare(prepared_at_a_time);
   lock.lock();
   picture::PicturePtr end;  ///< of all there is; null: not asked for yet
-  bool unprepared = true;
   while (!stop.stop_requested()) {
     // 1× needs its seconds; faster, as often as an eye can follow.
     auto pause =
@@ -213,11 +229,15 @@ void ReplaySource::work(std::stop_token stop) {
     const std::size_t wanted = count_known(now);
     const std::vector<Posted> posted = std::exchange(posted_, {});
     View view;
+    view.not_kept = not_kept_;
     view.playback = Playback{playing_, speed_, begin_, end_, landmarks_, end_beside_};
     lock.unlock();
 
     for (const Posted& each : posted) history.insert(each.place, each.event);
-    if (!posted.empty()) end.reset();
+    if (!posted.empty()) {
+      end.reset();
+      unprepared = true;  // what comes after it has to be gone through again
+    }
     if (view.playback->end_beside && !end) end = history.at(history.size());
     view.mode = mode_;
     view.source = name_;

@@ -62,6 +62,7 @@ class ReplaySource : public Source {
   };
   std::vector<Posted> posted_;  ///< put into `events_`, unknown to the worker
   std::shared_ptr<const std::vector<Landmark>> landmarks_;
+  std::string not_kept_;      ///< why the last of them could not be written down
   protocol::Instant from_{};  ///< position when the player was last touched
   Clock::time_point touched_{};
   bool playing_ = false;

@@ -54,6 +54,8 @@ bool carry_out(const Commands& commands, Desk& desk, Source& source, const Sitti
       source.speed(speed->times);
     } else if (const auto* end = std::get_if<ask::LayEndBeside>(&command)) {
       source.lay_end_beside(end->beside);
+    } else if (std::holds_alternative<ask::SendUnclaimed>(command)) {
+      source.send_unclaimed();
     } else if (const auto* copy = std::get_if<ask::CopyText>(&command)) {
       if (window) window->set_clipboard(copy->text);
     } else if (std::holds_alternative<ask::Quit>(command)) {
@@ -113,8 +115,8 @@ protocol::Result<Settings> run(const Settings& settings,
     shown = view;
     if (w.minimised()) continue;
     const Fonts& fonts = w.fonts_at(desk.settings.scale_percent);
-    bool typing = ImGui::GetIO().WantTextInput;
-    auto pressed = w.begin_frame([&](Chord chord) { return answer(desk, *view, chord, typing); },
+    const bool in_text = typing(desk);
+    auto pressed = w.begin_frame([&](Chord chord) { return answer(desk, *view, chord, in_text); },
                                  awaits_field(desk));
     Commands commands = draw_desk(desk, *view, fonts, read, pressed);
     w.end_frame(theme(desk.settings.theme)[Ink::ground]);

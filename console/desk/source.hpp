@@ -23,6 +23,9 @@ class Source {
   /// beside the log.
   virtual void post(protocol::EventPtr event) = 0;
 
+  /// Posts that were kept without it being known for which exercise are for this one.
+  virtual void send_unclaimed() {}
+
   /// The player; a live source has none and does nothing.
   virtual void seek(protocol::Instant) {}
   virtual void step(int /*events*/) {}

@@ -37,6 +37,9 @@ struct LinkState {
   };
   std::optional<Refused> refused;
   std::vector<KeptElsewhere> elsewhere;  ///< posts kept for other servers and exercises
+  /// Posts from before anybody knew which exercise it was, that are not in its hours: a person says
+  /// whether they are for it.
+  std::size_t unclaimed = 0;
 };
 
 /// A moment of a recorded log worth a jump.
@@ -106,8 +109,11 @@ struct View {
 
   LinkState link;
   std::optional<Playback> playback;  ///< replay and practice
-  std::optional<bool> held;          ///< practice at a server that can hold its time: it does
-  std::string not_held;  ///< why it could not be held, or go on, when that was asked last
+  /// Practice on a log: the party does what it did then, and hears nothing of what is called now.
+  bool recorded_party = false;
+  std::optional<bool> held;  ///< practice at a server that can hold its time: it does
+  std::string not_kept;      ///< replay: why what is laid beside the log could not be written down
+  std::string not_held;      ///< why it could not be held, or go on, when that was asked last
 
   /// Null where the future is hidden, whatever a source hands over.
   const AtTheEnd* end() const { return mode == Mode::replay ? at_the_end.get() : nullptr; }

@@ -49,8 +49,11 @@ struct History::Pages {
   std::vector<std::size_t> needs;
   std::size_t stride = least_stride;
   std::vector<Mark> marks{Mark{}};  ///< ascending; the first knows nothing
-  Ledger pass;                      ///< of the first `passed` events, making marks on its way
+  /// Of the first `passed` events, making marks on its way; none once it came to the end, since it
+  /// is as large as the log.
+  std::optional<Ledger> pass{std::in_place};
   std::size_t passed = 0;
+  PicturePtr last;  ///< of the first `passed` events, where the pass is gone
   std::optional<Near> near;
   std::size_t shown = 0;
   PicturePtr picture;
@@ -61,12 +64,25 @@ struct History::Pages {
         stride(std::max(least_stride, events.size() / most_marks)) {}
 
   void advance(std::size_t to) {
+    if (!pass) begin_pass();
     while (passed < to) {
-      pass.add(events[passed++]);
+      pass->add(events[passed++]);
       if (passed % stride == 0 && marks.back().known < passed)
-        marks.push_back({passed, pass.base()});
+        marks.push_back({passed, pass->base()});
     }
+    if (passed < events.size()) return;
+    last = pass->picture();
+    pass.reset();
   }
+
+  void begin_pass() {
+    pass.emplace();
+    passed = 0;
+    last.reset();
+  }
+
+  /// The marks reach so far that nothing beyond them takes long to fold.
+  bool prepared() const { return !pass && events.size() <= marks.back().known + 2 * stride; }
 
   /// Can the events from the mark on be folded without those before it?
   bool stands_alone(const Mark& mark, std::size_t known) const {
@@ -97,7 +113,10 @@ struct History::Pages {
     if (picture && shown == known) return picture;
     // A little beyond the last mark needs no pass; it may have to begin from the start.
     if (known >= passed && known > marks.back().known + 2 * stride) advance(known);
-    picture = known == passed ? pass.picture() : from_marks(known);
+    if (known == passed)
+      picture = pass ? pass->picture() : last;
+    else
+      picture = from_marks(known);
     shown = known;
     return picture;
   }
@@ -106,10 +125,7 @@ struct History::Pages {
     events.insert(events.begin() + static_cast<std::ptrdiff_t>(place), std::move(event));
     needs = needs_of(events);
     std::erase_if(marks, [&](const Mark& mark) { return mark.known > place; });
-    if (passed > place) {
-      pass = Ledger();
-      passed = 0;
-    }
+    if (passed > place) begin_pass();
     if (near && near->known > place) near.reset();
     if (shown > place) picture.reset();
   }
@@ -127,8 +143,10 @@ PicturePtr History::at(std::size_t known) {
 
 bool History::prepare(std::size_t most) {
   Pages& p = *pages_;
+  if (p.prepared()) return false;
+  if (!p.pass) p.begin_pass();
   p.advance(std::min(p.events.size(), p.passed + most));
-  return p.passed < p.events.size();
+  return !p.prepared();
 }
 
 void History::insert(std::size_t place, EventPtr event) {

@@ -31,9 +31,17 @@ struct Entry {
   bool retracted = false;
   bool placed = false;  ///< stands in the order
   FoldKey key;
-  Origin origin;
-  std::string refusal;  ///< why an amendment could not be worked in
+  EventPtr said_in;                        ///< whose speaker counts: of a reading its note
+  protocol::Apart<std::string> refusal{};  ///< why an amendment could not be worked in
 };
+
+/// There are as many entries as events: what can be put together again is not kept.
+Origin origin_of(const Entry& entry) {
+  const auto* note = std::get_if<VoiceNote>(&entry.said_in->body);
+  const bool read = note && entry.said_in != entry.effective;
+  return {entry.effective->id, std::get<0>(entry.key),
+          read ? note->speaker.value_or(entry.said_in->from) : entry.said_in->from};
+}
 
 const Amend* amend_in(const Event& event) {
   if (const auto* amend = std::get_if<Amend>(&event.body)) return amend;
@@ -142,7 +150,7 @@ struct Ledger::Pages {
   void amend(Entry& entry) {
     entry.effective = entry.raw;
     entry.amended = false;
-    entry.refusal.clear();
+    entry.refusal.reset();
     std::vector<const Entry*> changes;
     for (auto [each, end] = amends.equal_range(entry.raw->id); each != end; ++each) {
       if (!each->second->retracted) changes.push_back(each->second);
@@ -166,16 +174,16 @@ struct Ledger::Pages {
 
   void place(Entry& entry) {
     const Event& event = *entry.effective;
-    Origin origin{event.id, event.at.instant, event.from};
+    Instant at = event.at.instant;
+    entry.said_in = entry.effective;
     if (const auto* reading = std::get_if<Reading>(&event.body)) {
       const Entry* note = find(reading->note);
-      if (const auto* said = note ? std::get_if<VoiceNote>(&note->effective->body) : nullptr) {
-        origin.at = note->effective->at.instant;
-        origin.from = said->speaker.value_or(note->effective->from);
+      if (note && std::holds_alternative<VoiceNote>(note->effective->body)) {
+        at = note->effective->at.instant;
+        entry.said_in = note->effective;
       }
     }
-    entry.origin = std::move(origin);
-    const FoldKey key{entry.origin.at, order_of(event), event.id};
+    const FoldKey key{at, order_of(event), event.id};
     if (entry.placed) {
       dirty(position_of(entry));
       if (key == entry.key) return;
@@ -211,9 +219,9 @@ struct Ledger::Pages {
     }
     while (folded < order.size()) {
       const Entry& entry = *order[folded];
-      hear(state, entry.effective, entry.origin,
-           {entry.amended ? entry.raw : nullptr, entry.retracted});
-      if (!entry.retracted) apply(state, *entry.effective, entry.origin);
+      const Origin origin = origin_of(entry);
+      hear(state, entry.effective, origin, {entry.amended ? entry.raw : nullptr, entry.retracted});
+      if (!entry.retracted) apply(state, *entry.effective, origin);
       ++folded;
       if (folded % kStride == 0 && keep_checkpoint(folded, order.size()))
         checkpoints.push_back({folded, state});
@@ -249,7 +257,7 @@ struct Ledger::Pages {
       const auto flag = [&](Flag::What what, std::string text) {
         result.push_back({what, std::move(text), entry->raw->id});
       };
-      if (!entry->refusal.empty()) flag(Flag::What::amendment_refused, entry->refusal);
+      if (entry->refusal) flag(Flag::What::amendment_refused, *entry->refusal);
       if (entry->retracted) continue;
       if (const auto* amend = amend_in(*entry->raw); amend && !find(amend->target)) {
         flag(Flag::What::no_such_target, "puts right an event that has not been heard");

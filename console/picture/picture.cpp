@@ -84,24 +84,29 @@ bool of_the_back_room(const protocol::Body& body) {
   return std::holds_alternative<protocol::Answer>(body) ||
          std::holds_alternative<protocol::Remark>(body) ||
          std::holds_alternative<protocol::Amend>(body) ||
-         std::holds_alternative<protocol::Retract>(body);
+         std::holds_alternative<protocol::Retract>(body) ||
+         std::holds_alternative<protocol::Call>(body) ||
+         std::holds_alternative<protocol::PlanGiven>(body);
 }
 
-bool named(const Picture& picture, const std::string& sender) {
+}  // namespace
+
+bool is_named(const Picture& picture, const std::string& sender) {
   return picture.plan && std::ranges::find(picture.plan->people, sender, &protocol::Person::name) !=
                              picture.plan->people.end();
 }
 
-}  // namespace
+bool speaks_for_field(const Picture& picture, const protocol::Event& event) {
+  return is_field(picture, event.from) &&
+         (!of_the_back_room(event.body) || is_named(picture, event.from));
+}
 
 std::optional<Instant> last_word(const Picture& picture) {
   for (auto line = picture.heard.rbegin(); line != picture.heard.rend(); ++line) {
     const auto& event = *line->event;
     const bool housekeeping = std::holds_alternative<protocol::PlanGiven>(event.body) ||
                               std::holds_alternative<protocol::Call>(event.body);
-    if (!housekeeping && is_field(picture, event.from) &&
-        (!of_the_back_room(event.body) || named(picture, event.from)))
-      return event.at.instant;
+    if (!housekeeping && speaks_for_field(picture, event)) return event.at.instant;
   }
   return std::nullopt;
 }

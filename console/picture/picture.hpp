@@ -159,14 +159,40 @@ struct ReadingMade {
   bool operator==(const ReadingMade& other) const;
 };
 
+/// What was read from a note, in order of its words. Copies share them until one of them changes.
+class Readings {
+ public:
+  using value_type = ReadingMade;
+  using const_iterator = std::vector<ReadingMade>::const_iterator;
+  using iterator = const_iterator;
+
+  const_iterator begin() const { return all().begin(); }
+  const_iterator end() const { return all().end(); }
+  std::size_t size() const { return all().size(); }
+  bool empty() const { return !held_; }
+  const ReadingMade& operator[](std::size_t i) const { return all()[i]; }
+  const ReadingMade& front() const { return all().front(); }
+  const ReadingMade& back() const { return all().back(); }
+  /// To be written to.
+  std::vector<ReadingMade>& change() { return held_ ? held_.change() : held_.emplace(); }
+  bool operator==(const Readings&) const = default;
+
+ private:
+  const std::vector<ReadingMade>& all() const {
+    static const std::vector<ReadingMade> none;
+    return held_ ? *held_ : none;
+  }
+  protocol::Apart<std::vector<ReadingMade>> held_;
+};
+
 /// A line of what was heard: an event with its later history.
 struct HeardLine {
   EventPtr event;  ///< as amended
   bool amended = false;
   bool retracted = false;
-  std::vector<ReadingMade> readings;  ///< of a voice note, in order of their words
-  EventPtr first{};                   ///< as it came, where it was amended since; else null
-  EventPtr replaced{};                ///< of a plan: the plan that held before it; else null
+  Readings readings;    ///< of a voice note
+  EventPtr first{};     ///< as it came, where it was amended since; else null
+  EventPtr replaced{};  ///< of a plan: the plan that held before it; else null
   bool operator==(const HeardLine& other) const;
 };
 
@@ -229,6 +255,13 @@ std::optional<Instant> first_seen(const Picture& picture, const std::string& roc
 std::optional<Instant> last_word(const Picture& picture);
 
 bool is_field(const Picture& picture, const std::string& sender);
+
+/// Does the plan say who this is?
+bool is_named(const Picture& picture, const std::string& sender);
+
+/// Is it word of the field? What is done at a desk as a rule (calls, answers, remarks, corrections,
+/// plans), by somebody whom the plan does not name, is not.
+bool speaks_for_field(const Picture& picture, const protocol::Event& event);
 
 /// Stretches in which the field spoke and nothing came through: between `at` and `received` of
 /// events that took more than a minute longer than the link's delay, unless others were received in

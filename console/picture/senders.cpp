@@ -10,6 +10,7 @@ std::vector<Sender> senders(const Picture& picture) {
     std::size_t words = 0;
     Instant last = Instant::min();
     std::vector<Milliseconds> took;
+    bool field = false;
   };
   std::map<std::string, Heard> heard;
   for (const auto& line : picture.heard) {
@@ -17,6 +18,7 @@ std::vector<Sender> senders(const Picture& picture) {
     const protocol::Event& event = line.first ? *line.first : *line.event;
     Heard& of = heard[event.from];
     ++of.words;
+    of.field |= speaks_for_field(picture, event);
     of.last = std::max(of.last, event.at.instant);
     if (event.received) of.took.push_back(event.received->instant - event.at.instant);
   }
@@ -26,13 +28,18 @@ std::vector<Sender> senders(const Picture& picture) {
       static_cast<std::int64_t>((picture.plan ? picture.plan->link.delay_seconds : 0) * 1000));
   std::vector<Sender> all;
   for (auto& [name, of] : heard) {
-    Sender sender{name, is_field(picture, name), of.words, of.last, {}, {}, {}};
+    Sender sender{name, of.field, of.words, of.last, {}, {}, {}};
     if (!of.took.empty()) {
       std::ranges::sort(of.took);
       sender.typical = of.took[of.took.size() / 2];
       sender.longest = of.took.back();
-      if (of.took.size() >= enough)
-        sender.clock_ahead = (sender.field ? delay : Milliseconds{}) - of.took[of.took.size() / 4];
+      if (of.took.size() >= enough) {
+        const Milliseconds usual = of.took[of.took.size() / 4];
+        // Somebody whom the plan does not name may sit beside the server and note what the field
+        // says: the nearer of the two is taken.
+        const bool behind_link = sender.field && (is_named(picture, name) || usual > delay - usual);
+        sender.clock_ahead = (behind_link ? delay : Milliseconds{}) - usual;
+      }
     }
     all.push_back(std::move(sender));
   }

@@ -19,8 +19,8 @@ struct Sender {
   std::optional<Milliseconds> typical;  ///< median
   std::optional<Milliseconds> longest;
   /// The sender's clock less the server's, reckoned from the first quartile of its delays, which
-  /// should be the link's: words that were held up lie above it. Right to the scatter of the link;
-  /// none for fewer than three words.
+  /// should be the link's (or nothing, for a scribe at a desk): words that were held up lie above
+  /// it. Right to the scatter of the link; none for fewer than three words.
   std::optional<Milliseconds> clock_ahead;
 };
 

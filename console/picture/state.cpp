@@ -283,11 +283,12 @@ void hear(State& state, const EventPtr& event, const Origin& origin, const Past&
       const Event& before = *state.heard[i].event;
       if (before.at.instant != origin.at) break;
       if (before.id != reading->note) continue;
-      auto& readings = state.heard.change(i).readings;
+      auto& readings = state.heard.change(i).readings.change();
       const auto begin = [](const ReadingMade& each) {
         return each.reading.words ? each.reading.words->begin
                                   : std::numeric_limits<std::uint32_t>::max();
       };
+      readings.reserve(readings.size() + 1);  // a note is read once: room for more stays empty
       ReadingMade made{event->id, *reading, event->from, past.retracted, past.first};
       const auto place = std::ranges::upper_bound(readings, begin(made), {}, begin);
       readings.insert(place, std::move(made));

@@ -128,6 +128,26 @@ TEST_CASE("whatever the numbers, what is drawn is finite and inside the frame") 
   }
 }
 
+TEST_CASE("the name of the best elsewhere is cut to fit, however long somebody named the place") {
+  Crossing spec = specimens::stay_or_move();
+  spec.other_name = "best elsewhere: Upper Shelf with a very long name that nobody says whole";
+  spec.width = 360;
+  const Measure measure = estimated_width;
+  const Chart chart = crossing(spec, measure);
+  bool found = false;
+  for (const Item& item : chart.items)
+    if (const auto* label = std::get_if<Label>(&item);
+        label && label->text.starts_with("best elsewhere: Upper")) {
+      found = true;
+      const double width = measure(label->text, label->size, label->weight);
+      CHECK(label->anchor == Anchor::end);
+      CHECK(label->at.x - width >= 0);
+      CHECK(label->at.x <= chart.width);
+      CHECK(label->text.ends_with("…"));
+    }
+  CHECK(found);
+}
+
 TEST_CASE("a chart with nothing to show is empty and does not fail") {
   CHECK(crossing({}).items.empty());
   CHECK(growth({}).items.empty());

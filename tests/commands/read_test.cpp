@@ -1,5 +1,7 @@
 #include "console/commands/read.hpp"
 
+#include <algorithm>
+#include <fstream>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -7,6 +9,9 @@
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
+#include "console/commands/read_file.hpp"
+#include "protocol/log.hpp"
+#include "tests/support/events.hpp"
 #include "tests/support/folder.hpp"
 
 using stonecall::commands::ReadOptions;
@@ -126,4 +131,33 @@ TEST_CASE("a file that cannot be read, and one that is no plan, are named") {
   refused({notes, (folder / "none.json").string()}, "none.json: No such file");
   refused({notes, folder.write("bad.json", "{")}, "bad.json: not JSON");
   refused({notes, folder.write("other.json", "{\"name\":\"Fen\"}")}, "other.json: no plan");
+}
+
+TEST_CASE("of what earlier runs kept the valid counts, and what is wrong is told by line") {
+  namespace protocol = stonecall::protocol;
+  const Folder folder;
+  const auto file = (folder / "log.jsonl.remarks").string();
+  std::ostringstream err;
+  CHECK(stonecall::commands::kept_events(file, err).empty());
+  CHECK(err.str().empty());  // it need not be there yet
+
+  const auto remark = [](std::uint32_t n) {
+    return protocol::to_line(
+        *stonecall::test::shared(n, n, protocol::Remark{"look again", std::nullopt, true}, "DESK"));
+  };
+  std::ofstream(file) << remark(1) << "\nnot an event\n"
+                      << remark(2) << "\n"
+                      << R"({"id":"6f0)";
+  const auto kept = stonecall::commands::kept_events(file, err);
+  REQUIRE(kept.size() == 2);
+  CHECK(kept[1]->id == stonecall::test::id(2));
+  CAPTURE(err.str());
+  CHECK(err.str().find(file) != std::string::npos);
+  CHECK(err.str().find("line 2") != std::string::npos);
+  CHECK(err.str().find("line 4") != std::string::npos);
+  CHECK(std::ranges::count(err.str(), '\n') == 2);
+
+  err.str("");
+  CHECK(stonecall::commands::kept_events(folder.path().string(), err).empty());
+  CHECK(err.str().find("cannot read") != std::string::npos);
 }

@@ -4,6 +4,7 @@
 #include <catch2/catch.hpp>
 
 #include "console/advise/memory.hpp"
+#include "console/debrief/look_back.hpp"
 #include "console/desk/fact_text.hpp"
 #include "console/plates/sample_text.hpp"
 #include "tests/desk/headless.hpp"
@@ -202,6 +203,118 @@ TEST_CASE("half a screen shows every kind of the exercise and what is not seen y
   for (const char* text : {"Not seen yet", "next rock 1", "Why", "of 0:20 allotted", "delay 15 s",
                            "2:09, leader decides", "of 15"})
     CHECK(stands(texts, text));
+}
+
+TEST_CASE("the newest calls and questions are in sight beside the curve, not the last one alone") {
+  struct Desktop {
+    float width, height;
+    std::size_t least;
+  };
+  const auto desktop = GENERATE(Desktop{1600, 900, 3}, Desktop{1920, 1080, 3},
+                                Desktop{1280, 720, 3}, Desktop{960, 1080, 2});
+  View view = varrow_rim_view();
+  view.at_the_end.reset();
+  view.mode = Mode::live;
+  Headless h(desktop.width, desktop.height);
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  ClockText clock;
+  clock.start = view.plan()->start;
+  const auto written = h.written_in_frame(view);
+  const Slot* slot = h.desk.layout.slot_of(RegionId::call);
+  REQUIRE(slot);
+  std::size_t in_sight = 0;
+  bool curve = false;
+  for (const Canvas::Written& each : written) {
+    if (each.place.x < slot->area.x || each.place.y < slot->area.y ||
+        each.place.y > slot->area.bottom() || each.place.x > slot->area.right())
+      continue;
+    curve |= each.text.starts_with("worth per minute");
+    for (const auto& call : view.picture->calls)
+      in_sight += each.text == clock.seconds(call.origin.at) ? 1 : 0;
+    for (const auto& question : view.picture->questions)
+      in_sight += each.text == clock.seconds(question.origin.at) ? 1 : 0;
+  }
+  CAPTURE(desktop.width, desktop.height);
+  CHECK(in_sight >= desktop.least);
+  CHECK(curve);
+}
+
+TEST_CASE("on the way, where nothing is weighed, Ground stands below Call in a low window too") {
+  for (const auto& [elapsed, stands] : {std::pair{72min, false}, std::pair{130min, true}}) {
+    View view = varrow_rim_view(elapsed);
+    view.at_the_end.reset();
+    Headless h(1280, 720);
+    h.frames(view, 2);
+    CHECK(h.desk.layout.slot_of(RegionId::call) != nullptr);
+    CHECK((h.desk.layout.slot_of(RegionId::ground) != nullptr) == stands);
+  }
+}
+
+TEST_CASE("a plan begun from a map, without planned times, shows its stations on the ruler too") {
+  View view = hallow_beck_view();
+  auto plan = *view.plan();
+  for (auto& station : plan.stations) station.arrive_minutes.reset();
+  stonecall::protocol::Event given;
+  given.at = plan.start;
+  given.from = "WREN";
+  given.body = stonecall::protocol::PlanGiven{plan};
+  view = view_of({std::make_shared<const stonecall::protocol::Event>(given)},
+                 plan.start.instant + 1min);
+  Headless h;
+  h.frames(view, 2);
+  const auto written = h.written_in_frame(view);
+  for (const auto& station : plan.stations) {
+    CAPTURE(station.station);
+    CHECK(std::ranges::any_of(written, [&](const Canvas::Written& each) {
+      return each.place.y < h.desk.layout.hours.bottom() &&
+             each.text.substr(0, 5) == station.station.substr(0, 5);
+    }));
+  }
+  focus_on(h.desk, RegionId::plan);
+  h.frames(view, 2);
+  const auto texts = h.read_frame(view);
+  const auto first = stonecall::debrief::planned_arrivals(plan).front();
+  ClockText clock;
+  clock.start = plan.start;
+  CHECK(std::ranges::find(texts, clock.minutes(plan.start.instant + first)) != texts.end());
+}
+
+TEST_CASE("before the first station Kinds lists what the plan wants of the whole exercise") {
+  View view = hallow_beck_view();
+  const auto plan_event = view.picture->heard[0].event;
+  REQUIRE(std::holds_alternative<stonecall::protocol::PlanGiven>(plan_event->body));
+  view = view_of({plan_event}, view.plan()->start.instant + 1min);
+  view.assessment = std::make_shared<const stonecall::advise::Assessment>(
+      stonecall::advise::assess_with_advice(*view.picture, view.now));
+  view.assessed = view.picture;
+  Headless h;
+  h.frames(view, 2);
+  const auto texts = h.read_frame(view);
+  REQUIRE_FALSE(view.plan()->wanted.empty());
+  CHECK(std::ranges::find(texts, view.plan()->wanted[0].rock) != texts.end());
+  CHECK(std::ranges::find(texts, "on 1 event") != texts.end());
+}
+
+TEST_CASE("what a question is stands below the answer that is being written") {
+  View view = varrow_rim_view();
+  view.at_the_end.reset();
+  view.mode = Mode::live;
+  REQUIRE_FALSE(view.picture->questions.empty());
+  const auto& asked = view.picture->questions[0];
+  Headless h(1600, 900);
+  focus_on(h.desk, RegionId::call);
+  h.desk.chosen.event = asked.origin.id;
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_R, 0}});
+  h.frames(view, 3);
+  const auto texts = h.read_frame(view);
+  CHECK(std::ranges::any_of(texts, [&](const std::string& each) {
+    return each.starts_with("Enter answers") &&
+           each.find(asked.question.text.substr(0, 20)) != std::string::npos;
+  }));
+  CHECK(std::ranges::none_of(
+      texts, [](const std::string& each) { return each.starts_with("r answers"); }));
 }
 
 TEST_CASE("the sample that the arrows go to stands there with its whole checklist") {
@@ -622,6 +735,65 @@ TEST_CASE("a key that acts puts the sheet of keys away, so that what it does is 
   h.desk.keys.shown = true;
   h.frame(view, {{GLFW_KEY_F8, 0}});  // how the desk looks is seen on the sheet too
   CHECK(h.desk.keys.shown);
+}
+
+TEST_CASE(
+    "the key that follows the key of a region at once is that region's, whatever was typed in") {
+  Headless h;
+  View view = hallow_beck_view();
+  view.mode = Mode::live;
+  for (Chord typing_somewhere : {Chord{GLFW_KEY_F7, 0}, Chord{GLFW_KEY_F, GLFW_MOD_CONTROL}}) {
+    h.frame(view, {typing_somewhere});
+    h.frames(view, 3);
+    REQUIRE(typing(h.desk));
+    h.frame(view, {{GLFW_KEY_F5, 0}});
+    h.frame(view, {{GLFW_KEY_W, 0}});
+    CHECK(h.desk.call.writing == CallState::Writing::call);
+    h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
+    h.frame(view, {{GLFW_KEY_W, 0}});  // nor does a line that was left keep the next key
+    CHECK(h.desk.call.writing == CallState::Writing::call);
+    h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
+    h.frames(view, 3);
+  }
+}
+
+TEST_CASE("letters that follow the key of a line at once are typed into it, and are no keys") {
+  Headless h;
+  View view = hallow_beck_view();
+  view.mode = Mode::live;
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  CHECK_FALSE(answer(h.desk, view, {GLFW_KEY_H, 0}, typing(h.desk)));
+  h.frames(view, 3);
+  CHECK_FALSE(answer(h.desk, view, {GLFW_KEY_H, 0}, typing(h.desk)));
+  focus_on(h.desk, RegionId::heard);
+  h.frames(view, 3);
+  h.frame(view, {{GLFW_KEY_F, GLFW_MOD_CONTROL}});
+  for (int frame = 0; frame < 4; ++frame) {
+    CHECK_FALSE(answer(h.desk, view, {GLFW_KEY_S, 0}, typing(h.desk)));
+    h.frame(view);
+  }
+}
+
+TEST_CASE("a call that is being written goes on where it stood when the keyboard comes back") {
+  Headless h;
+  View view = hallow_beck_view();
+  view.mode = Mode::live;
+  focus_on(h.desk, RegionId::call);
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  h.frames(view, 3);
+  h.type("count ten");
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_F3, 0}});
+  h.frames(view, 3);
+  h.type("lost");  // no field has the keyboard
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_F5, 0}});
+  h.frames(view, 3);
+  h.type(" more");
+  h.frames(view, 2);
+  CHECK(h.desk.call.typed == "count ten more");
 }
 
 TEST_CASE("Tab goes around the regions and back") {

@@ -36,8 +36,9 @@ class Headless {
     std::vector<const KeyLine*> pressed;
     // As in the window: a key that no line answers goes to the text field.
     ImGuiIO& io = ImGui::GetIO();
+    const bool in_text = typing(desk);
     for (Chord chord : chords) {
-      if (const KeyLine* line = answer(desk, view, chord, io.WantTextInput))
+      if (const KeyLine* line = answer(desk, view, chord, in_text))
         pressed.push_back(line);
       else
         io.KeysDown[chord.key] = true;

@@ -1,3 +1,5 @@
+#include <numeric>
+
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
@@ -158,11 +160,11 @@ TEST_CASE("what was decided is proposed no more") {
       std::make_shared<const Proposals>(Proposals({{said->id, {Proposal{{0, 20}, tally}}}}));
   stonecall::picture::HeardLine line{said, false, false, {}};
   CHECK(undecided(view, line).size() == 1);
-  line.readings.push_back({random_uuid(),
-                           Reading{said->id, Outcome::declined, tally, Words{0, 20}, {}}, "DESK",
-                           false});
+  line.readings.change().push_back({random_uuid(),
+                                    Reading{said->id, Outcome::declined, tally, Words{0, 20}, {}},
+                                    "DESK", false});
   CHECK(undecided(view, line).empty());
-  line.readings.back().retracted = true;
+  line.readings.change().back().retracted = true;
   CHECK(undecided(view, line).size() == 1);
 }
 
@@ -262,12 +264,12 @@ TEST_CASE("a note passes the filter of what was read from it, until that is take
   stonecall::picture::HeardLine line{note("Of ten, seven basalt.", start), false, false, {}};
   const HeardFilter counts{HeardFilter::Show::counts, "", "", ""};
   CHECK_FALSE(passes(counts, line, {}));
-  line.readings.push_back(
+  line.readings.change().push_back(
       {random_uuid(),
        Reading{line.event->id, Outcome::accepted, Tally{{{"basalt", 7}}, 10, {}}, {}, {}}, "DESK",
        false});
   CHECK(passes(counts, line, {}));
-  line.readings.back().retracted = true;
+  line.readings.change().back().retracted = true;
   CHECK_FALSE(passes(counts, line, {}));
 }
 
@@ -391,6 +393,55 @@ TEST_CASE("what an amendment changed is told in words, not in the form it is sen
   CHECK_THAT(std::get<ask::CopyText>(out[0]).text,
              Catch::EndsWith("Amended: counts scoria 6, basalt 4 becomes scoria 4, basalt 6 "
                              "(the wrong way round)"));
+}
+
+TEST_CASE("calls, questions and what is answered to them say what they are, among voice notes") {
+  using namespace protocol;
+  auto made = [n = 0](Body body, std::string from) mutable {
+    Event event;
+    event.id.data[15] = static_cast<std::uint8_t>(++n);
+    event.at.instant = Instant(std::chrono::minutes(n));
+    event.from = std::move(from);
+    event.body = std::move(body);
+    return std::make_shared<const Event>(std::move(event));
+  };
+  const auto spoken = [](const char* text) {
+    Call call;
+    call.text = text;
+    return call;
+  };
+  const auto call =
+      made(spoken("Get one pale breccia from above the vein before you leave"), "WREN");
+  Question asked;
+  asked.text = "Sample or photograph of a band, or both?";
+  const auto question = made(asked, "HERON");
+  Call stated = spoken("20 %: rain");
+  stated.says = Says::free;
+  stated.chance = 0.2;
+  stated.outcome = "rain";
+  const auto chance = made(stated, "WREN");
+  const std::vector<EventPtr> events{
+      call,
+      question,
+      chance,
+      made(CallAnswer{call->id, Answered::heard, std::nullopt}, "HERON"),
+      made(CallAnswer{call->id, Answered::declined, "too steep"}, "HERON"),
+      made(Answer{question->id, "A photograph."}, "WREN"),
+      made(Answer{random_uuid(), "Nobody knows to what."}, "WREN")};
+  const stonecall::desk::View view = view_of(events, Instant(1h));
+  Headless h;
+  h.frames(view, 2);
+  const auto texts = h.read_frame(view);
+  const auto all = std::accumulate(texts.begin(), texts.end(), std::string(),
+                                   [](std::string a, const std::string& b) { return a + b + " "; });
+  CAPTURE(all);
+  for (const char* words :
+       {"Call: Get one pale breccia from above the vein before you leave",
+        "Question: Sample or photograph of a band, or both?", "Chance stated: 20 %: rain",
+        "Heard the call “Get one pale breccia from above…”.",
+        "Declined the call “Get one pale breccia from above…”: too steep",
+        "To “Sample or photograph of a band…”: A photograph.", "Answer: Nobody knows to what."})
+    CHECK(all.find(words) != std::string::npos);
 }
 
 TEST_CASE("while the link is down a line says that it waits to go out") {

@@ -83,6 +83,27 @@ TEST_CASE("from half a screen on the call stays in sight while Heard and Kinds a
   }
 }
 
+TEST_CASE("Ground takes what Call does not need, and shares its place where both have no room") {
+  using enum RegionId;
+  const auto with_need = [](float width, float height, float need) {
+    return lay_out(width, height, 1, {},
+                   [need](RegionId region, float) { return region == call ? need : 0; });
+  };
+  for (auto [width, height] : {std::pair{1600.0F, 900.0F}, std::pair{1280.0F, 720.0F}}) {
+    CAPTURE(width, height);
+    const Layout little = with_need(width, height, 240);
+    REQUIRE(little.slot_of(call));
+    REQUIRE(little.slot_of(ground));
+    CHECK(little.slot_of(call)->area.h == 240);
+    CHECK(little.slot_of(ground)->area.h >= 200);
+    const Layout much = with_need(width, height, 600);
+    REQUIRE(much.slot_of(call));
+    CHECK(much.slot_of(call)->area.h >= 400);
+    if (much.slot_of(ground)) CHECK(much.slot_of(ground)->area.h >= 200);
+  }
+  CHECK_FALSE(with_need(1280, 720, 600).slot_of(ground));
+}
+
 TEST_CASE("the margin is 24 pixels times the scale") {
   CHECK(lay_out(1600, 900, 1, {}).hours.x == 24);
   CHECK(lay_out(3200, 1800, 2, {}).hours.x == 48);

@@ -52,6 +52,8 @@ class Watched {
   std::shared_ptr<const View> when(Kind kind) {
     return when([&](const View& view) { return view.link.kind == kind; });
   }
+  void post(const EventPtr& event) { source_.post(event); }
+  void send_unclaimed() { source_.send_unclaimed(); }
   EventPtr say(const std::string& text) {
     auto event =
         std::make_shared<const stonecall::protocol::Event>(stonecall::server::tests::note(text));
@@ -175,7 +177,7 @@ TEST_CASE("what was meant for one exercise is not posted to another at the same 
   EventPtr said;
   {
     Watched desk(port, unsent, ridge);
-    desk.when([](const View& v) { return v.plan() && all_stored(v); });
+    desk.when([](const View& v) { return v.plan() && all_stored(v) && v.link.waiting == 0; });
     server->signal(SIGKILL);
     server->wait();
     desk.when(Kind::lost);
@@ -206,6 +208,82 @@ TEST_CASE("what was meant for one exercise is not posted to another at the same 
       [](const View& v) { return heard(v) == 2 && all_stored(v) && v.link.waiting == 0; });
   CHECK(view->link.elsewhere.empty());
   CHECK(times_stored(port, said) == 1);
+}
+
+TEST_CASE("what is typed before the server was ever heard goes to the exercise of its hours") {
+  const Folder folder;
+  const auto unsent = folder / "unsent" / "server.jsonl";
+  auto plan = stonecall::test::small_plan();
+  std::uint16_t port = 0;
+  {
+    const Program first("--store " + (folder / "ridge").string());
+    port = first.port();
+    Watched desk(port, {}, plan);
+    desk.when([](const View& v) { return v.plan() && all_stored(v); });
+  }
+  // An hour late to start, as it goes; or of another day.
+  const bool in_its_hours = GENERATE(true, false);
+  stonecall::protocol::Event early = stonecall::server::tests::note("Bag one, basalt.");
+  early.at.instant =
+      plan.start.instant + (in_its_hours ? -std::chrono::hours(1) : -std::chrono::hours(24));
+  const auto said = std::make_shared<const stonecall::protocol::Event>(early);
+  {
+    Watched desk(port, unsent);
+    desk.post(said);
+    desk.when([](const View& v) { return heard(v) == 0 || v.link.waiting == 1; });
+    const Program server("--store " + (folder / "ridge").string() +
+                         " --listen 127.0.0.1:" + std::to_string(port));
+    if (in_its_hours) {
+      desk.when([](const View& v) { return heard(v) == 2 && all_stored(v); });
+      CHECK(times_stored(port, said) == 1);
+      return;
+    }
+    // Nobody knows for which exercise it was: it is told, and waits for a person.
+    auto view = desk.when([](const View& v) { return v.plan() && v.link.unclaimed == 1; });
+    CHECK(heard(*view) == 1);
+    CHECK(view->link.waiting == 0);
+    CHECK(view->link.elsewhere.empty());
+    desk.say("Here now.");
+    desk.when([](const View& v) { return heard(v) == 2 && all_stored(v); });
+    CHECK(times_stored(port, said) == 0);
+  }
+  const Program server("--store " + (folder / "ridge").string() +
+                       " --listen 127.0.0.1:" + std::to_string(port));
+  {
+    Watched desk(port, unsent);  // nor is it lost with the desk
+    desk.when([](const View& v) { return v.plan() && v.link.unclaimed == 1; });
+    desk.send_unclaimed();
+    auto view = desk.when([](const View& v) {
+      return heard(v) == 3 && all_stored(v) && v.link.waiting == 0 && v.link.unclaimed == 0;
+    });
+    CHECK(times_stored(port, said) == 1);
+  }
+  Watched desk(port, unsent);
+  auto view = desk.when([](const View& v) { return heard(v) == 3 && v.link.waiting == 0; });
+  CHECK(view->link.unclaimed == 0);
+  CHECK_FALSE(std::filesystem::exists(kept_aside(unsent)));
+}
+
+TEST_CASE("what is typed at a desk opened with a plan is for that plan's exercise from the first") {
+  const Folder folder;
+  const auto unsent = folder / "unsent" / "server.jsonl";
+  auto ridge = stonecall::test::small_plan(), gully = ridge;
+  gully.name = "Gully";
+  std::uint16_t port = 0;
+  {
+    const Program first("--store " + (folder / "gully").string());
+    port = first.port();
+    Watched desk(port, {}, gully);
+    desk.when([](const View& v) { return v.plan() && all_stored(v); });
+  }
+  Watched desk(port, unsent, ridge);
+  const auto said = desk.say("On the ridge.");
+  const Program server("--store " + (folder / "gully").string() +
+                       " --listen 127.0.0.1:" + std::to_string(port));
+  auto view = desk.when([](const View& v) { return v.plan() && !v.link.elsewhere.empty(); });
+  CHECK(view->link.elsewhere.front().meant_for.exercise == name_of_exercise(ridge));
+  CHECK(view->link.unclaimed == 0);
+  CHECK(times_stored(port, said) == 0);
 }
 
 TEST_CASE("a plan opened with the desk is given to an exercise that has none, once") {

@@ -1,6 +1,9 @@
 #include "console/desk/replay_source.hpp"
 
+#include <algorithm>
 #include <atomic>
+#include <filesystem>
+#include <fstream>
 #include <future>
 #include <map>
 
@@ -100,6 +103,42 @@ TEST_CASE("what is posted in a replay stands beside the log from then on") {
   REQUIRE(kept->events.size() == 1);
   CHECK(*kept->events[0] == *posted);
   std::filesystem::remove(path);
+}
+
+TEST_CASE("half a line left beside the log swallows no remark that comes after it") {
+  const auto path =
+      std::filesystem::temp_directory_path() /
+      ("stonecall-" + stonecall::protocol::to_string(stonecall::protocol::random_uuid()) +
+       ".remarks");
+  std::ofstream(path) << R"({"id":"6f0c7d1e-5b0a)";
+  ReplaySetup s = setup();
+  s.beside = path;
+  ReplaySource source(std::move(s), {}, {});
+  source.settle();
+  for (const char* words : {"Look at this again.", "And at this."})
+    source.post(note(words, source.view()->now, "DESK"));
+  const auto kept = stonecall::protocol::read_log_file(path.string());
+  REQUIRE(kept);
+  CHECK(kept->events.size() == 2);
+  CHECK(kept->faults.size() == 1);
+  std::filesystem::remove(path);
+}
+
+TEST_CASE("what cannot be written down beside the log is said, and shown all the same") {
+  const auto nowhere = std::filesystem::temp_directory_path() /
+                       stonecall::protocol::to_string(stonecall::protocol::random_uuid()) /
+                       "log.remarks";
+  ReplaySetup s = setup();
+  s.beside = nowhere;
+  ReplaySource source(std::move(s), {}, {});
+  source.settle();
+  CHECK(source.view()->not_kept.empty());
+  const auto posted = note("Look at this again.", source.view()->now, "DESK");
+  source.post(posted);
+  source.settle();
+  CHECK(source.view()->not_kept.find(nowhere.string()) != std::string::npos);
+  CHECK(std::ranges::any_of(source.view()->picture->heard,
+                            [&](const auto& line) { return line.event->id == posted->id; }));
 }
 
 TEST_CASE("a source says from the first moment how one sits at it") {

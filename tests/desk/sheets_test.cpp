@@ -371,6 +371,31 @@ TEST_CASE("the sheet of the link says since when it is lost, and what waits to g
         "go out. This machine's clock is 1:35 ahead of the server's.");
 }
 
+TEST_CASE("posts from before the exercise was known are told on the sheet, and a key sends them") {
+  Headless h;
+  View view = view_of(hallow_beck(), hallow_beck().back()->at.instant);
+  view.mode = Mode::live;
+  view.link.kind = LinkState::Kind::connected;
+  focus_on(h.desk, RegionId::link);
+  h.frames(view, 2);
+  const auto asks_to_send = [&] {
+    const Commands out = h.frame(view, {{GLFW_KEY_G, 0}});
+    return std::ranges::any_of(
+        out, [](const Command& each) { return std::holds_alternative<ask::SendUnclaimed>(each); });
+  };
+  CHECK_FALSE(asks_to_send());
+  CHECK(unclaimed_text(view.link).empty());
+  view.link.unclaimed = 2;
+  const auto texts = h.read_frame(view);
+  const auto says = [&](std::string_view part) {
+    return std::ranges::any_of(
+        texts, [&](const std::string& each) { return each.find(part) != std::string::npos; });
+  };
+  CHECK(says("2 posts were typed before it was known"));
+  CHECK(says("2 posts of another time wait: F12"));
+  CHECK(asks_to_send());
+}
+
 TEST_CASE("a sender's clock is said to be ahead or behind, or nothing where nobody can say") {
   picture::Sender sender;
   CHECK(sender_clock_text(sender) == "–");

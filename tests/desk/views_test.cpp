@@ -106,6 +106,18 @@ TEST_CASE("the last answer of the field is what a call has come to") {
   CHECK(life_of(call, view).wants_eyes);
 }
 
+TEST_CASE("a recorded party hears nothing: in practice on a log a call is sent, and nags nobody") {
+  View view = with_advice();
+  view.mode = Mode::practice;
+  view.recorded_party = true;
+  const auto life = life_of(call_at(view.now - 30min), view);
+  CHECK(life.words == "sent 30:00 ago");
+  CHECK_FALSE(life.wants_eyes);
+  view.recorded_party = false;  // a made-up party answers
+  CHECK(life_of(call_at(view.now - 30min), view).words == "not heard 30:00");
+  CHECK(life_of(call_at(view.now - 30min), view).wants_eyes);
+}
+
 TEST_CASE("a call not heard while it could be useful says so") {
   View view = with_advice();
   auto call = call_at(view.now - 10min);
@@ -523,6 +535,57 @@ TEST_CASE("what the field said of the call chosen by the arrows is noted by a ke
   CHECK(answers[0].call == chosen);
   CHECK(answers[0].answer == said.answer);
   CHECK(h.desk.chosen.event == chosen);
+}
+
+TEST_CASE("the chosen call stays in sight while others come in") {
+  View view = with_advice();
+  view.mode = Mode::live;
+  Headless h(1280, 720);
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frames(view, 2);
+  REQUIRE(h.desk.chosen.event);
+  auto grown = std::make_shared<picture::Picture>(*view.picture);
+  for (int i = 0; i < 20; ++i) {
+    auto call = call_at(view.now + 3h);
+    call.origin.id = protocol::random_uuid();
+    grown->calls.push_back(call);
+  }
+  view.picture = grown;
+  h.frames(view, 2);
+  ClockText clock;
+  clock.start = view.plan()->start;
+  protocol::Instant at{};
+  for (const auto& call : grown->calls)
+    if (call.origin.id == *h.desk.chosen.event) at = call.origin.at;
+  for (const auto& asked : grown->questions)
+    if (asked.origin.id == *h.desk.chosen.event) at = asked.origin.at;
+  REQUIRE(at < view.now + 3h);
+  const auto written = h.written_in_frame(view);
+  const Rect area = h.desk.layout.slot_of(RegionId::call)->area;
+  CHECK(std::ranges::any_of(written, [&](const Canvas::Written& each) {
+    return each.text == clock.seconds(at) && each.place.x >= area.x && each.place.y >= area.y;
+  }));
+}
+
+TEST_CASE("what the keys do to the chosen call is told, however little room the list has") {
+  View view = with_advice();
+  view.mode = Mode::live;
+  for (auto [width, height] : {std::pair{1600.0F, 900.0F}, std::pair{1280.0F, 720.0F},
+                               std::pair{960.0F, 1080.0F}, std::pair{1920.0F, 1080.0F}}) {
+    Headless h(width, height);
+    focus_on(h.desk, RegionId::call);
+    REQUIRE(view.picture->calls.size() + view.picture->questions.size() > 1);
+    h.frame(view, {{GLFW_KEY_DOWN, 0}});
+    h.frames(view, 3);
+    const auto texts = h.read_frame(view);
+    CAPTURE(width, height);
+    CHECK(std::ranges::any_of(texts, [](const std::string& each) {
+      return each.starts_with("the field: h heard") || each.starts_with("r answers") ||
+             each.starts_with("t came true");
+    }));
+  }
 }
 
 TEST_CASE("in a replay and in practice nobody answers for the field") {

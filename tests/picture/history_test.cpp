@@ -125,6 +125,28 @@ TEST_CASE("an event that is put in later is there from its place on") {
   }
 }
 
+TEST_CASE("what is put in after all was prepared is there from its place on, at the end too") {
+  Events events = long_exercise(13);
+  picture::History history(events);
+  while (history.prepare(700)) continue;
+  std::uint32_t next = 9000;
+  for (const std::size_t place : {std::size_t{3000}, std::size_t{2900}, std::size_t{3004}}) {
+    const auto remark = shared(++next, 50, Remark{"look at this again", {}, {}});
+    history.insert(place, remark);
+    events.insert(events.begin() + static_cast<std::ptrdiff_t>(place), remark);
+    for (const std::size_t known :
+         {std::size_t{3000}, place + 1, events.size(), place, std::size_t{10}}) {
+      CAPTURE(place, known);
+      CHECK(*history.at(known) == *fresh(events, known));
+    }
+    while (history.prepare(700)) continue;
+    CHECK(*history.at(events.size()) == *fresh(events, events.size()));
+    history.insert(events.size(), shared(++next, 200, Remark{"and this", {}, {}}));
+    events.push_back(shared(next, 200, Remark{"and this", {}, {}}));
+    CHECK(*history.at(events.size()) == *fresh(events, events.size()));
+  }
+}
+
 TEST_CASE("where nothing is recorded there is an empty picture") {
   picture::History history;
   CHECK(history.at(5)->events == 0);

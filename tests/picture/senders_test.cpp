@@ -70,6 +70,26 @@ TEST_CASE(
   CHECK(of(inside, "WREN").clock_ahead == 0s);
 }
 
+TEST_CASE("a scribe whom the plan does not name has a right clock, and no link to wait for") {
+  const auto all = picture::senders(*with_plan(
+      {took(1, 1, 0, "RAIL"), took(2, 2, 0, "RAIL"), took(3, 3, 1, "RAIL"),
+       took(4, 1, 11, "PHONE-7"), took(5, 2, 10, "PHONE-7"), took(6, 3, 10, "PHONE-7"),
+       took(7, 1, -20, "PHONE-8"), took(8, 2, -20, "PHONE-8"), took(9, 3, -20, "PHONE-8")}));
+  CHECK(of(all, "RAIL").clock_ahead == 0s);
+  CHECK(of(all, "RAIL").field);  // notes what the field says
+  CHECK(of(all, "PHONE-7").clock_ahead == 0s);
+  CHECK(of(all, "PHONE-8").clock_ahead == 20s);
+}
+
+TEST_CASE("who only sends calls is not of the field, also where the plan does not name them") {
+  Call call;
+  call.text = "stay";
+  const auto picture = with_plan(
+      {test::shared(1, 1, VoiceNote{"here", {}, {}}, "FIELD-1"), test::shared(2, 2, call, "RAIL")});
+  CHECK_FALSE(of(picture::senders(*picture), "RAIL").field);
+  CHECK(picture::last_word(*picture) == clock(1).instant);
+}
+
 TEST_CASE("two words are too few to speak of a clock, and none received says nothing of delay") {
   const auto all =
       picture::senders(*with_plan({took(1, 1, -35), took(2, 2, -35),
