@@ -267,7 +267,8 @@ class Itemiser {
 
   Spoken cardinal(std::size_t i) const {
     if (token(i).kind == Token::Kind::digits) {
-      const std::string& text = token(i).text;
+      std::string text = token(i).text;
+      if (text.ends_with("'s")) text.resize(text.size() - 2);
       const double value = text.size() > 12 ? 1e12 : std::strtod(text.c_str(), nullptr);
       return {value, text, 1, text.size() == 1, false};
     }
@@ -470,7 +471,7 @@ class Itemiser {
       if (above > 0 && below > above && below <= 20) return fraction(above / below, 3);
       return false;
     }
-    if (token(at_).kind != Token::Kind::word) return false;
+    if (token(at_).kind == Token::Kind::mark) return false;
     if (const auto part = part_of(token(at_).text)) {
       // "third" and "fourth" alone are places in a row.
       if (*part == 0.5 || token(at_).text == "quarter") return fraction(*part, 1);
@@ -494,7 +495,8 @@ class Itemiser {
       if (after) return fraction(*after, 3);
       return false;
     }
-    const Spoken times = below_hundred(at_);
+    const Spoken times =
+        token(at_).kind == Token::Kind::digits ? cardinal(at_) : below_hundred(at_);
     if (times.tokens == 1 && times.value >= 2 && token(at_ + 1).kind == Token::Kind::word) {
       const auto part = part_of(token(at_ + 1).text);
       if (part && token(at_ + 1).text.ends_with("s") && times.value * *part <= 1)

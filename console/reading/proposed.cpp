@@ -379,6 +379,8 @@ Contexts::Contexts(const picture::Picture& picture) {
     for (const auto& person : picture.plan->people) {
       if (person.role == protocol::Side::field)
         party_.push_back(boost::algorithm::to_lower_copy(person.name));
+      else
+        back_room_.push_back(boost::algorithm::to_lower_copy(person.name));
     }
   }
   std::vector<const picture::Sample*> samples;
@@ -408,6 +410,7 @@ Context Contexts::at(const picture::Picture& picture, picture::Instant now) cons
   Context context;
   if (const auto* visit = picture::visit_at(picture, now)) context.station = visit->station;
   context.party = party_;
+  context.back_room = back_room_;
   context.samples = SampleNumbers(taken_, now);
   context.statements = statements_;
   const auto after = std::ranges::upper_bound(last_, now, {}, &Last::from);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <iterator>
 
+#include "console/reading/asides.hpp"
 #include "console/reading/draft.hpp"
 #include "console/reading/recognisers.hpp"
 
@@ -149,6 +150,7 @@ std::vector<Proposal> Reader::read(std::string_view text, const Context& context
   const Matcher& matcher = prepared_->matcher;
   std::vector<Token> tokens = tokenise(text);
   matcher.mend_spelling(tokens);
+  drop_asides(tokens, context);
   std::vector<Item> items = itemise(matcher, tokens);
 
   std::vector<Proposal> proposals;

@@ -55,6 +55,7 @@ struct Context {
   std::shared_ptr<const Statements> statements = {};  ///< null: looked for in the picture
   std::vector<std::string> party = {};  ///< names of those in the field, in lower case
   std::string speaker = {};             ///< who speaks, in lower case
+  std::vector<std::string> back_room = {};  ///< what those at base are called, in lower case
   bool unnumbered = false;              ///< a rock was picked up last and not numbered yet
   double share_left = 0;  ///< percent that the shares of the last note leave; 0: all, or none said
   std::function<double()> find_share_left = {};  ///< where set, asked instead if it is needed
