@@ -1,4 +1,7 @@
+#include <algorithm>
+#include <initializer_list>
 #include <optional>
+#include <string_view>
 
 #include "console/reading/recognisers.hpp"
 
@@ -56,6 +59,72 @@ At place_in(const Draft& draft, At first, At last) {
   return -1;
 }
 
+/// How a place stands to what is said before it: "up to the weir", "under the weir", "off the
+/// weir".
+enum class Way { none, toward, located, from };
+
+/// The way a word or phrase points, by its last word: "down by" is as "by".
+Way way_of(const Item& item) {
+  if (item.kind != Kind::word) return Way::none;
+  if (item.is(Sense::toward)) return Way::toward;
+  std::string_view text = item.text;
+  if (text.ends_with(" the") || text.ends_with(" a")) text = text.substr(0, text.rfind(' '));
+  const std::string_view last = text.substr(text.rfind(' ') + 1);
+  const auto is = [&](std::initializer_list<std::string_view> words) {
+    return std::ranges::find(words, last) != words.end();
+  };
+  if (is({"from", "off"}) || item.any_of({"out of", "clear of"})) return Way::from;
+  if (is({"to", "for", "towards", "toward", "into", "onto"})) return Way::toward;
+  if (is({"at", "on", "in", "by", "under", "below", "above", "beside", "inside", "underneath",
+          "against", "atop", "beneath", "alongside"}))
+    return Way::located;
+  return Way::none;
+}
+
+/// Says where along the way or which of us, and changes nothing: "up", "just", "all three".
+bool is_particle(const Item& item) {
+  return item.is(Sense::determiner) || item.is(Sense::now) || item.is(Sense::filler) ||
+         item.is(Sense::preposition) ||
+         item.any_of({"up",     "down",      "over",     "across",   "along",    "out",
+                      "back",   "round",     "around",   "through",  "straight", "right",
+                      "just",   "only",      "all",      "both",     "here",     "already",
+                      "safely", "ourselves", "again",    "still",    "edge",     "foot",
+                      "top",    "bottom",    "shore",    "side",     "far",      "near",
+                      "way",    "there",     "together", "everyone", "us",       "it"});
+}
+
+bool is_party(const Item& item) {
+  return item.any_of({"we",      "i",    "we've", "i've",     "we have",   "i have", "we're",
+                      "we are",  "i'm",  "i am",  "us",       "that's us", "that's", "that is",
+                      "party",   "team", "crew",  "everyone", "everybody", "both",   "all",
+                      "finally", "just", "have",  "having"});
+}
+
+/// A verb of motion: whether what it tells of is over ("walked") or goes on ("walking").
+enum class Motion { none, going, over };
+
+Motion motion_of(const Item& item) {
+  if (item.is(Sense::leave) && item.text.find("ing") != std::string::npos) return Motion::going;
+  if (item.kind != Kind::word) return Motion::none;
+  const std::string_view verb = std::string_view(item.text).substr(0, item.text.find(' '));
+  const auto is = [&](std::initializer_list<std::string_view> words) {
+    return std::ranges::find(words, verb) != words.end();
+  };
+  if (is({"heading",    "going",    "moving",   "walking",    "hiking",     "climbing",
+          "dropping",   "crossing", "driving",  "trekking",   "scrambling", "cutting",
+          "pushing",    "pressing", "carrying", "marching",   "wandering",  "strolling",
+          "shifting",   "hopping",  "trudging", "continuing", "traversing", "transferring",
+          "descending", "away",     "bound",    "legging"}))
+    return Motion::going;
+  if (is({"walked",  "came",    "come",      "got",       "climbed",  "dropped",   "hiked",
+          "pulled",  "rolled",  "drove",     "scrambled", "wandered", "descended", "moved",
+          "landed",  "stopped", "ended",     "wound",     "fetched",  "settled",   "trudged",
+          "trekked", "stepped", "staggered", "gained",    "marched",  "crossed",   "arrived",
+          "turned",  "parked",  "strolled",  "set"}))
+    return Motion::over;
+  return Motion::none;
+}
+
 bool negated(const Draft& draft, At verb) {
   return draft.any(verb - 4, verb - 1, [](const Item& item) {
     return item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::wish);
@@ -79,6 +148,7 @@ class Movements {
     for (At i = 0; i < draft_.size(); ++i) {
       if (!draft_.at(i).mutes && draft_.at(i).is(Sense::arrive) && arrive(i)) return;
     }
+    if (go_by_way()) return;
     arrive_by_name();
   }
 
@@ -94,6 +164,132 @@ class Movements {
     } else if (what == What::leave && !draft_.context.station.empty()) {
       draft_.propose(AtStation{draft_.context.station, false}, verb, verb, sureness * 0.8);
     }
+  }
+
+  /// What leads up to a place: the word that governs it, and how it points there.
+  struct Approach {
+    At head = -1;  ///< −1: the beginning of the note
+    Way way = Way::none;
+  };
+
+  Approach approach(At place) const {
+    Approach found{place - 1, Way::none};
+    for (; found.head >= 0 && place - found.head <= 8; --found.head) {
+      const Item& item = draft_.at(found.head);
+      if (item.mark()) return found;
+      const Way way = way_of(item);
+      const bool verb = motion_of(item) != Motion::none || item.is(Sense::leave) ||
+                        item.is(Sense::arrive) || item.is(Sense::finished) || is_party_is(item);
+      if (found.way == Way::none && way != Way::none) found.way = way;
+      if (verb || (way == Way::none && !is_particle(item))) return found;
+    }
+    return found;
+  }
+
+  /// "we're", "we are", "that's us", "party is"
+  bool is_party_is(const Item& item) const {
+    return item.any_of({"we're", "we are", "i'm", "i am", "that's us", "we", "party is", "that's"});
+  }
+
+  /// Whether the party itself moves: nothing stands before the verb that could move instead.
+  bool party_moves(At verb) const {
+    At before = verb - 1;
+    while (is_particle(draft_.at(before))) --before;
+    const Item& subject = draft_.at(before);
+    return subject.mark() || is_party(subject) || subject.is(Sense::conj) ||
+           subject.is(Sense::but) || subject.is(Sense::finished) || subject.is("wet") ||
+           std::ranges::find(draft_.context.party, subject.text) != draft_.context.party.end();
+  }
+
+  /// What is ahead, or behind, is no place where the party is.
+  bool seen_only(At place, At last) const {
+    return draft_.any(place + 1, last, [](const Item& item) {
+      return item.is(Sense::wish) || item.is(Sense::asks) || item.is(Sense::asks_anywhere) ||
+             item.is(Sense::finished) ||
+             item.any_of({"in sight", "sight", "ahead", "behind", "away", "next", "later", "soon",
+                          "looks", "visible", "view", "first", "if", "minutes", "over there",
+                          "up there", "down there", "there", "from here"});
+    });
+  }
+
+  /// Goes by the verb of motion and the preposition before a place, whichever they are: "walked up
+  /// onto the pan", "trudging across to the barn", "just come off the weir", "we're in under the
+  /// breakaway".
+  bool go_by_way() {
+    const std::string& here = draft_.context.station;
+    for (At place = 0; place < draft_.size(); ++place) {
+      const Item& named = draft_.at(place);
+      if (!is_place(named) || named.mutes) continue;
+      // "edge to shaft, ten minutes"
+      if (draft_.at(place + 1).is("to")) {
+        const At other = draft_.skip(place + 2, {Sense::determiner});
+        if (is_place(draft_.at(other)) && (here.empty() || name(place) == here)) {
+          state(What::leave, place, place, 0.7);
+          return true;
+        }
+      }
+      const Approach led = approach(place);
+      const Item& head = draft_.at(led.head);
+      if (led.head >= 0 && (head.mutes || negated(draft_, led.head))) continue;
+      const bool opens = led.head < 0 || head.mark();
+      const Motion motion = opens ? Motion::none : motion_of(head);
+      const At verb = opens ? led.head + 1 : led.head;
+      const bool whole_name = named.kind == Kind::station;
+      if (motion != Motion::none && party_moves(led.head)) {
+        if (led.way == Way::from) {
+          state(What::leave, verb, place, 0.8);
+          return true;
+        }
+        if (motion == Motion::over && led.way != Way::none && name(place) != here &&
+            !seen_only(place, draft_.clause_end(place))) {
+          state(What::arrive, verb, place, 0.8);
+          return true;
+        }
+        if (motion == Motion::going && led.way == Way::toward && name(place) != here) {
+          state(What::leave, verb, -1, 0.7);
+          return true;
+        }
+      }
+      if (!whole_name) continue;
+      if (is_party_is(head) && !head.is("that's") && led.way == Way::from) {
+        state(What::leave, verb, place, 0.8);
+        return true;
+      }
+      if (is_party_is(head) && !head.is("that's") && led.way == Way::located &&
+          name(place) != here && !seen_only(place, draft_.clause_end(place))) {
+        state(What::arrive, verb, place, 0.8);
+        return true;
+      }
+      // "Off from the bridge."
+      const bool stated = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+        return item.rock() || item.is(Sense::pick) || item.is(Sense::sample);
+      });
+      if (opens && led.way == Way::from && !stated && (here.empty() || here == name(place)) &&
+          draft_.at(verb).any_of(
+              {"off from", "off", "away", "out", "out of", "from", "away from"})) {
+        state(What::leave, verb, place, 0.7);
+        return true;
+      }
+      // "Here's the shaft."
+      const bool shown = head.any_of({"here's", "here is", "here we are", "that's", "that is",
+                                      "this is", "it's"}) &&
+                         led.way != Way::toward && led.way != Way::from &&
+                         draft_.at(led.head - 1).mark();
+      // "The barn, both of us."
+      const bool named_first =
+          opens && led.way == Way::none && draft_.at(place + 1).comma() && !stated;
+      if ((shown || named_first) && here.empty() && !seen_only(place, draft_.sentence_end(place))) {
+        state(What::arrive, verb, place, 0.7);
+        return true;
+      }
+      // "... , next stop the pan"
+      const bool next = opens && draft_.at(verb).is("next stop");
+      if (next && !stated && !here.empty() && name(place) != here) {
+        state(What::leave, verb, -1, 0.7);
+        return true;
+      }
+    }
+    return false;
   }
 
   /// "Out of the cave, on to the gully", "on to the gully, out"
@@ -249,7 +445,8 @@ class Movements {
         !item.is("come into"))
       return false;
     if (draft_.at(place).kind == Kind::station_part &&
-        !item.any_of({"arrived", "reached", "on station", "made it to", "got to"}))
+        !item.any_of({"arrived", "on station", "made it to", "got to"}) &&
+        !item.text.ends_with("reached"))
       return false;
     state(What::arrive, verb, place, 0.95);
     return true;
