@@ -522,7 +522,7 @@ constexpr Phrase table[] = {
     {"definitely not", S::not_}, {"take for", S::not_},
     {"take that for", S::not_}, {"take it for", S::not_}, {"taken for", S::not_},
     {"don't call it", S::not_}, {"not to be confused with", S::not_}, {"mistook it for", S::not_},
-    {"mistaken for", S::not_}, {"could pass for", S::not_}, {"thought it was", S::not_},
+    {"mistaken for", S::not_}, {"could pass for", S::not_}, {"thought it was", S::not_}, {"thought i had", S::not_}, {"thought we had", S::not_}, {"thought i saw", S::not_}, {"thought we saw", S::not_},
     {"thought that was", S::not_}, {"thought was", S::not_}, {"did i say", S::not_}, {"thought that one was", S::not_}, {"thought this was", S::not_},
     {"thought this one was", S::not_}, {"thought they were", S::not_},
     {"thought those were", S::not_}, {"take this for", S::not_},

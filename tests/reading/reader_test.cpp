@@ -634,7 +634,7 @@ TEST_CASE(
     "with it") {
   Context context;
   follow(context, read("granite is about eighty percent"));
-  CHECK(context.share_left == Approx(20));
+  CHECK(context.shares_before.left == Approx(20));
   CHECK(all<RockShare>("and the rest of it is gneiss", context) ==
         std::vector<RockShare>{{"gneiss", {10, 30, 20}}});
   CHECK(all<RockShare>("and the rest is gneiss and basalt", context).empty());
