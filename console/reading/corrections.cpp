@@ -131,9 +131,54 @@ class Corrections {
           before.mark() && draft_.at(value.last + 1).any_of({"was wrong", "is wrong"});
       const bool called =
           before.any_of({"i called", "we called"}) && draft_.at(kind_behind(value.last + 1)).rock();
-      if ((wrong || called) && known_sample(read_label(draft_, value.first).digits))
-        make_label(draft_, value, Of::sample);
+      const bool recorded = recorded_as_another(value);
+      if (!(wrong || called || recorded) || !known_sample(read_label(draft_, value.first).digits))
+        continue;
+      make_label(draft_, value, Of::sample);
+      struck_ = struck_ || recorded;
     }
+    // "change five please", "komatiite for five, not dolerite"
+    std::set<std::size_t> kinds;
+    bool guessed = false;
+    for (const Item& item : draft_.items) {
+      if (!item.rock()) continue;
+      kinds.insert(item.index);
+      guessed = guessed || item.mutes;
+    }
+    const bool put_right = draft_.any(0, draft_.size() - 1, [&](const Item& item) {
+      return (item.is(Sense::correction) && item.low > 0) ||
+             (item.is(Sense::not_) && kinds.size() > 1);
+    });
+    const bool doubts = put_right && !kinds.empty() && !guessed && !draft_.has_label(Of::sample) &&
+                        !draft_.has_label(Of::bag);
+    if (!doubts) return;
+    Value* only = nullptr;
+    for (Value& value : values_) {
+      if (value.type != Value::Type::number) continue;
+      if (only) return;
+      only = &value;
+    }
+    if (!only || !known_sample(read_label(draft_, only->first).digits)) return;
+    const Item& next = draft_.at(only->last + 1);
+    const Item& before = draft_.at(only->first - 1);
+    if (next.mark() || next.is(Sense::is) || next.is("please") ||
+        before.any_of({"for", "of", "in"}))
+      make_label(draft_, *only, Of::sample);
+  }
+
+  /// "Make five granite", "log five as granite", "put five down as granite": a verb of recording,
+  /// the number, and its kind.
+  bool recorded_as_another(const Value& number) const {
+    if (!draft_.at(number.first - 1)
+             .any_of({"make", "call", "log", "put", "mark", "label", "record", "relabel", "enter",
+                      "relog", "list", "note", "write"}))
+      return false;
+    At kind = number.last + 1;
+    while (draft_.at(kind).any_of({"down", "as", "down as", "a", "an", "in", "the", "up", "under"}))
+      ++kind;
+    // "make four granite and six slate": a count
+    return draft_.at(kind).rock() && !draft_.at(kind + 1).number() &&
+           !draft_.at(kind + 1).is(Sense::conj);
   }
 
   At kind_behind(At i) const {
@@ -281,6 +326,8 @@ class Corrections {
                           draft_.any(i - 3, i - 1, [](const Item& item) {
                             return item.is("what") || item.is("what the");
                           });
+      // "put five down as granite": so it is to be, not so it was
+      if (draft_.at(i).is("down as") && draft_.at(0).is("put")) continue;
       const At thought = thought_to_be(i);
       deny_one_of_two(i);
       if (struck) deny_what_was_said(i);

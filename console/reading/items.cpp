@@ -211,6 +211,9 @@ class Itemiser {
         item.low = meaning.low;
         item.high = meaning.high;
         item.text = std::move(text);
+        // "that last one's granite"
+        if (item.is(Sense::one) && item.text.ends_with("'s"))
+          item.text.resize(item.text.size() - 2);
         return;
       }
       case Of::rock:

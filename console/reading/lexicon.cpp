@@ -792,7 +792,8 @@ constexpr Phrase table[] = {
     {"renumbered", S::correction, 1}, {"re identified", S::correction, 1},
     {"reidentified", S::correction, 1}, {"re identified as", S::correction, 1},
     {"reclassified", S::correction, 1}, {"reclassified as", S::correction, 1},
-    {"relabelled", S::correction, 1}, {"relabeled", S::correction, 1}, {"called it", S::filler},
+    {"relabel", S::correction, 1}, {"relog", S::correction, 1}, {"re log", S::correction, 1},
+    {"reclassify", S::correction, 1}, {"relabelled", S::correction, 1}, {"relabeled", S::correction, 1}, {"called it", S::filler},
     {"let me correct", S::correction, 1}, {"one out", S::correction, 1},
     {"out by one", S::correction, 1}, {"one too high", S::correction, 1},
     {"one too low", S::correction, 1}, {"update", S::correction, 1},
@@ -930,7 +931,7 @@ constexpr Phrase table[] = {
     {"makes up", S::is}, {"make up", S::is}, {"being", S::is}, {"be", S::is},
     {"the", S::determiner}, {"a", S::determiner}, {"an", S::determiner}, {"of", S::preposition},
     {"this", S::determiner}, {"that", S::determiner}, {"these", S::determiner},
-    {"those", S::determiner}, {"my", S::determiner}, {"our", S::determiner}, {"its", S::determiner},
+    {"those", S::determiner}, {"my", S::determiner}, {"our", S::determiner}, {"your", S::determiner}, {"his", S::determiner}, {"her", S::determiner}, {"their", S::determiner}, {"its", S::determiner},
     {"another", S::determiner},
 };
 // clang-format on

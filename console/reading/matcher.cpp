@@ -87,21 +87,21 @@ std::vector<std::string_view> singulars(std::string_view word) {
   return forms;
 }
 
-/// The other forms of a phrase with a contraction in it or with words that contract: "that's it for"
-/// is "that is it for" as well.
+/// The other forms of a phrase with a contraction in it or with words that contract: "that's it
+/// for" is "that is it for" as well.
 std::vector<std::string> with_and_without_contraction(std::string_view phrase) {
   static constexpr std::array<std::pair<std::string_view, std::string_view>, 33> forms{
-      {{"we're", "we are"},        {"you're", "you are"},     {"they're", "they are"},
-       {"i'm", "i am"},            {"that's", "that is"},     {"it's", "it is"},
-       {"there's", "there is"},    {"here's", "here is"},     {"what's", "what is"},
-       {"who's", "who is"},        {"where's", "where is"},   {"we've", "we have"},
-       {"i've", "i have"},         {"you've", "you have"},    {"they've", "they have"},
-       {"i'd", "i would"},         {"we'd", "we would"},      {"i'll", "i will"},
-       {"we'll", "we will"},       {"can't", "cannot"},       {"can't", "can not"},
-       {"don't", "do not"},        {"doesn't", "does not"},   {"didn't", "did not"},
-       {"isn't", "is not"},        {"aren't", "are not"},     {"wasn't", "was not"},
-       {"weren't", "were not"},    {"haven't", "have not"},   {"hasn't", "has not"},
-       {"couldn't", "could not"},  {"won't", "will not"},     {"wouldn't", "would not"}}};
+      {{"we're", "we are"},       {"you're", "you are"},   {"they're", "they are"},
+       {"i'm", "i am"},           {"that's", "that is"},   {"it's", "it is"},
+       {"there's", "there is"},   {"here's", "here is"},   {"what's", "what is"},
+       {"who's", "who is"},       {"where's", "where is"}, {"we've", "we have"},
+       {"i've", "i have"},        {"you've", "you have"},  {"they've", "they have"},
+       {"i'd", "i would"},        {"we'd", "we would"},    {"i'll", "i will"},
+       {"we'll", "we will"},      {"can't", "cannot"},     {"can't", "can not"},
+       {"don't", "do not"},       {"doesn't", "does not"}, {"didn't", "did not"},
+       {"isn't", "is not"},       {"aren't", "are not"},   {"wasn't", "was not"},
+       {"weren't", "were not"},   {"haven't", "have not"}, {"hasn't", "has not"},
+       {"couldn't", "could not"}, {"won't", "will not"},   {"wouldn't", "would not"}}};
   std::vector<std::string> others;
   const std::string padded = " " + std::string(phrase) + " ";
   const auto replaced = [&](std::string_view from, std::string_view to) {
@@ -229,6 +229,8 @@ void Matcher::add_phrases() {
     const Meaning meaning{Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0};
     for (const std::string& other : with_and_without_contraction(phrase.words))
       add(other, meaning, false);
+    if (phrase.sense == Sense::one && phrase.words.ends_with(" one"))
+      add(std::string(phrase.words) + "'s", meaning, false);
   }
 }
 
@@ -247,7 +249,8 @@ void Matcher::add_rock_names(std::size_t index,
       static constexpr std::array<std::string_view, 3> nouns{"rock", "stone", "stuff"};
       if (std::ranges::find(nouns, name.back()) == nouns.end()) continue;
       for (const std::string_view noun : nouns)
-        add(joined(std::span(name).first(name.size() - 1)) + " " + std::string(noun), meaning, false);
+        add(joined(std::span(name).first(name.size() - 1)) + " " + std::string(noun), meaning,
+            false);
     }
   }
 }
