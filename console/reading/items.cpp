@@ -171,6 +171,14 @@ class Itemiser {
           (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
+    // "tuff is the other thirty": only at the beginning does "is the" ask
+    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
+        found.meaning->sense == Sense::asks && (word(at_, "is") || word(at_, "are")) &&
+        !items_.empty() &&
+        (items_.back().rock() || items_.back().number() ||
+         items_.back().kind == Item::Kind::station || items_.back().is(Sense::bag) ||
+         items_.back().is(Sense::sample)))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     // "about to inches": about two
     if (found.tokens == 2 && word(at_, "about") && word(at_ + 1, "to") &&
         sense_at(at_ + 2, Sense::unit))

@@ -106,7 +106,10 @@ enum class Motion { none, going, over };
 Motion motion_of(const Item& item) {
   if (item.is(Sense::leave) && item.text.find("ing") != std::string::npos) return Motion::going;
   if (item.kind != Kind::word) return Motion::none;
-  const std::string_view verb = std::string_view(item.text).substr(0, item.text.find(' '));
+  // "we've got", "got ourselves"
+  std::string_view verb = std::string_view(item.text).substr(0, item.text.find(' '));
+  if (verb.starts_with("we") || verb.starts_with("i'"))
+    verb = std::string_view(item.text).substr(item.text.rfind(' ') + 1);
   const auto is = [&](std::initializer_list<std::string_view> words) {
     return std::ranges::find(words, verb) != words.end();
   };

@@ -62,8 +62,9 @@ class Pairing {
              draft_.at(left).is(Sense::approx) || draft_.at(left).is("another"))
         --left;
       const bool before =
-          kind(left) && (draft_.at(i + 1).mark() || draft_.at(i + 1).is(Sense::conj) ||
-                         draft_.at(i + 1).is(Sense::rest) || kind(i + 1));
+          kind(left) &&
+          (draft_.at(i + 1).mark() || draft_.at(i + 1).is(Sense::conj) ||
+           draft_.at(i + 1).is(Sense::approx) || draft_.at(i + 1).is(Sense::rest) || kind(i + 1));
       if (!kind(after) && !before) continue;
       amounts_.push_back({i,
                           i,
@@ -213,6 +214,13 @@ class Pairing {
     const Amount& amount = amounts_[i];
     if (draft_.any(amount.first, amount.last,
                    [](const Item& item) { return item.used || item.mutes; }))
+      return;
+    // "most of what's left is marble": most of a part that nobody gave in figures
+    if (i + 1 < amounts_.size() && amounts_[i + 1].rest && !amount.figures && !amount.all &&
+        amounts_[i + 1].first - amount.last <= 2)
+      return;
+    if (i > 0 && amount.rest && !amounts_[i - 1].figures && !amounts_[i - 1].all &&
+        !amounts_[i - 1].rest && amount.first - amounts_[i - 1].last <= 2)
       return;
     // "the rest of it is mostly schist": most of a part that nobody named
     if (i > 0 && amounts_[i - 1].rest && !amount.figures && !amount.rest &&
