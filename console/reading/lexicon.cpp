@@ -426,7 +426,7 @@ constexpr Phrase table[] = {
     {"loose on top", S::burial, 0, 5}, {"lying loose on top", S::burial, 0, 5},
     {"loose on the surface", S::burial, 0, 5}, {"not berried", S::burial, 0, 5},
     {"sitting proud", S::burial, 0, 5}, {"wasn't buried at all", S::burial, 0, 5},
-    {"lying on the ground", S::burial, 0, 5}, {"sitting on the ground", S::burial, 0, 5},
+    {"lying on the ground", S::burial, 0, 5}, {"lying on the grass", S::burial, 0, 5}, {"lying on the turf", S::burial, 0, 5}, {"lying on the sand", S::burial, 0, 5}, {"laying on top", S::burial, 0, 5}, {"sat on the surface", S::burial, 0, 5}, {"laying there", S::burial, 0, 5}, {"sitting on the ground", S::burial, 0, 5},
     {"lying there loose", S::burial, 0, 5}, {"on top of the ground", S::burial, 0, 5},
     {"just lying there", S::burial, 0, 5}, {"lying about loose", S::burial, 0, 5},
     {"free standing", S::burial, 0, 5}, {"on top of the sand", S::burial, 0, 5},

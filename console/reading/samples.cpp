@@ -369,10 +369,10 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       !before.any_of({"in", "into"}) && !of_time(draft, i, label))
     return true;
   if (opens_with_next(draft, i, label)) return true;
-  const bool counted = after.is(Sense::percent) || after.is(Sense::unit) ||
-                       after.is(Sense::piece) || after.rock() ||
-                       after.kind == Item::Kind::fraction || of_time(draft, i, label) ||
-                       after.any_of({"more", "out", "of", "to", "or"});
+  const bool counted =
+      after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::piece) || after.rock() ||
+      after.kind == Item::Kind::fraction || of_time(draft, i, label) ||
+      (after.any_of({"more", "out", "of", "to", "or"}) && !draft.at(label.last).possessive);
   const bool numbered = draft.has_label(Of::sample);
   // "that'll be sixty two in bag forty", "the size of my thumbnail sixty nine and that's in bag
   // forty"
@@ -386,12 +386,17 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       label.digits.size() >= 2 ||
       std::atoi(label.digits.c_str()) == std::atoi(draft.context.last_sample.c_str()) + 1;
   const bool in_bag_behind = bag_follows(draft, label.last + 1);
-  if (!counted && bags && !numbered &&
-      ((gives_number(before) && ((in_bag_behind && by_itself) || next_one)) ||
-       (in_bag_behind && next_one)))
+  if (!counted && bags && !numbered && gives_number(before) && in_bag_behind && by_itself)
     return true;
-  // "the walnut sized one is sixteen, granite, three oh six"
-  if (!counted && bags && !numbered && next_one && before.is(Sense::is) && after.mark())
+  // "agate for forty three, golf ball, bag six", "the walnut sized one is sixteen": what goes on
+  // with the field numbers and neither counts nor measures, wherever it stands
+  const bool free_standing = !counted && !numbered && !before.any_of({"in", "into", "between"}) &&
+                             !after.any_of({"by", "plus"});
+  if (free_standing && bags && next_one) return true;
+  const bool described = draft.any(0, draft.size() - 1, [](const Item& item) {
+    return item.is(Sense::compare) || item.is(Sense::buried) || item.is(Sense::burial);
+  });
+  if (free_standing && described && label.digits.size() >= 2 && is_known(draft, label.digits))
     return true;
   // "sixty five is the schist in forty three"
   // "seven for me is granite, bag twelve"
@@ -410,9 +415,6 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     return true;
   const bool is_behind = after.is(Sense::is) || after.any_of({"is the", "is a", "is one"});
   if (!counted && bags && label.digits.size() >= 2 && is_known(draft, label.digits) && is_behind)
-    return true;
-  // "I've got sixty four, that's slate from the bank, in forty four"
-  if (!counted && bags && !numbered && next_one && (after.is(Sense::restart) || is_behind))
     return true;
   if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::side) ||
       after.is(Sense::piece) || after.rock() ||
@@ -583,7 +585,9 @@ void find_labels(Draft& draft) {
     if (!draft.at(i).number() || draft.at(i).used) continue;
     const Label label = read_label(draft, i);
     if (!label.digits.empty() && names_sample(draft, i, label, photos, bags)) {
-      add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)), !draft.at(i - 1).is("as"));
+      const bool fresh = bags && comes_next(draft, label.digits);
+      add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)) && !fresh,
+          !draft.at(i - 1).is("as"));
       if (photos || bags) {
         for (At k = label.last; draft.at(k + 1).is("and") && draft.at(k + 2).number();) {
           const Label next = read_label(draft, k + 2);

@@ -248,15 +248,14 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   const Item& next = draft.at(i + 1);
   const bool listed = next.mark() || next.is(Sense::bag) || next.is(Sense::loose) ||
                       next.is(Sense::burial) || next.kind == Item::Kind::fraction;
-  if (listed && draft.has_label(LabelSaid::Of::sample) &&
-      thing.any_of({"egg", "brick", "loaf", "pea"}))
+  if (listed && draft.has_label(LabelSaid::Of::sample) && !thing.any_of({"orange", "marble"}))
     return Comparison{i, i, thing.low};
   // "no, more like a football"
   const At thing_at = draft.at(i - 1).is(Sense::determiner) ? i - 1 : i;
   if (draft.at(thing_at - 1).is("like") && draft.at(thing_at - 2).any_of({"more", "rather"}) &&
-      draft.any(0, i - 1, [](const Item& item) {
+      (draft.has_label(LabelSaid::Of::sample) || draft.any(0, i - 1, [](const Item& item) {
         return item.is(Sense::compare) || item.is(Sense::size_of) || item.is(Sense::sized);
-      }))
+      })))
     return Comparison{thing_at - 2, i, thing.low};
   // "a tiny thing like a pea"
   const At like = draft.at(i - 1).is(Sense::determiner) ? i - 2 : i - 1;
