@@ -146,7 +146,11 @@ Count address(std::span<const Token> tokens, Count begin, const Context& context
   const Count second = call_sign(tokens, at, context);
   at += second;
   at += covers(tokens, at, "here");
-  return at < tokens.size() && mark(tokens[at]) ? at - begin : 0;
+  static constexpr std::array<std::string_view, 13> begins{
+      "we",     "we're",   "we've", "i",      "i'm",  "i've", "it's",
+      "that's", "there's", "this",  "here's", "just", "can"};
+  const bool ends = at < tokens.size() && (mark(tokens[at]) || one_of(begins, tokens[at].text));
+  return ends ? at - begin : 0;
 }
 
 /// Tokens that say nothing yet, at the beginning.

@@ -179,6 +179,10 @@ class Itemiser {
          items_.back().kind == Item::Kind::station || items_.back().is(Sense::bag) ||
          items_.back().is(Sense::sample)))
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
+    // "one of them granite": a count
+    if (found.tokens == 2 && word(at_, "one") && word(at_ + 1, "of") &&
+        (word(at_ + 2, "them") || word(at_ + 2, "these") || word(at_ + 2, "those")))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     // "about to inches": about two
     if (found.tokens == 2 && word(at_, "about") && word(at_ + 1, "to") &&
         sense_at(at_ + 2, Sense::unit))

@@ -72,7 +72,7 @@ constexpr Phrase table[] = {
     {"feet on the ground at", S::arrive}, {"touched down at", S::arrive}, {"down at", S::arrive}, {"set up at", S::arrive},
     {"just got to", S::arrive}, {"have got to", S::arrive}, {"we've got to", S::arrive},
     {"walked into", S::arrive}, {"coming into", S::arrive}, {"stood at", S::arrive},
-    {"we're here at", S::arrive}, {"we're here", S::arrive}, {"parked at", S::arrive}, {"welcome to", S::arrive},
+    {"we're here at", S::arrive}, {"we're here", S::arrive}, {"parked at", S::arrive}, {"welcome to", S::arrive}, {"find ourselves", S::arrive}, {"found ourselves", S::arrive}, {"finds us", S::arrive},
     {"on site", S::arrive}, {"on the ground at", S::arrive}, {"in place at", S::arrive},
     {"just hit", S::arrive}, {"we've made", S::arrive}, {"party at", S::arrive},
     {"party is at", S::arrive}, {"both at", S::arrive}, {"starting the clock", S::arrive},

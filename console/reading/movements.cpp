@@ -180,7 +180,8 @@ class Movements {
     for (; found.head >= 0 && place - found.head <= 8; --found.head) {
       const Item& item = draft_.at(found.head);
       if (item.mark()) return found;
-      const Way way = way_of(item);
+      const bool out_of = item.is("of") && draft_.at(found.head - 1).is("out");
+      const Way way = out_of ? Way::from : way_of(item);
       const bool verb = motion_of(item) != Motion::none || item.is(Sense::leave) ||
                         item.is(Sense::arrive) || item.is(Sense::finished) || is_party_is(item);
       if (found.way == Way::none && way != Way::none) found.way = way;
@@ -197,7 +198,9 @@ class Movements {
   /// Whether the party itself moves: nothing stands before the verb that could move instead.
   bool party_moves(At verb) const {
     At before = verb - 1;
-    while (is_particle(draft_.at(before))) --before;
+    while (is_particle(draft_.at(before)) || motion_of(draft_.at(before)) != Motion::none ||
+           draft_.at(before).is("getting"))
+      --before;
     const Item& subject = draft_.at(before);
     return subject.mark() || is_party(subject) || subject.is(Sense::conj) ||
            subject.is(Sense::but) || subject.is(Sense::finished) || subject.is("wet") ||
@@ -369,6 +372,13 @@ class Movements {
           break;
         }
       }
+    }
+    // "moving on to the breach, done at cone foot", "…, out of cone foot"
+    for (At k = 0; k < draft_.size() && from < 0; ++k) {
+      if (draft_.at(k).kind != Kind::station || draft_.at(k).mutes || heads_towards(draft_, k))
+        continue;
+      const Approach led = approach(k);
+      if (led.way == Way::from || draft_.at(led.head).is(Sense::finished)) from = k;
     }
     At to = -1;
     for (At k = verb; k < draft_.size(); ++k) {

@@ -356,6 +356,11 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     return false;
   const Item& before = draft.at(i - 1);
   const Item& after = draft.at(label.last + 1);
+  // "nine are dolerite", "nine of them": a number of rocks, unless more samples are named with it
+  const bool plural =
+      after.any_of({"are", "were"}) ||
+      (after.is("of") && draft.at(label.last + 2).any_of({"them", "these", "those"}));
+  if (plural && !(before.any_of({"and", ","}) && draft.at(i - 2).number())) return false;
   // "chip four eleven bag thirty"
   if (after.is(Sense::bag) && bags && !before.any_of({"in", "into"})) return true;
   // "bagged it in thirty four as four fourteen"

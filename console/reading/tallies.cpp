@@ -43,6 +43,7 @@ bool measured(const Draft& draft, At i) {
 At skip_kind_words(const Draft& draft, At i) {
   // "ten of them were the granite"
   if (draft.at(i).is("of") && draft.at(i + 1).any_of({"them", "these", "those"})) i += 2;
+  if (draft.at(i).is("for") && draft.at(i + 1).rock()) ++i;  // "seven for granite"
   return draft.skip(i, {Sense::is, Sense::preposition, Sense::piece, Sense::colour, Sense::texture,
                         Sense::shape, Sense::filler, Sense::approx, Sense::determiner, Sense::now});
 }
