@@ -58,11 +58,17 @@ constexpr std::array<std::string_view, 44> openers{"okay",
                                                    "it looks like",
                                                    "let me see"};
 
-/// Openers that are something else before these: "so far", "right beside", "well rounded".
-constexpr std::array<std::string_view, 23> not_opened{
-    "far",  "much",  "many", "rounded", "now",   "over",  "under", "beside",
-    "next", "after", "that", "this",    "these", "those", "it",    "there",
-    "here", "at",    "on",   "up",      "we",    "i",     "you"};
+/// Openers that are something else before these words.
+struct NoOpener {
+  std::string_view opener;
+  std::string_view next;
+};
+constexpr std::array<NoOpener, 20> no_openers{
+    {{"so", "far"},       {"so", "much"},     {"so", "many"},      {"so", "few"},
+     {"well", "rounded"}, {"well", "over"},   {"well", "under"},   {"right", "now"},
+     {"right", "here"},   {"right", "there"}, {"right", "at"},     {"right", "on"},
+     {"right", "up"},     {"right", "by"},    {"right", "under"},  {"right", "after"},
+     {"right", "next"},   {"right", "hand"},  {"right", "beside"}, {"and", "after"}}};
 
 /// Put in while thinking.
 constexpr std::array<std::string_view, 13> interjections{
@@ -161,10 +167,11 @@ Count opening(std::span<const Token> tokens, const Context& context) {
     if (!step) {
       step = longest_of(tokens, at, openers);
       const Count next = at + step;
-      if (step == 1 && next < tokens.size() && one_of(not_opened, tokens[next].text) &&
-          (tokens[at].text == "so" || tokens[at].text == "well" || tokens[at].text == "right" ||
-           tokens[at].text == "and" || tokens[at].text == "look"))
-        step = 0;
+      const bool other = step == 1 && next < tokens.size() &&
+                         std::ranges::any_of(no_openers, [&](const NoOpener& pair) {
+                           return tokens[at].text == pair.opener && tokens[next].text == pair.next;
+                         });
+      if (other) step = 0;
     }
     if (!step) return at;
     at += step;

@@ -179,6 +179,11 @@ class Itemiser {
          items_.back().kind == Item::Kind::station || items_.back().is(Sense::bag) ||
          items_.back().is(Sense::sample)))
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
+    // "this sample four": the number is its own
+    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
+        found.meaning->sense == Sense::one && word(at_ + 1, "sample") &&
+        cardinal(at_ + 2).tokens)
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     // "one of them granite": a count
     if (found.tokens == 2 && word(at_, "one") && word(at_ + 1, "of") &&
         (word(at_ + 2, "them") || word(at_ + 2, "these") || word(at_ + 2, "those")))

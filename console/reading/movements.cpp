@@ -199,7 +199,7 @@ class Movements {
   bool party_moves(At verb) const {
     At before = verb - 1;
     while (is_particle(draft_.at(before)) || motion_of(draft_.at(before)) != Motion::none ||
-           draft_.at(before).is("getting"))
+           draft_.at(before).is("getting") || draft_.at(before).is(Sense::is))
       --before;
     const Item& subject = draft_.at(before);
     return subject.mark() || is_party(subject) || subject.is(Sense::conj) ||
