@@ -228,6 +228,11 @@ class Finder {
         draft_.at(i + 3).low >= 2 && !draft_.at(i + 4).is(Sense::unit) &&
         !draft_.at(i + 4).is("places"))
       return add(i + 2, i + 3, with(hedge, 100 / draft_.at(i + 3).low, 5), true);
+    // "one erratic in three", whatever is counted
+    if (value == 1 && next.kind == Item::Kind::word && next.sense == Sense::none &&
+        !next.any_of({"in", "of", "out", "per"}) && draft_.at(i + 2).is("in") &&
+        free_number(i + 3) && draft_.at(i + 3).low >= 2 && !draft_.at(i + 4).is(Sense::unit))
+      return add(hedge.first, i + 3, with(hedge, 100 / draft_.at(i + 3).low, 5), true);
     // "sixty forty": two parts of the whole
     const bool slash = next.is("slash");
     const At second = slash ? i + 2 : i + 1;

@@ -95,6 +95,7 @@ class Corrections {
     give_up_bag();
     deny();
     replace_inside();
+    if (bags_of_two()) return;
     if (const auto change = change_of_earlier()) {
       draft_.corrects = true;
       draft_.propose(*change, 0, draft_.size() - 1, 0.85);
@@ -124,6 +125,19 @@ class Corrections {
 
   /// "Thirteen was wrong", "I called fifteen a wacke": a bare number that a sample has.
   void name_doubted() {
+    // "it's seventy two for ten": a bag, and whose it is
+    const bool of_bags =
+        draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.is(Sense::bag); });
+    for (std::size_t v = 0; v + 1 < values_.size(); ++v) {
+      Value& bag = values_[v];
+      Value& sample = values_[v + 1];
+      if (bag.type != Value::Type::number || sample.type != Value::Type::number || !of_bags ||
+          !draft_.at(bag.last + 1).is("for") || sample.first != bag.last + 2 ||
+          !known_sample(read_label(draft_, sample.first).digits))
+        continue;
+      make_label(draft_, bag, Of::bag);
+      make_label(draft_, sample, Of::sample);
+    }
     for (Value& value : values_) {
       if (value.type != Value::Type::number) continue;
       const Item& before = draft_.at(value.first - 1);
@@ -330,6 +344,7 @@ class Corrections {
       if (draft_.at(i).is("down as") && draft_.at(0).is("put")) continue;
       const At thought = thought_to_be(i);
       deny_one_of_two(i);
+      deny_taken(i);
       if (struck) deny_what_was_said(i);
       if (!draft_.at(i).is(Sense::not_) && !struck && !called && thought < 0) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
@@ -375,6 +390,35 @@ class Corrections {
           draft_.mute(same.first, same.last, Item::denied);
       }
     }
+  }
+
+  /// "That's sixty eight, we have a sixty seven already": a field number that is taken.
+  void deny_taken(At i) {
+    if (!draft_.at(i).is("already")) return;
+    Value* taken = nullptr;
+    Value* instead = nullptr;
+    for (Value& value : values_) {
+      const bool number = value.type == Value::Type::number || value.type == Value::Type::sample;
+      if (!number) continue;
+      const bool near = value.last < i ? i - value.last <= 1 : value.first - i <= 4;
+      if (near && !taken)
+        taken = &value;
+      else
+        instead = instead ? instead : &value;
+    }
+    if (!taken || !instead || draft_.has_label(Of::bag)) return;
+    const auto digits = [&](const Value& value) {
+      return value.type == Value::Type::sample ? draft_.labels[value.label].digits
+                                               : read_label(draft_, value.first).digits;
+    };
+    const std::string other = digits(*instead);
+    if (other == digits(*taken) || known_sample(other) || !known_sample(digits(*taken))) return;
+    for (Value* value : {taken, instead})
+      if (value->type == Value::Type::number) make_label(draft_, *value, Of::sample);
+    if (!is_label(taken->type) || !is_label(instead->type)) return;
+    draft_.labels[taken->label].denied = true;
+    draft_.mute(taken->first, taken->last, Item::denied);
+    denied_ = true;
   }
 
   /// "Sample fifteen, basalt to granite": the first of the two kinds.
@@ -487,6 +531,44 @@ class Corrections {
 
   bool known_sample(const std::string& digits) const {
     return draft_.context.samples.contains(digits);
+  }
+
+  /// "I mixed them up, two oh three has the quartz and two oh two the jasper": two bags, and whose
+  /// each is.
+  bool bags_of_two() {
+    const bool puts_right = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.is(Sense::correction) || item.is(Sense::retract) ||
+             item.any_of({"swapped", "switched", "swap", "mistake", "crossed", "mixed", "confused",
+                          "mixed up", "muddled", "mixed them up"});
+    });
+    if (!puts_right || denied_) return false;
+    std::vector<PutRight> changes;
+    std::string bag;
+    std::optional<std::string> whose;
+    bool owned = false;
+    for (const Value& value : values_) {
+      if (value.type == Value::Type::bag && !draft_.labels[value.label].denied) {
+        if (!bag.empty()) return false;
+        bag = draft_.labels[value.label].digits;
+      } else if (value.type == Value::Type::sample || value.type == Value::Type::rock) {
+        if (owned) return false;
+        owned = true;
+        if (value.type == Value::Type::sample) whose = draft_.labels[value.label].digits;
+      } else {
+        return false;
+      }
+      if (bag.empty() || !owned) continue;
+      if (whose && !known_sample(*whose)) return false;
+      changes.push_back({Changed::bag, bag, whose});
+      bag.clear();
+      whose.reset();
+      owned = false;
+    }
+    if (changes.size() != 2 || !bag.empty() || owned || changes[0].to == changes[1].to)
+      return false;
+    draft_.corrects = true;
+    for (const PutRight& change : changes) draft_.propose(change, 0, draft_.size() - 1, 0.8);
+    return true;
   }
 
   /// The change of an earlier note that this one is about, if it is about one.

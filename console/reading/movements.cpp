@@ -70,6 +70,7 @@ Way way_of(const Item& item) {
   std::string_view text = item.text;
   if (text.ends_with(" the") || text.ends_with(" a")) text = text.substr(0, text.rfind(' '));
   const std::string_view last = text.substr(text.rfind(' ') + 1);
+  if (text.starts_with("on top")) return Way::located;
   const auto is = [&](std::initializer_list<std::string_view> words) {
     return std::ranges::find(words, last) != words.end();
   };
@@ -113,17 +114,17 @@ Motion motion_of(const Item& item) {
   const auto is = [&](std::initializer_list<std::string_view> words) {
     return std::ranges::find(words, verb) != words.end();
   };
-  if (is({"heading",    "going",    "moving",   "walking",    "hiking",     "climbing",
-          "dropping",   "crossing", "driving",  "trekking",   "scrambling", "cutting",
-          "pushing",    "pressing", "carrying", "marching",   "wandering",  "strolling",
-          "shifting",   "hopping",  "trudging", "continuing", "traversing", "transferring",
-          "descending", "away",     "bound",    "legging"}))
+  if (is({"go",         "head",         "heading",    "going",    "moving",   "walking",
+          "hiking",     "climbing",     "dropping",   "crossing", "driving",  "trekking",
+          "scrambling", "cutting",      "pushing",    "pressing", "carrying", "marching",
+          "wandering",  "strolling",    "shifting",   "hopping",  "trudging", "continuing",
+          "traversing", "transferring", "descending", "away",     "bound",    "legging"}))
     return Motion::going;
-  if (is({"walked",  "came",    "come",      "got",       "climbed",  "dropped",   "hiked",
-          "pulled",  "rolled",  "drove",     "scrambled", "wandered", "descended", "moved",
-          "landed",  "stopped", "ended",     "wound",     "fetched",  "settled",   "trudged",
-          "trekked", "stepped", "staggered", "gained",    "marched",  "crossed",   "arrived",
-          "turned",  "parked",  "strolled",  "set"}))
+  if (is({"walked",  "came",    "come",    "got",       "climbed",  "dropped",   "hiked",
+          "pulled",  "rolled",  "drove",   "scrambled", "wandered", "descended", "moved",
+          "landed",  "stopped", "made",    "ended",     "wound",    "fetched",   "settled",
+          "trudged", "trekked", "stepped", "staggered", "gained",   "marched",   "crossed",
+          "arrived", "turned",  "parked",  "strolled",  "set"}))
     return Motion::over;
   return Motion::none;
 }
@@ -192,7 +193,8 @@ class Movements {
 
   /// "we're", "we are", "that's us", "party is"
   bool is_party_is(const Item& item) const {
-    return item.any_of({"we're", "we are", "i'm", "i am", "that's us", "we", "party is", "that's"});
+    return item.any_of({"we're", "we are", "i'm", "i am", "that's us", "we", "party is", "that's",
+                        "feet", "boots"});
   }
 
   /// Whether the party itself moves: nothing stands before the verb that could move instead.
@@ -276,6 +278,12 @@ class Movements {
         state(What::leave, verb, place, 0.7);
         return true;
       }
+      // "on top of the ridge now": a place, and that it is now
+      if (opens && led.way == Way::located && draft_.at(place + 1).is(Sense::now) &&
+          name(place) != here && !stated) {
+        state(What::arrive, verb, place, 0.7);
+        return true;
+      }
       // "Here's the shaft."
       const bool shown = head.any_of({"here's", "here is", "here we are", "that's", "that is",
                                       "this is", "it's"}) &&
@@ -336,6 +344,14 @@ class Movements {
     if (draft_.at(verb + 1).any_of({"it", "them", "that", "those"}) ||
         draft_.at(verb + 1).is(Sense::one) || draft_.at(verb + 1).rock())
       return;
+    // "we have left the vehicle", "moving off in five"
+    const bool of_thing =
+        item.text.find("lef") != std::string::npos || item.text.find("leav") != std::string::npos;
+    const At object = draft_.skip(verb + 1, {Sense::determiner});
+    if (of_thing && object > verb + 1 && draft_.at(object).kind == Kind::word &&
+        draft_.at(object).sense == Sense::none && place_after(draft_, verb) < 0)
+      return;
+    if (draft_.at(verb + 1).is("in") && draft_.at(verb + 2).number()) return;
     // "Closing face one."; not "closing the gate behind us"
     if (item.is("closing") && !(is_place(draft_.at(verb + 1)) && draft_.at(verb + 2).stop()))
       return;

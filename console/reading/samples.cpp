@@ -376,7 +376,8 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (opens_with_next(draft, i, label)) return true;
   const bool counted =
       after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::piece) || after.rock() ||
-      after.kind == Item::Kind::fraction || of_time(draft, i, label) ||
+      after.kind == Item::Kind::fraction || of_time(draft, i, label) || before.is(Sense::approx) ||
+      after.any_of({"paces", "steps", "times", "metres", "people", "degrees"}) ||
       (after.any_of({"more", "out", "of", "to", "or"}) && !draft.at(label.last).possessive);
   const bool numbered = draft.has_label(Of::sample);
   // "that'll be sixty two in bag forty", "the size of my thumbnail sixty nine and that's in bag
@@ -661,6 +662,8 @@ void read_samples(Draft& draft) {
     for (At i = 0; i < draft.size() && event_first < 0; ++i) {
       const Item& item = draft.at(i);
       if (!item.is(Sense::pick) || item.mutes) continue;
+      // "I've got it at forty percent granite"
+      if (item.is("i've got it") && !draft.at(i + 1).mark()) continue;
       const bool not_done = draft.any(i - 4, i - 1, [](const Item& before) {
         return before.is(Sense::sees_not) || before.is(Sense::no) || before.is(Sense::not_);
       });
