@@ -473,6 +473,11 @@ class Corrections {
         i = last;
         continue;
       }
+      // "that's sixty eight, sorry, we have a sixty seven already"
+      if (is_label(after->type) && draft_.labels[after->label].denied) {
+        i = last;
+        continue;
+      }
       if (after->type == Value::Type::number)
         replace_number(*after, i);
       else if (Value* before = value_before(i, after->type))
@@ -542,6 +547,18 @@ class Corrections {
                           "mixed up", "muddled", "mixed them up"});
     });
     if (!puts_right || denied_) return false;
+    // Bare numbers: a field number that is known, or what goes on with the bags.
+    const auto sort_of = [&](const Value& value) {
+      if (value.type != Value::Type::number) return value.type;
+      const std::string digits = read_label(draft_, value.first).digits;
+      if (known_sample(digits)) return Value::Type::sample;
+      return in_series(digits, draft_.context.last_bag) ? Value::Type::bag : value.type;
+    };
+    const auto bags = std::ranges::count(values_, Value::Type::bag, sort_of);
+    if (bags != 2 || values_.size() != 4) return false;
+    for (Value& value : values_)
+      if (const auto sort = sort_of(value); value.type == Value::Type::number && is_label(sort))
+        make_label(draft_, value, sort == Value::Type::bag ? Of::bag : Of::sample);
     std::vector<PutRight> changes;
     std::string bag;
     std::optional<std::string> whose;

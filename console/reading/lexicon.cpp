@@ -255,7 +255,7 @@ constexpr Phrase table[] = {
     {"uncommon", S::quantity, 2, 10}, {"sparse", S::quantity, 2, 10},
     {"dotted about", S::quantity, 2, 10}, {"dotted around", S::quantity, 2, 10},
     {"a scatter", S::quantity, 2, 10}, {"a scattering", S::quantity, 2, 10},
-    {"a sprinkling", S::quantity, 2, 10}, {"sprinkling", S::quantity, 2, 10},
+    {"a sprinkling", S::no_quantity}, {"sprinkling", S::no_quantity},
     {"a smattering", S::quantity, 2, 10}, {"sporadic", S::quantity, 2, 10},
     {"rare", S::quantity, 0, 5}, {"rarely", S::quantity, 0, 5}, {"hardly any", S::quantity, 0, 5},
     {"the odd one", S::quantity, 0, 5}, {"the odd", S::quantity, 0, 5},

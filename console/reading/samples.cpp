@@ -48,7 +48,8 @@ At skip_to_number(const Draft& draft, At i) {
                                       "it is", "here", "the"});
     const bool comma =
         item.comma() && (draft.at(i + 1).is(Sense::number) ||
-                         (draft.at(i + 1).number() &&
+                         (draft.at(i + 1).number() && !draft.at(i + 2).is(Sense::is) &&
+                          !draft.at(i + 1).possessive &&
                           (draft.at(i + 2).mark() || !draft.at(i + 2).is(Sense::piece))));
     if (!between && !comma) return -1;
   }
