@@ -152,9 +152,9 @@ Count address(std::span<const Token> tokens, Count begin, const Context& context
   const Count second = call_sign(tokens, at, context);
   at += second;
   at += covers(tokens, at, "here");
-  static constexpr std::array<std::string_view, 13> begins{
-      "we",     "we're",   "we've", "i",      "i'm",  "i've", "it's",
-      "that's", "there's", "this",  "here's", "just", "can"};
+  static constexpr std::array<std::string_view, 17> begins{
+      "at",   "on",   "were",   "now",     "we",   "we're",  "we've", "i",  "i'm",
+      "i've", "it's", "that's", "there's", "this", "here's", "just",  "can"};
   const bool ends = at < tokens.size() && (mark(tokens[at]) || one_of(begins, tokens[at].text));
   return ends ? at - begin : 0;
 }
@@ -215,6 +215,7 @@ void drop_asides(std::vector<Token>& tokens, const Context& context) {
   drop_interjections(tokens);
   const Count begin = opening(tokens, context);
   tokens.erase(tokens.begin(), tokens.begin() + static_cast<std::ptrdiff_t>(begin));
+  if (begin > 0 && tokens.front().text == "were") tokens.front().text = "we're";
 }
 
 }  // namespace stonecall::reading

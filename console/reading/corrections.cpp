@@ -544,7 +544,7 @@ class Corrections {
     const bool puts_right = draft_.any(0, draft_.size() - 1, [](const Item& item) {
       return item.is(Sense::correction) || item.is(Sense::retract) ||
              item.any_of({"swapped", "switched", "swap", "mistake", "crossed", "mixed", "confused",
-                          "mixed up", "muddled", "mixed them up"});
+                          "mixed up", "muddled", "mixed them up", "mislabelled", "mislabeled"});
     });
     if (!puts_right || denied_) return false;
     // Bare numbers: a field number that is known, or what goes on with the bags.
@@ -555,6 +555,14 @@ class Corrections {
       return in_series(digits, draft_.context.last_bag) ? Value::Type::bag : value.type;
     };
     const auto bags = std::ranges::count(values_, Value::Type::bag, sort_of);
+    // "I mixed those up, twelve is the granite and thirteen the slate": which kind each was said to
+    // be before is not known here.
+    const auto kinds = std::ranges::count(values_, Value::Type::rock, sort_of);
+    const auto samples = std::ranges::count(values_, Value::Type::sample, sort_of);
+    if (bags == 0 && kinds == 2 && samples == 2 && values_.size() == 4) {
+      draft_.corrects = true;
+      return true;
+    }
     if (bags != 2 || values_.size() != 4) return false;
     for (Value& value : values_)
       if (const auto sort = sort_of(value); value.type == Value::Type::number && is_label(sort))

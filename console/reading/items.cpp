@@ -181,8 +181,7 @@ class Itemiser {
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     // "this sample four": the number is its own
     if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
-        found.meaning->sense == Sense::one && word(at_ + 1, "sample") &&
-        cardinal(at_ + 2).tokens)
+        found.meaning->sense == Sense::one && word(at_ + 1, "sample") && cardinal(at_ + 2).tokens)
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     // "one of them granite": a count
     if (found.tokens == 2 && word(at_, "one") && word(at_ + 1, "of") &&
@@ -323,7 +322,11 @@ class Itemiser {
   Spoken hundreds(std::size_t i, std::size_t count, int times) const {
     std::size_t next = i + count;
     if (word(next, "and")) ++next;
-    const Spoken rest = below_hundred(next);
+    Spoken rest = below_hundred(next);
+    // "two hundred and two oh one": another number begins
+    if (rest.digit && word(next - 1, "and") &&
+        (word(next + 1, "oh") || word(next + 1, "zero") || word(next + 1, "hundred")))
+      rest = {};
     if (!rest.tokens) return whole(100 * times, count, false, false);
     return whole(100 * times + static_cast<int>(rest.value), next + rest.tokens - i, false, false);
   }

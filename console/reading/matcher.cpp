@@ -158,6 +158,18 @@ void restore_apostrophes(std::vector<Token>& tokens) {
     Token& token = tokens[i];
     if (token.kind != Token::Kind::word) continue;
     if (const auto found = full.find(token.text); found != full.end()) token.text = found->second;
+    // "eight teen"
+    if (token.text == "teen" && i > 0 && tokens[i - 1].kind == Token::Kind::word) {
+      static const std::map<std::string_view, std::string_view> teens{
+          {"four", "fourteen"},  {"for", "fourteen"}, {"six", "sixteen"},  {"seven", "seventeen"},
+          {"eight", "eighteen"}, {"ate", "eighteen"}, {"nine", "nineteen"}};
+      if (const auto found = teens.find(tokens[i - 1].text); found != teens.end()) {
+        tokens[i - 1].text = found->second;
+        tokens[i - 1].words.end = token.words.end;
+        token.text.clear();  // part of the word before
+        continue;
+      }
+    }
     const bool opens = i == 0 || tokens[i - 1].kind == Token::Kind::mark ||
                        tokens[i - 1].text == "okay" || tokens[i - 1].text == "ok" ||
                        tokens[i - 1].text == "right" || tokens[i - 1].text == "base" ||

@@ -383,7 +383,10 @@ class Movements {
     if (from < 0) {
       // "breach done, walking out to the toe of the flow"
       for (At k = verb - 1; k >= 0 && k >= verb - 8; --k) {
-        if (draft_.at(k).kind == Kind::station && !heads_towards(draft_, k)) {
+        const bool finished_part =
+            draft_.at(k).kind == Kind::station_part && draft_.at(k + 1).is(Sense::finished) &&
+            (draft_.context.station.empty() || draft_.context.station == name(k));
+        if ((draft_.at(k).kind == Kind::station || finished_part) && !heads_towards(draft_, k)) {
           from = k;
           break;
         }

@@ -123,6 +123,10 @@ bool refused_before(const Draft& draft, At i) {
     if (item.is("bar") || item.is("except") || item.is("without") || item.is("missing"))
       return true;
     if (refuses(item)) return true;
+    // "too shady for the down sun"
+    if (item.is("too") &&
+        draft.any(k + 1, i - 1, [](const Item& between) { return between.is("for"); }))
+      return true;
     if (allows(item)) {
       // "haven't done the after": what allows is itself denied
       return draft.any(k - 2, k - 1, [](const Item& before) {

@@ -125,6 +125,7 @@ class Pairing {
 
   At next_kind(std::size_t i) const {
     for (At k = amounts_[i].last + 1; k < amount_after(i) && !draft_.at(k).stop(); ++k) {
+      if (draft_.at(k).is(Sense::no_quantity)) return -1;
       if (kind(k) && !claimed(k)) return k;
     }
     return -1;

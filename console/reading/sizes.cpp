@@ -248,7 +248,9 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   const Item& next = draft.at(i + 1);
   const bool listed = next.mark() || next.is(Sense::bag) || next.is(Sense::loose) ||
                       next.is(Sense::burial) || next.kind == Item::Kind::fraction;
-  if (listed && draft.has_label(LabelSaid::Of::sample) && !thing.any_of({"orange", "marble"}))
+  if (listed && draft.has_label(LabelSaid::Of::sample) &&
+      (thing.any_of({"egg", "brick", "loaf", "pea"}) ||
+       (draft.at(i - 1).mark() && !thing.any_of({"orange", "marble"}))))
     return Comparison{i, i, thing.low};
   // "no, more like a football"
   const At thing_at = draft.at(i - 1).is(Sense::determiner) ? i - 1 : i;
@@ -301,6 +303,12 @@ void read_sizes(Draft& draft) {
     if (draft.at(i).mutes) continue;
     const auto measure = measure_at(draft, i);
     if (!measure) continue;
+    // "a foot by eight inches by six": the longest was said first
+    if (measured && by(draft, measure->first - 1)) {
+      draft.use(measure->first, measure->last);
+      i = measure->last;
+      continue;
+    }
     if (measures_rock(draft, *measure)) {
       draft.propose(LongestSide{std::round(measure->mm)}, measure->first, measure->last, 0.9);
       measured = true;
