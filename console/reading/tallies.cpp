@@ -189,9 +189,10 @@ class Counter {
       if (!whole(draft_, i) || measured(draft_, i) || draft_.at(i).low < 2 ||
           draft_.at(i - 1).is("to"))
         continue;
-      if (kind(i - 1) || kind(skip_kind_words(draft_, i + 1))) {
-        if (!draft_.at(i - 1).mark() || !draft_.at(i + 1).mark()) continue;
-      }
+      // "ten salt six gypsum four": the first may stand right before a kind
+      const bool beside_kind = kind(i - 1) || kind(skip_kind_words(draft_, i + 1));
+      if (beside_kind && tried > 0 && !(draft_.at(i - 1).mark() && draft_.at(i + 1).mark()))
+        continue;
       ++tried;
       total_ = {i, i, static_cast<int>(draft_.at(i).low), false, false};
       read_entries();
