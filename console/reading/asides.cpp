@@ -152,9 +152,11 @@ Count address(std::span<const Token> tokens, Count begin, const Context& context
   const Count second = call_sign(tokens, at, context);
   at += second;
   at += covers(tokens, at, "here");
-  static constexpr std::array<std::string_view, 17> begins{
-      "at",   "on",   "were",   "now",     "we",   "we're",  "we've", "i",  "i'm",
-      "i've", "it's", "that's", "there's", "this", "here's", "just",  "can"};
+  static constexpr std::array<std::string_view, 31> begins{
+      "what",  "how",    "would",   "could",    "should", "do",   "did", "shall",
+      "which", "where",  "request", "question", "are",    "may",  "at",  "on",
+      "were",  "now",    "we",      "we're",    "we've",  "i",    "i'm", "i've",
+      "it's",  "that's", "there's", "this",     "here's", "just", "can"};
   const bool ends = at < tokens.size() && (mark(tokens[at]) || one_of(begins, tokens[at].text));
   return ends ? at - begin : 0;
 }

@@ -139,6 +139,11 @@ bool measures_rock(const Draft& draft, const Measure& measure) {
   for (At i = measure.last + 1; i <= std::min(end, measure.last + 3); ++i) {
     // "two inches, nearly all of it buried"
     if (draft.at(i).is(Sense::side) || draft.at(i).is(Sense::quantity)) break;
+    // "four inches lying on top of the gravel", "seven centimetres half under"
+    if (draft.at(i).kind == Item::Kind::fraction || draft.at(i).is(Sense::burial) ||
+        draft.at(i).is(Sense::loose) || draft.at(i).is(Sense::buried) ||
+        draft.at(i).is(Sense::relation) || draft.at(i).any_of({"lying", "laying", "sitting"}))
+      break;
     if (draft.at(i).is(Sense::distance) ||
         draft.at(i).any_of({"down", "up", "above", "below", "under", "of"}))
       return false;
