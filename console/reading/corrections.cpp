@@ -345,6 +345,7 @@ class Corrections {
       const At thought = thought_to_be(i);
       deny_one_of_two(i);
       deny_taken(i);
+      deny_before_but(i);
       if (struck) deny_what_was_said(i);
       if (!draft_.at(i).is(Sense::not_) && !struck && !called && thought < 0) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
@@ -389,6 +390,28 @@ class Corrections {
             draft_.at(same.first).index == draft_.at(value->first).index)
           draft_.mute(same.first, same.last, Item::denied);
       }
+    }
+  }
+
+  /// "I gave three oh three as bag fifty three but it went into fifty seven": what was said before.
+  void deny_before_but(At i) {
+    if (!draft_.at(i).is(Sense::but)) return;
+    const bool told = draft_.any(draft_.sentence_begin(i), i - 1, [](const Item& item) {
+      return item.any_of({"gave", "i gave", "we gave", "told", "wrote", "i wrote", "reported",
+                          "i reported", "logged", "i logged", "said", "i said", "we said"});
+    });
+    if (!told) return;
+    for (Value& before : values_) {
+      if (before.last > i || before.first < draft_.sentence_begin(i)) continue;
+      const bool kind = before.type == Value::Type::rock && draft_.has_label(Of::sample);
+      if (before.type != Value::Type::bag && !kind) continue;
+      const bool another = std::ranges::any_of(values_, [&](const Value& after) {
+        return after.first > i && after.type == before.type;
+      });
+      if (!another) continue;
+      if (is_label(before.type)) draft_.labels[before.label].denied = true;
+      draft_.mute(before.first, before.last, Item::denied);
+      denied_ = true;
     }
   }
 

@@ -71,6 +71,7 @@ Way way_of(const Item& item) {
   if (text.ends_with(" the") || text.ends_with(" a")) text = text.substr(0, text.rfind(' '));
   const std::string_view last = text.substr(text.rfind(' ') + 1);
   if (text.starts_with("on top")) return Way::located;
+  if (text == "far") return Way::toward;  // "as far as"
   const auto is = [&](std::initializer_list<std::string_view> words) {
     return std::ranges::find(words, last) != words.end();
   };
@@ -86,12 +87,12 @@ Way way_of(const Item& item) {
 bool is_particle(const Item& item) {
   return item.is(Sense::determiner) || item.is(Sense::now) || item.is(Sense::filler) ||
          item.is(Sense::preposition) ||
-         item.any_of({"up",     "down",      "over",     "across",   "along",    "out",
-                      "back",   "round",     "around",   "through",  "straight", "right",
-                      "just",   "only",      "all",      "both",     "here",     "already",
-                      "safely", "ourselves", "again",    "still",    "edge",     "foot",
-                      "top",    "bottom",    "shore",    "side",     "far",      "near",
-                      "way",    "there",     "together", "everyone", "us",       "it"});
+         item.any_of({"up",    "down",   "over",    "across",   "along",  "out",       "back",
+                      "round", "around", "through", "straight", "right",  "just",      "only",
+                      "all",   "both",   "here",    "already",  "safely", "ourselves", "again",
+                      "still", "edge",   "foot",    "top",      "bottom", "shore",     "side",
+                      "as",    "far",    "near",    "way",      "there",  "together",  "everyone",
+                      "us",    "it"});
 }
 
 bool is_party(const Item& item) {
@@ -114,11 +115,12 @@ Motion motion_of(const Item& item) {
   const auto is = [&](std::initializer_list<std::string_view> words) {
     return std::ranges::find(words, verb) != words.end();
   };
-  if (is({"go",         "head",         "heading",    "going",    "moving",   "walking",
-          "hiking",     "climbing",     "dropping",   "crossing", "driving",  "trekking",
-          "scrambling", "cutting",      "pushing",    "pressing", "carrying", "marching",
-          "wandering",  "strolling",    "shifting",   "hopping",  "trudging", "continuing",
-          "traversing", "transferring", "descending", "away",     "bound",    "legging"}))
+  if (is({"go",         "head",       "heading",      "proceeding", "going",    "moving",
+          "walking",    "hiking",     "climbing",     "dropping",   "crossing", "driving",
+          "trekking",   "scrambling", "cutting",      "pushing",    "pressing", "carrying",
+          "marching",   "wandering",  "strolling",    "shifting",   "hopping",  "trudging",
+          "continuing", "traversing", "transferring", "descending", "away",     "bound",
+          "legging"}))
     return Motion::going;
   if (is({"walked",  "came",    "come",    "got",       "climbed",  "dropped",   "hiked",
           "pulled",  "rolled",  "drove",   "scrambled", "wandered", "descended", "moved",
@@ -220,6 +222,13 @@ class Movements {
     });
   }
 
+  /// Last item before the next "and", within the clause.
+  At phrase_end(At place) const {
+    At last = place;
+    while (last < draft_.clause_end(place) && !draft_.at(last + 1).is("and")) ++last;
+    return last;
+  }
+
   /// Goes by the verb of motion and the preposition before a place, whichever they are: "walked up
   /// onto the pan", "trudging across to the barn", "just come off the weir", "we're in under the
   /// breakaway".
@@ -249,7 +258,7 @@ class Movements {
           return true;
         }
         if (motion == Motion::over && led.way != Way::none && name(place) != here &&
-            !seen_only(place, draft_.clause_end(place))) {
+            !seen_only(place, phrase_end(place))) {
           state(What::arrive, verb, place, 0.8);
           return true;
         }
@@ -264,7 +273,7 @@ class Movements {
         return true;
       }
       if (is_party_is(head) && !head.is("that's") && led.way == Way::located &&
-          name(place) != here && !seen_only(place, draft_.clause_end(place))) {
+          name(place) != here && !seen_only(place, phrase_end(place))) {
         state(What::arrive, verb, place, 0.8);
         return true;
       }
