@@ -152,6 +152,7 @@ class Finder {
         const double value = draft_.at(i + 1).low;
         if (draft_.at(i + 2).is(Sense::percent)) return i + 1;
         if (std::abs(value - left_over()) < 1.5) return add(i, i + 1, around(value, 5), true);
+        return i + 2;
       }
       found_.push_back({i, i, {}, false, true, false});
       return i + 1;

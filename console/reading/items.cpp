@@ -179,6 +179,10 @@ class Itemiser {
          items_.back().kind == Item::Kind::station || items_.back().is(Sense::bag) ||
          items_.back().is(Sense::sample)))
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
+    // "under the ridge": the article is of the name
+    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense && word(at_ + 1, "the") &&
+        station(match(at_ + 1)))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     // "this sample four": the number is its own
     if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
         found.meaning->sense == Sense::one && word(at_ + 1, "sample") && cardinal(at_ + 2).tokens)

@@ -1,8 +1,7 @@
 #include <algorithm>
-#include <initializer_list>
 #include <optional>
-#include <string_view>
 
+#include "console/reading/motion.hpp"
 #include "console/reading/recognisers.hpp"
 
 namespace stonecall::reading {
@@ -59,78 +58,6 @@ At place_in(const Draft& draft, At first, At last) {
   return -1;
 }
 
-/// How a place stands to what is said before it: "up to the weir", "under the weir", "off the
-/// weir".
-enum class Way { none, toward, located, from };
-
-/// The way a word or phrase points, by its last word: "down by" is as "by".
-Way way_of(const Item& item) {
-  if (item.kind != Kind::word) return Way::none;
-  if (item.is(Sense::toward)) return Way::toward;
-  std::string_view text = item.text;
-  if (text.ends_with(" the") || text.ends_with(" a")) text = text.substr(0, text.rfind(' '));
-  const std::string_view last = text.substr(text.rfind(' ') + 1);
-  if (text.starts_with("on top")) return Way::located;
-  if (text == "far") return Way::toward;  // "as far as"
-  const auto is = [&](std::initializer_list<std::string_view> words) {
-    return std::ranges::find(words, last) != words.end();
-  };
-  if (is({"from", "off"}) || item.any_of({"out of", "clear of"})) return Way::from;
-  if (is({"to", "for", "towards", "toward", "into", "onto"})) return Way::toward;
-  if (is({"at", "on", "in", "by", "under", "below", "above", "beside", "inside", "underneath",
-          "against", "atop", "beneath", "alongside"}))
-    return Way::located;
-  return Way::none;
-}
-
-/// Says where along the way or which of us, and changes nothing: "up", "just", "all three".
-bool is_particle(const Item& item) {
-  return item.is(Sense::determiner) || item.is(Sense::now) || item.is(Sense::filler) ||
-         item.is(Sense::preposition) ||
-         item.any_of({"up",    "down",   "over",    "across",   "along",  "out",       "back",
-                      "round", "around", "through", "straight", "right",  "just",      "only",
-                      "all",   "both",   "here",    "already",  "safely", "ourselves", "again",
-                      "still", "edge",   "foot",    "top",      "bottom", "shore",     "side",
-                      "as",    "far",    "near",    "way",      "there",  "together",  "everyone",
-                      "us",    "it"});
-}
-
-bool is_party(const Item& item) {
-  return item.any_of({"we",      "i",    "we've", "i've",     "we have",   "i have", "we're",
-                      "we are",  "i'm",  "i am",  "us",       "that's us", "that's", "that is",
-                      "party",   "team", "crew",  "everyone", "everybody", "both",   "all",
-                      "finally", "just", "have",  "having"});
-}
-
-/// A verb of motion: whether what it tells of is over ("walked") or goes on ("walking").
-enum class Motion { none, going, over };
-
-Motion motion_of(const Item& item) {
-  if (item.is(Sense::leave) && item.text.find("ing") != std::string::npos) return Motion::going;
-  if (item.kind != Kind::word) return Motion::none;
-  // "we've got", "got ourselves"
-  std::string_view verb = std::string_view(item.text).substr(0, item.text.find(' '));
-  if (verb.starts_with("we") || verb.starts_with("i'"))
-    verb = std::string_view(item.text).substr(item.text.rfind(' ') + 1);
-  const auto is = [&](std::initializer_list<std::string_view> words) {
-    return std::ranges::find(words, verb) != words.end();
-  };
-  if (is({"go",         "head",       "heading",      "proceeding", "going",    "moving",
-          "walking",    "hiking",     "climbing",     "dropping",   "crossing", "driving",
-          "trekking",   "scrambling", "cutting",      "pushing",    "pressing", "carrying",
-          "marching",   "wandering",  "strolling",    "shifting",   "hopping",  "trudging",
-          "continuing", "traversing", "transferring", "descending", "away",     "bound",
-          "legging"}))
-    return Motion::going;
-  if (is({"walked",  "came",    "come",    "got",       "climbed",  "dropped",   "hiked",
-          "pulled",  "rolled",  "drove",   "scrambled", "wandered", "descended", "moved",
-          "landed",  "stopped", "made",    "ended",     "wound",    "fetched",   "settled",
-          "trudged", "trekked", "stepped", "staggered", "gained",   "marched",   "crossed",
-          "arrived", "turned",  "parked",  "strolled",  "set"}))
-    return Motion::over;
-  return Motion::none;
-}
-
 bool negated(const Draft& draft, At verb) {
   return draft.any(verb - 4, verb - 1, [](const Item& item) {
     return item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::wish);
@@ -185,8 +112,9 @@ class Movements {
       if (item.mark()) return found;
       const bool out_of = item.is("of") && draft_.at(found.head - 1).is("out");
       const Way way = out_of ? Way::from : way_of(item);
-      const bool verb = motion_of(item) != Motion::none || item.is(Sense::leave) ||
-                        item.is(Sense::arrive) || item.is(Sense::finished) || is_party_is(item);
+      const bool goes = item.is(Sense::leave) || item.is(Sense::arrive) || item.is(Sense::finished);
+      const bool verb =
+          motion_of(item) != Motion::none || (goes && way == Way::none) || is_party_is(item);
       if (found.way == Way::none && way != Way::none) found.way = way;
       if (verb || (way == Way::none && !is_particle(item))) return found;
     }
@@ -195,6 +123,7 @@ class Movements {
 
   /// "we're", "we are", "that's us", "party is"
   bool is_party_is(const Item& item) const {
+    if (item.is(Sense::arrive) && item.text.starts_with("we")) return true;  // "we're in"
     return item.any_of({"we're", "we are", "i'm", "i am", "that's us", "we", "party is", "that's",
                         "feet", "boots"});
   }
@@ -207,8 +136,15 @@ class Movements {
       --before;
     const Item& subject = draft_.at(before);
     return subject.mark() || is_party(subject) || subject.is(Sense::conj) ||
-           subject.is(Sense::but) || subject.is(Sense::finished) || subject.is("wet") ||
+           subject.is(Sense::but) || subject.is(Sense::finished) ||
            std::ranges::find(draft_.context.party, subject.text) != draft_.context.party.end();
+  }
+
+  /// "When we walked up onto the ridge": of another moment.
+  bool told_of_a_time(At verb) const {
+    return draft_.any(verb - 4, verb - 1, [](const Item& item) {
+      return item.any_of({"when", "once", "before", "until", "if", "after", "since", "where"});
+    });
   }
 
   /// What is ahead, or behind, is no place where the party is.
@@ -247,7 +183,8 @@ class Movements {
       }
       const Approach led = approach(place);
       const Item& head = draft_.at(led.head);
-      if (led.head >= 0 && (head.mutes || negated(draft_, led.head))) continue;
+      if (led.head >= 0 && (head.mutes || negated(draft_, led.head) || told_of_a_time(led.head)))
+        continue;
       const bool opens = led.head < 0 || head.mark();
       const Motion motion = opens ? Motion::none : motion_of(head);
       const At verb = opens ? led.head + 1 : led.head;
