@@ -116,7 +116,10 @@ Count covers(std::span<const Token> tokens, Count at, std::string_view phrase) {
 template <class Phrases>
 Count longest_of(std::span<const Token> tokens, Count at, const Phrases& phrases) {
   Count most = 0;
-  for (const std::string_view phrase : phrases) most = std::max(most, covers(tokens, at, phrase));
+  if (at >= tokens.size() || tokens[at].text.empty()) return most;
+  const char first = tokens[at].text.front();
+  for (const std::string_view phrase : phrases)
+    if (phrase.front() == first) most = std::max(most, covers(tokens, at, phrase));
   return most;
 }
 

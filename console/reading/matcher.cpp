@@ -237,10 +237,17 @@ void Matcher::add_phrases() {
     add(phrase.words, meaning, true);
   }
   // "we are at" where the table has "we're at", and the other way round
+  static const auto others = [] {
+    std::vector<std::pair<std::string, const Phrase*>> forms;
+    for (const Phrase& phrase : phrases())
+      for (std::string& other : with_and_without_contraction(phrase.words))
+        forms.emplace_back(std::move(other), &phrase);
+    return forms;
+  }();
+  for (const auto& [other, phrase] : others)
+    add(other, {Meaning::Kind::sense, phrase->sense, phrase->low, phrase->high, 0}, false);
   for (const Phrase& phrase : phrases()) {
     const Meaning meaning{Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0};
-    for (const std::string& other : with_and_without_contraction(phrase.words))
-      add(other, meaning, false);
     if (phrase.sense == Sense::one && phrase.words.ends_with(" one"))
       add(std::string(phrase.words) + "'s", meaning, false);
   }
