@@ -104,6 +104,11 @@ std::vector<std::string> with_and_without_contraction(std::string_view phrase) {
        {"couldn't", "could not"}, {"won't", "will not"},   {"wouldn't", "would not"}}};
   std::vector<std::string> others;
   const std::string padded = " " + std::string(phrase) + " ";
+  static constexpr std::array<std::string_view, 8> may_contract{
+      " are ", " is ", " have ", " am ", " would ", " will ", " not ", "cannot"};
+  const bool full = std::ranges::any_of(
+      may_contract, [&](std::string_view word) { return padded.find(word) != std::string::npos; });
+  if (!full && phrase.find('\'') == std::string_view::npos) return others;
   const auto replaced = [&](std::string_view from, std::string_view to) {
     const std::string sought = " " + std::string(from) + " ";
     const std::size_t at = padded.find(sought);
