@@ -102,9 +102,11 @@ void read_absences(Draft& draft) {
     if (cue.is(Sense::no) && !(cue.mutes & Item::wished)) {
       At rock = skip_describing(draft, i + 1);
       if (draft.at(rock).any_of({"sign of", "no"})) rock = skip_describing(draft, rock + 1);
+      // "no hint of slate", whatever it is that there is none of
+      if (draft.at(i + 2).is("of")) rock = skip_describing(draft, i + 3);
       // "the andesite they talk of, not one piece of it"
-      if (draft.at(rock).any_of({"it", "them", "that"}) && draft.at(rock - 1).is("of") &&
-          draft.at(rock + 1).mark())
+      if (draft.at(rock).any_of({"it", "them", "that"}) &&
+          draft.at(rock - 1).text.ends_with("of") && draft.at(rock + 1).mark())
         rock = kind_before(draft, i);
       if (may_be_absent(draft.at(rock)) && rock - i <= 5) {
         absent_list(draft, i, rock);
@@ -149,6 +151,9 @@ void read_absences(Draft& draft) {
       // "any granite? Well no, not a splinter"
       const At before = kind_before(draft, i);
       if (may_be_absent(draft.at(before))) absent(draft, i, before);
+    } else if (cue.any_of({"not a", "not one"}) && draft.at(i + 2).is("of") &&
+               may_be_absent(draft.at(skip_describing(draft, i + 3)))) {
+      absent_list(draft, i, skip_describing(draft, i + 3));  // "not a scrap of gneiss"
     } else if (cue.is(Sense::not_)) {
       const At rock = draft.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
                                          Sense::soft_correction, Sense::filler});

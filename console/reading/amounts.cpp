@@ -111,6 +111,30 @@ class Finder {
            });
   }
 
+  /// Percent that the figures so far leave; where there are none, those of the note before.
+  double left_over() const {
+    double said = 0;
+    for (const Amount& amount : found_) said += amount.figures ? amount.percent.best : 0;
+    if (said > 0) return 100 - said;
+    const Context& known = draft_.context;
+    return known.find_shares_before ? known.find_shares_before().left : known.shares_before.left;
+  }
+
+  /// "The other thirty is basalt and granite, half each": the part said before, in as many pieces
+  /// as kinds stand between.
+  At split_part(At i) {
+    if (found_.empty() || !found_.back().figures ||
+        draft_.at(found_.back().last).sentence != draft_.at(i).sentence)
+      return i + 1;
+    int kinds = 0;
+    for (At k = found_.back().last + 1; k < i; ++k) kinds += draft_.at(k).stated_rock() ? 1 : 0;
+    if (kinds < 2) return i + 1;
+    const double each = found_.back().percent.best / kinds;
+    found_.pop_back();
+    for (int k = 0; k < kinds; ++k) add(i, i, around(each, 5), true);
+    return i + 1;
+  }
+
   At add(At first, At last, Portion percent, bool figures) {
     found_.push_back({first, last, percent, figures, false, false});
     return last + 1;
@@ -123,15 +147,21 @@ class Finder {
     if (item.kind == Item::Kind::fraction) return take_fraction(i);
     if (item.is(Sense::quantity)) return take_quantity(i);
     if (item.is(Sense::rest)) {
+      // "the other twenty is tuff", where eighty were said: a figure like any other
+      if (free_number(i + 1)) {
+        const double value = draft_.at(i + 1).low;
+        if (draft_.at(i + 2).is(Sense::percent)) return i + 1;
+        if (std::abs(value - left_over()) < 1.5) return add(i, i + 1, around(value, 5), true);
+        return i + 2;
+      }
       found_.push_back({i, i, {}, false, true, false});
       return i + 1;
     }
     if (item.is(Sense::half_half)) {
-      // "the other thirty is basalt and granite, half each": of those thirty
       const bool of_a_part = draft_.any(draft_.sentence_begin(i), i - 1, [](const Item& before) {
         return before.is(Sense::rest) || before.number();
       });
-      if (of_a_part) return i + 1;
+      if (of_a_part) return split_part(i);
       add(i, i, between(40, 60), true);
       return add(i, i, between(40, 60), true);
     }
@@ -199,6 +229,11 @@ class Finder {
         draft_.at(i + 3).low >= 2 && !draft_.at(i + 4).is(Sense::unit) &&
         !draft_.at(i + 4).is("places"))
       return add(i + 2, i + 3, with(hedge, 100 / draft_.at(i + 3).low, 5), true);
+    // "one erratic in three", whatever is counted
+    if (value == 1 && next.kind == Item::Kind::word && next.sense == Sense::none &&
+        !next.any_of({"in", "of", "out", "per"}) && draft_.at(i + 2).is("in") &&
+        free_number(i + 3) && draft_.at(i + 3).low >= 2 && !draft_.at(i + 4).is(Sense::unit))
+      return add(hedge.first, i + 3, with(hedge, 100 / draft_.at(i + 3).low, 5), true);
     // "sixty forty": two parts of the whole
     const bool slash = next.is("slash");
     const At second = slash ? i + 2 : i + 1;

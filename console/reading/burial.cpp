@@ -43,7 +43,10 @@ bool in_the_ground(Draft& draft, std::vector<Amount>& amounts) {
   if (!sample) return false;
   for (std::size_t a = 0; a < amounts.size(); ++a) {
     const Amount& amount = amounts[a];
-    const At in = amount.last + 1;
+    At in = amount.last + 1;  // "half of it in the bank", "two thirds sunk in the dump"
+    while (draft.at(in).is(Sense::preposition) || draft.at(in).is(Sense::one) ||
+           draft.at(in).any_of({"sunk", "stuck", "set", "wedged", "bedded", "down", "was"}))
+      ++in;
     if (amount.rest || amount.all || draft.at(amount.first).mutes || !draft.at(in).is("in"))
       continue;
     const At thing = draft.skip(in + 1, {Sense::determiner});
@@ -51,7 +54,11 @@ bool in_the_ground(Draft& draft, std::vector<Amount>& amounts) {
         {"scree", "soil",   "sand",  "mud",    "ash",   "gravel", "till", "peat",
          "turf",  "ground", "silt",  "clay",   "moss",  "grit",   "snow", "shingle",
          "dust",  "dirt",   "earth", "rubble", "talus", "bank"});
-    if (!ground && !draft.at(in + 1).mark()) continue;
+    // "half in a pool", "a third in the tip": whatever it lies in
+    const bool something =
+        thing > in + 1 && (draft.at(thing).rock() || (draft.at(thing).kind == Item::Kind::word &&
+                                                      draft.at(thing).sense == Sense::none));
+    if (!ground && !something && !draft.at(in + 1).mark()) continue;
     draft.propose(BuriedPart{amount.percent}, amount.first, in, 0.8);
     draft.use(amount.first, amount.last);
     amounts.erase(amounts.begin() + static_cast<std::ptrdiff_t>(a));

@@ -95,6 +95,7 @@ class Corrections {
     give_up_bag();
     deny();
     replace_inside();
+    if (bags_of_two()) return;
     if (const auto change = change_of_earlier()) {
       draft_.corrects = true;
       draft_.propose(*change, 0, draft_.size() - 1, 0.85);
@@ -124,6 +125,19 @@ class Corrections {
 
   /// "Thirteen was wrong", "I called fifteen a wacke": a bare number that a sample has.
   void name_doubted() {
+    // "it's seventy two for ten": a bag, and whose it is
+    const bool of_bags =
+        draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.is(Sense::bag); });
+    for (std::size_t v = 0; v + 1 < values_.size(); ++v) {
+      Value& bag = values_[v];
+      Value& sample = values_[v + 1];
+      if (bag.type != Value::Type::number || sample.type != Value::Type::number || !of_bags ||
+          !draft_.at(bag.last + 1).is("for") || sample.first != bag.last + 2 ||
+          !known_sample(read_label(draft_, sample.first).digits))
+        continue;
+      make_label(draft_, bag, Of::bag);
+      make_label(draft_, sample, Of::sample);
+    }
     for (Value& value : values_) {
       if (value.type != Value::Type::number) continue;
       const Item& before = draft_.at(value.first - 1);
@@ -131,9 +145,54 @@ class Corrections {
           before.mark() && draft_.at(value.last + 1).any_of({"was wrong", "is wrong"});
       const bool called =
           before.any_of({"i called", "we called"}) && draft_.at(kind_behind(value.last + 1)).rock();
-      if ((wrong || called) && known_sample(read_label(draft_, value.first).digits))
-        make_label(draft_, value, Of::sample);
+      const bool recorded = recorded_as_another(value);
+      if (!(wrong || called || recorded) || !known_sample(read_label(draft_, value.first).digits))
+        continue;
+      make_label(draft_, value, Of::sample);
+      struck_ = struck_ || recorded;
     }
+    // "change five please", "komatiite for five, not dolerite"
+    std::set<std::size_t> kinds;
+    bool guessed = false;
+    for (const Item& item : draft_.items) {
+      if (!item.rock()) continue;
+      kinds.insert(item.index);
+      guessed = guessed || item.mutes;
+    }
+    const bool put_right = draft_.any(0, draft_.size() - 1, [&](const Item& item) {
+      return (item.is(Sense::correction) && item.low > 0) ||
+             (item.is(Sense::not_) && kinds.size() > 1);
+    });
+    const bool doubts = put_right && !kinds.empty() && !guessed && !draft_.has_label(Of::sample) &&
+                        !draft_.has_label(Of::bag);
+    if (!doubts) return;
+    Value* only = nullptr;
+    for (Value& value : values_) {
+      if (value.type != Value::Type::number) continue;
+      if (only) return;
+      only = &value;
+    }
+    if (!only || !known_sample(read_label(draft_, only->first).digits)) return;
+    const Item& next = draft_.at(only->last + 1);
+    const Item& before = draft_.at(only->first - 1);
+    if (next.mark() || next.is(Sense::is) || next.is("please") ||
+        before.any_of({"for", "of", "in"}))
+      make_label(draft_, *only, Of::sample);
+  }
+
+  /// "Make five granite", "log five as granite", "put five down as granite": a verb of recording,
+  /// the number, and its kind.
+  bool recorded_as_another(const Value& number) const {
+    if (!draft_.at(number.first - 1)
+             .any_of({"make", "call", "log", "put", "mark", "label", "record", "relabel", "enter",
+                      "relog", "list", "note", "write"}))
+      return false;
+    At kind = number.last + 1;
+    while (draft_.at(kind).any_of({"down", "as", "down as", "a", "an", "in", "the", "up", "under"}))
+      ++kind;
+    // "make four granite and six slate": a count
+    return draft_.at(kind).rock() && !draft_.at(kind + 1).number() &&
+           !draft_.at(kind + 1).is(Sense::conj);
   }
 
   At kind_behind(At i) const {
@@ -281,8 +340,12 @@ class Corrections {
                           draft_.any(i - 3, i - 1, [](const Item& item) {
                             return item.is("what") || item.is("what the");
                           });
+      // "put five down as granite": so it is to be, not so it was
+      if (draft_.at(i).is("down as") && draft_.at(0).is("put")) continue;
       const At thought = thought_to_be(i);
       deny_one_of_two(i);
+      deny_taken(i);
+      deny_before_but(i);
       if (struck) deny_what_was_said(i);
       if (!draft_.at(i).is(Sense::not_) && !struck && !called && thought < 0) continue;
       const At from = draft_.skip(i + 1, {Sense::determiner, Sense::colour, Sense::texture,
@@ -328,6 +391,57 @@ class Corrections {
           draft_.mute(same.first, same.last, Item::denied);
       }
     }
+  }
+
+  /// "I gave three oh three as bag fifty three but it went into fifty seven": what was said before.
+  void deny_before_but(At i) {
+    if (!draft_.at(i).is(Sense::but)) return;
+    const bool told = draft_.any(draft_.sentence_begin(i), i - 1, [](const Item& item) {
+      return item.any_of({"gave", "i gave", "we gave", "told", "wrote", "i wrote", "reported",
+                          "i reported", "logged", "i logged", "said", "i said", "we said"});
+    });
+    if (!told) return;
+    for (Value& before : values_) {
+      if (before.last > i || before.first < draft_.sentence_begin(i)) continue;
+      const bool kind = before.type == Value::Type::rock && draft_.has_label(Of::sample);
+      if (before.type != Value::Type::bag && !kind) continue;
+      const bool another = std::ranges::any_of(values_, [&](const Value& after) {
+        return after.first > i && after.type == before.type;
+      });
+      if (!another) continue;
+      if (is_label(before.type)) draft_.labels[before.label].denied = true;
+      draft_.mute(before.first, before.last, Item::denied);
+      denied_ = true;
+    }
+  }
+
+  /// "That's sixty eight, we have a sixty seven already": a field number that is taken.
+  void deny_taken(At i) {
+    if (!draft_.at(i).is("already")) return;
+    Value* taken = nullptr;
+    Value* instead = nullptr;
+    for (Value& value : values_) {
+      const bool number = value.type == Value::Type::number || value.type == Value::Type::sample;
+      if (!number) continue;
+      const bool near = value.last < i ? i - value.last <= 1 : value.first - i <= 4;
+      if (near && !taken)
+        taken = &value;
+      else
+        instead = instead ? instead : &value;
+    }
+    if (!taken || !instead || draft_.has_label(Of::bag)) return;
+    const auto digits = [&](const Value& value) {
+      return value.type == Value::Type::sample ? draft_.labels[value.label].digits
+                                               : read_label(draft_, value.first).digits;
+    };
+    const std::string other = digits(*instead);
+    if (other == digits(*taken) || known_sample(other) || !known_sample(digits(*taken))) return;
+    for (Value* value : {taken, instead})
+      if (value->type == Value::Type::number) make_label(draft_, *value, Of::sample);
+    if (!is_label(taken->type) || !is_label(instead->type)) return;
+    draft_.labels[taken->label].denied = true;
+    draft_.mute(taken->first, taken->last, Item::denied);
+    denied_ = true;
   }
 
   /// "Sample fifteen, basalt to granite": the first of the two kinds.
@@ -379,6 +493,11 @@ class Corrections {
       Value* after = value_at(last + 1, last + 2);
       if (no) draft_.mute(i, i, Item::replaced);  // it denies nothing
       if (!after || (after->type != Value::Type::number && after->first > last + 1)) {
+        i = last;
+        continue;
+      }
+      // "that's sixty eight, sorry, we have a sixty seven already"
+      if (is_label(after->type) && draft_.labels[after->label].denied) {
         i = last;
         continue;
       }
@@ -440,6 +559,64 @@ class Corrections {
 
   bool known_sample(const std::string& digits) const {
     return draft_.context.samples.contains(digits);
+  }
+
+  /// "I mixed them up, two oh three has the quartz and two oh two the jasper": two bags, and whose
+  /// each is.
+  bool bags_of_two() {
+    const bool puts_right = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+      return item.is(Sense::correction) || item.is(Sense::retract) ||
+             item.any_of({"swapped", "switched", "swap", "mistake", "crossed", "mixed", "confused",
+                          "mixed up", "muddled", "mixed them up", "mislabelled", "mislabeled"});
+    });
+    if (!puts_right || denied_) return false;
+    // Bare numbers: a field number that is known, or what goes on with the bags.
+    const auto sort_of = [&](const Value& value) {
+      if (value.type != Value::Type::number) return value.type;
+      const std::string digits = read_label(draft_, value.first).digits;
+      if (known_sample(digits)) return Value::Type::sample;
+      return in_series(digits, draft_.context.last_bag) ? Value::Type::bag : value.type;
+    };
+    const auto bags = std::ranges::count(values_, Value::Type::bag, sort_of);
+    // "I mixed those up, twelve is the granite and thirteen the slate": which kind each was said to
+    // be before is not known here.
+    const auto kinds = std::ranges::count(values_, Value::Type::rock, sort_of);
+    const auto samples = std::ranges::count(values_, Value::Type::sample, sort_of);
+    if (bags == 0 && kinds == 2 && samples == 2 && values_.size() == 4) {
+      draft_.corrects = true;
+      return true;
+    }
+    if (bags != 2 || values_.size() != 4) return false;
+    for (Value& value : values_)
+      if (const auto sort = sort_of(value); value.type == Value::Type::number && is_label(sort))
+        make_label(draft_, value, sort == Value::Type::bag ? Of::bag : Of::sample);
+    std::vector<PutRight> changes;
+    std::string bag;
+    std::optional<std::string> whose;
+    bool owned = false;
+    for (const Value& value : values_) {
+      if (value.type == Value::Type::bag && !draft_.labels[value.label].denied) {
+        if (!bag.empty()) return false;
+        bag = draft_.labels[value.label].digits;
+      } else if (value.type == Value::Type::sample || value.type == Value::Type::rock) {
+        if (owned) return false;
+        owned = true;
+        if (value.type == Value::Type::sample) whose = draft_.labels[value.label].digits;
+      } else {
+        return false;
+      }
+      if (bag.empty() || !owned) continue;
+      if (whose && !known_sample(*whose)) return false;
+      changes.push_back({Changed::bag, bag, whose});
+      bag.clear();
+      whose.reset();
+      owned = false;
+    }
+    if (changes.size() != 2 || !bag.empty() || owned || changes[0].to == changes[1].to)
+      return false;
+    draft_.corrects = true;
+    for (const PutRight& change : changes) draft_.propose(change, 0, draft_.size() - 1, 0.8);
+    return true;
   }
 
   /// The change of an earlier note that this one is about, if it is about one.

@@ -89,10 +89,13 @@ void wish(Draft& draft, At cue) {
                 }) &&
       !draft.any(cue, draft.size() - 1, [](const Item& after) { return after.is(Sense::bag); });
   if (next_one) draft.mute(cue, draft.clause_end(cue), Item::wished);
-  if (!next_one && draft.at(cue + 1).any_of({"call", "say", "be", "make", "go", "put"}) &&
+  if (!next_one &&
+      (draft.at(cue + 1).any_of({"call", "say", "be", "make", "go", "put"}) ||
+       draft.at(cue + 1).text.starts_with("call ")) &&
       !item.any_of({"want to", "need to", "going to"}))
     return;
-  if (draft.at(cue + 1).any_of({"say", "call"})) return;
+  if (draft.at(cue + 1).any_of({"say", "call"}) || draft.at(cue + 1).text.starts_with("call "))
+    return;
   // "let's count ten: eight granite": it is done while it is said
   if (item.is("let's") && draft.at(cue + 1).is(Sense::count)) return;
   // "one oh two is going to be the granite"
@@ -174,6 +177,12 @@ void recall_of_station(Draft& draft, At station) {
     return word.any_of({"was", "were", "had", "saw", "found", "it was", "there was", "there were",
                         "we had", "we saw", "we found", "got"});
   });
+  // "we got in to the wash": it tells of no rock there
+  if (!draft.any(first, last, [](const Item& word) { return word.rock(); }) &&
+      !draft.any(first, last, [](const Item& word) {
+        return word.any_of({"was", "were", "had", "it was"});
+      }))
+    return;
   const bool moves = draft.any(first, last, [](const Item& word) {
     return word.is(Sense::leave) || (word.is(Sense::arrive) && !word.is("back at")) ||
            word.is(Sense::sample) || word.is(Sense::correction) || word.is(Sense::not_);

@@ -171,6 +171,26 @@ class Itemiser {
           (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
+    // "tuff is the other thirty": only at the beginning does "is the" ask
+    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
+        found.meaning->sense == Sense::asks && (word(at_, "is") || word(at_, "are")) &&
+        !items_.empty() &&
+        (items_.back().rock() || items_.back().number() ||
+         items_.back().kind == Item::Kind::station || items_.back().is(Sense::bag) ||
+         items_.back().is(Sense::sample)))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
+    // "under the ridge": the article is of the name
+    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense && word(at_ + 1, "the") &&
+        station(match(at_ + 1)))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
+    // "this sample four": the number is its own
+    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
+        found.meaning->sense == Sense::one && word(at_ + 1, "sample") && cardinal(at_ + 2).tokens)
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
+    // "one of them granite": a count
+    if (found.tokens == 2 && word(at_, "one") && word(at_ + 1, "of") &&
+        (word(at_ + 2, "them") || word(at_ + 2, "these") || word(at_ + 2, "those")))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     // "about to inches": about two
     if (found.tokens == 2 && word(at_, "about") && word(at_ + 1, "to") &&
         sense_at(at_ + 2, Sense::unit))
@@ -211,6 +231,9 @@ class Itemiser {
         item.low = meaning.low;
         item.high = meaning.high;
         item.text = std::move(text);
+        // "that last one's granite"
+        if (item.is(Sense::one) && item.text.ends_with("'s"))
+          item.text.resize(item.text.size() - 2);
         return;
       }
       case Of::rock:
@@ -267,7 +290,8 @@ class Itemiser {
 
   Spoken cardinal(std::size_t i) const {
     if (token(i).kind == Token::Kind::digits) {
-      const std::string& text = token(i).text;
+      std::string text = token(i).text;
+      if (text.ends_with("'s")) text.resize(text.size() - 2);
       const double value = text.size() > 12 ? 1e12 : std::strtod(text.c_str(), nullptr);
       return {value, text, 1, text.size() == 1, false};
     }
@@ -302,7 +326,11 @@ class Itemiser {
   Spoken hundreds(std::size_t i, std::size_t count, int times) const {
     std::size_t next = i + count;
     if (word(next, "and")) ++next;
-    const Spoken rest = below_hundred(next);
+    Spoken rest = below_hundred(next);
+    // "two hundred and two oh one": another number begins
+    if (rest.digit && word(next - 1, "and") &&
+        (word(next + 1, "oh") || word(next + 1, "zero") || word(next + 1, "hundred")))
+      rest = {};
     if (!rest.tokens) return whole(100 * times, count, false, false);
     return whole(100 * times + static_cast<int>(rest.value), next + rest.tokens - i, false, false);
   }
@@ -470,7 +498,7 @@ class Itemiser {
       if (above > 0 && below > above && below <= 20) return fraction(above / below, 3);
       return false;
     }
-    if (token(at_).kind != Token::Kind::word) return false;
+    if (token(at_).kind == Token::Kind::mark) return false;
     if (const auto part = part_of(token(at_).text)) {
       // "third" and "fourth" alone are places in a row.
       if (*part == 0.5 || token(at_).text == "quarter") return fraction(*part, 1);
@@ -494,7 +522,8 @@ class Itemiser {
       if (after) return fraction(*after, 3);
       return false;
     }
-    const Spoken times = below_hundred(at_);
+    const Spoken times =
+        token(at_).kind == Token::Kind::digits ? cardinal(at_) : below_hundred(at_);
     if (times.tokens == 1 && times.value >= 2 && token(at_ + 1).kind == Token::Kind::word) {
       const auto part = part_of(token(at_ + 1).text);
       if (part && token(at_ + 1).text.ends_with("s") && times.value * *part <= 1)

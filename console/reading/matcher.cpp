@@ -87,6 +87,43 @@ std::vector<std::string_view> singulars(std::string_view word) {
   return forms;
 }
 
+/// The other forms of a phrase with a contraction in it or with words that contract: "that's it
+/// for" is "that is it for" as well.
+std::vector<std::string> with_and_without_contraction(std::string_view phrase) {
+  static constexpr std::array<std::pair<std::string_view, std::string_view>, 33> forms{
+      {{"we're", "we are"},       {"you're", "you are"},   {"they're", "they are"},
+       {"i'm", "i am"},           {"that's", "that is"},   {"it's", "it is"},
+       {"there's", "there is"},   {"here's", "here is"},   {"what's", "what is"},
+       {"who's", "who is"},       {"where's", "where is"}, {"we've", "we have"},
+       {"i've", "i have"},        {"you've", "you have"},  {"they've", "they have"},
+       {"i'd", "i would"},        {"we'd", "we would"},    {"i'll", "i will"},
+       {"we'll", "we will"},      {"can't", "cannot"},     {"can't", "can not"},
+       {"don't", "do not"},       {"doesn't", "does not"}, {"didn't", "did not"},
+       {"isn't", "is not"},       {"aren't", "are not"},   {"wasn't", "was not"},
+       {"weren't", "were not"},   {"haven't", "have not"}, {"hasn't", "has not"},
+       {"couldn't", "could not"}, {"won't", "will not"},   {"wouldn't", "would not"}}};
+  std::vector<std::string> others;
+  const std::string padded = " " + std::string(phrase) + " ";
+  static constexpr std::array<std::string_view, 8> may_contract{
+      " are ", " is ", " have ", " am ", " would ", " will ", " not ", "cannot"};
+  const bool full = std::ranges::any_of(
+      may_contract, [&](std::string_view word) { return padded.find(word) != std::string::npos; });
+  if (!full && phrase.find('\'') == std::string_view::npos) return others;
+  const auto replaced = [&](std::string_view from, std::string_view to) {
+    const std::string sought = " " + std::string(from) + " ";
+    const std::size_t at = padded.find(sought);
+    if (at == std::string::npos) return;
+    std::string other = padded;
+    other.replace(at + 1, from.size(), to);
+    others.push_back(other.substr(1, other.size() - 2));
+  };
+  for (const auto& [contracted, full] : forms) {
+    replaced(contracted, full);
+    replaced(full, contracted);
+  }
+  return others;
+}
+
 /// Recognisers often leave apostrophes out: "whats", "dont", "were off".
 void restore_apostrophes(std::vector<Token>& tokens) {
   static const std::map<std::string_view, std::string_view> full{{"whats", "what's"},
@@ -126,6 +163,18 @@ void restore_apostrophes(std::vector<Token>& tokens) {
     Token& token = tokens[i];
     if (token.kind != Token::Kind::word) continue;
     if (const auto found = full.find(token.text); found != full.end()) token.text = found->second;
+    // "eight teen"
+    if (token.text == "teen" && i > 0 && tokens[i - 1].kind == Token::Kind::word) {
+      static const std::map<std::string_view, std::string_view> teens{
+          {"four", "fourteen"},  {"for", "fourteen"}, {"six", "sixteen"},  {"seven", "seventeen"},
+          {"eight", "eighteen"}, {"ate", "eighteen"}, {"nine", "nineteen"}};
+      if (const auto found = teens.find(tokens[i - 1].text); found != teens.end()) {
+        tokens[i - 1].text = found->second;
+        tokens[i - 1].words.end = token.words.end;
+        token.text.clear();  // part of the word before
+        continue;
+      }
+    }
     const bool opens = i == 0 || tokens[i - 1].kind == Token::Kind::mark ||
                        tokens[i - 1].text == "okay" || tokens[i - 1].text == "ok" ||
                        tokens[i - 1].text == "right" || tokens[i - 1].text == "base" ||
@@ -189,7 +238,23 @@ void Matcher::add(std::string_view phrase, const Meaning& meaning, bool replace)
 
 void Matcher::add_phrases() {
   for (const Phrase& phrase : phrases()) {
-    add(phrase.words, {Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0}, true);
+    const Meaning meaning{Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0};
+    add(phrase.words, meaning, true);
+  }
+  // "we are at" where the table has "we're at", and the other way round
+  static const auto others = [] {
+    std::vector<std::pair<std::string, const Phrase*>> forms;
+    for (const Phrase& phrase : phrases())
+      for (std::string& other : with_and_without_contraction(phrase.words))
+        forms.emplace_back(std::move(other), &phrase);
+    return forms;
+  }();
+  for (const auto& [other, phrase] : others)
+    add(other, {Meaning::Kind::sense, phrase->sense, phrase->low, phrase->high, 0}, false);
+  for (const Phrase& phrase : phrases()) {
+    const Meaning meaning{Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0};
+    if (phrase.sense == Sense::one && phrase.words.ends_with(" one"))
+      add(std::string(phrase.words) + "'s", meaning, false);
   }
 }
 
@@ -203,6 +268,14 @@ void Matcher::add_rock_names(std::size_t index,
     // "basalt vesicular", as people say when they think while speaking.
     if (planned && name.size() == 2) add(name[1] + " " + name[0], meaning, false);
     if (planned) team_words_.insert(name.begin(), name.end());
+    // "spotty rock" is "the spotty stone" in the next mouth.
+    if (planned && name.size() > 1) {
+      static constexpr std::array<std::string_view, 3> nouns{"rock", "stone", "stuff"};
+      if (std::ranges::find(nouns, name.back()) == nouns.end()) continue;
+      for (const std::string_view noun : nouns)
+        add(joined(std::span(name).first(name.size() - 1)) + " " + std::string(noun), meaning,
+            false);
+    }
   }
 }
 

@@ -1,5 +1,7 @@
+#include <algorithm>
 #include <optional>
 
+#include "console/reading/motion.hpp"
 #include "console/reading/recognisers.hpp"
 
 namespace stonecall::reading {
@@ -79,6 +81,7 @@ class Movements {
     for (At i = 0; i < draft_.size(); ++i) {
       if (!draft_.at(i).mutes && draft_.at(i).is(Sense::arrive) && arrive(i)) return;
     }
+    if (go_by_way()) return;
     arrive_by_name();
   }
 
@@ -94,6 +97,159 @@ class Movements {
     } else if (what == What::leave && !draft_.context.station.empty()) {
       draft_.propose(AtStation{draft_.context.station, false}, verb, verb, sureness * 0.8);
     }
+  }
+
+  /// What leads up to a place: the word that governs it, and how it points there.
+  struct Approach {
+    At head = -1;  ///< −1: the beginning of the note
+    Way way = Way::none;
+  };
+
+  Approach approach(At place) const {
+    Approach found{place - 1, Way::none};
+    for (; found.head >= 0 && place - found.head <= 8; --found.head) {
+      const Item& item = draft_.at(found.head);
+      if (item.mark()) return found;
+      const bool out_of = item.is("of") && draft_.at(found.head - 1).is("out");
+      const Way way = out_of ? Way::from : way_of(item);
+      const bool goes = item.is(Sense::leave) || item.is(Sense::arrive) || item.is(Sense::finished);
+      const bool verb =
+          motion_of(item) != Motion::none || (goes && way == Way::none) || is_party_is(item);
+      if (found.way == Way::none && way != Way::none) found.way = way;
+      if (verb || (way == Way::none && !is_particle(item))) return found;
+    }
+    return found;
+  }
+
+  /// "we're", "we are", "that's us", "party is"
+  bool is_party_is(const Item& item) const {
+    if (item.is(Sense::arrive) && item.text.starts_with("we")) return true;  // "we're in"
+    return item.any_of({"we're", "we are", "i'm", "i am", "that's us", "we", "party is", "that's",
+                        "feet", "boots"});
+  }
+
+  /// Whether the party itself moves: nothing stands before the verb that could move instead.
+  bool party_moves(At verb) const {
+    At before = verb - 1;
+    while (is_particle(draft_.at(before)) || motion_of(draft_.at(before)) != Motion::none ||
+           draft_.at(before).is("getting") || draft_.at(before).is(Sense::is))
+      --before;
+    const Item& subject = draft_.at(before);
+    return subject.mark() || is_party(subject) || subject.is(Sense::conj) ||
+           subject.is(Sense::but) || subject.is(Sense::finished) ||
+           std::ranges::find(draft_.context.party, subject.text) != draft_.context.party.end();
+  }
+
+  /// "When we walked up onto the ridge": of another moment.
+  bool told_of_a_time(At verb) const {
+    return draft_.any(verb - 4, verb - 1, [](const Item& item) {
+      return item.any_of({"when", "once", "before", "until", "if", "after", "since", "where"});
+    });
+  }
+
+  /// What is ahead, or behind, is no place where the party is.
+  bool seen_only(At place, At last) const {
+    return draft_.any(place + 1, last, [](const Item& item) {
+      return item.is(Sense::wish) || item.is(Sense::asks) || item.is(Sense::asks_anywhere) ||
+             item.is(Sense::finished) ||
+             item.any_of({"in sight", "sight", "ahead", "behind", "away", "next", "later", "soon",
+                          "looks", "visible", "view", "first", "if", "minutes", "over there",
+                          "up there", "down there", "there", "from here"});
+    });
+  }
+
+  /// Last item before the next "and", within the clause.
+  At phrase_end(At place) const {
+    At last = place;
+    while (last < draft_.clause_end(place) && !draft_.at(last + 1).is("and")) ++last;
+    return last;
+  }
+
+  /// Goes by the verb of motion and the preposition before a place, whichever they are: "walked up
+  /// onto the pan", "trudging across to the barn", "just come off the weir", "we're in under the
+  /// breakaway".
+  bool go_by_way() {
+    const std::string& here = draft_.context.station;
+    for (At place = 0; place < draft_.size(); ++place) {
+      const Item& named = draft_.at(place);
+      if (!is_place(named) || named.mutes) continue;
+      // "edge to shaft, ten minutes"
+      if (draft_.at(place + 1).is("to")) {
+        const At other = draft_.skip(place + 2, {Sense::determiner});
+        if (is_place(draft_.at(other)) && (here.empty() || name(place) == here)) {
+          state(What::leave, place, place, 0.7);
+          return true;
+        }
+      }
+      const Approach led = approach(place);
+      const Item& head = draft_.at(led.head);
+      if (led.head >= 0 && (head.mutes || negated(draft_, led.head) || told_of_a_time(led.head)))
+        continue;
+      const bool opens = led.head < 0 || head.mark();
+      const Motion motion = opens ? Motion::none : motion_of(head);
+      const At verb = opens ? led.head + 1 : led.head;
+      const bool whole_name = named.kind == Kind::station;
+      if (motion != Motion::none && party_moves(led.head)) {
+        if (led.way == Way::from) {
+          state(What::leave, verb, place, 0.8);
+          return true;
+        }
+        if (motion == Motion::over && led.way != Way::none && name(place) != here &&
+            !seen_only(place, phrase_end(place))) {
+          state(What::arrive, verb, place, 0.8);
+          return true;
+        }
+        if (motion == Motion::going && led.way == Way::toward && name(place) != here) {
+          state(What::leave, verb, -1, 0.7);
+          return true;
+        }
+      }
+      if (!whole_name) continue;
+      if (is_party_is(head) && !head.is("that's") && led.way == Way::from) {
+        state(What::leave, verb, place, 0.8);
+        return true;
+      }
+      if (is_party_is(head) && !head.is("that's") && led.way == Way::located &&
+          name(place) != here && !seen_only(place, phrase_end(place))) {
+        state(What::arrive, verb, place, 0.8);
+        return true;
+      }
+      // "Off from the bridge."
+      const bool stated = draft_.any(0, draft_.size() - 1, [](const Item& item) {
+        return item.rock() || item.is(Sense::pick) || item.is(Sense::sample);
+      });
+      if (opens && led.way == Way::from && !stated && (here.empty() || here == name(place)) &&
+          draft_.at(verb).any_of(
+              {"off from", "off", "away", "out", "out of", "from", "away from"})) {
+        state(What::leave, verb, place, 0.7);
+        return true;
+      }
+      // "on top of the ridge now": a place, and that it is now
+      if (opens && led.way == Way::located && draft_.at(place + 1).is(Sense::now) &&
+          name(place) != here && !stated) {
+        state(What::arrive, verb, place, 0.7);
+        return true;
+      }
+      // "Here's the shaft."
+      const bool shown = head.any_of({"here's", "here is", "here we are", "that's", "that is",
+                                      "this is", "it's"}) &&
+                         led.way != Way::toward && led.way != Way::from &&
+                         draft_.at(led.head - 1).mark();
+      // "The barn, both of us."
+      const bool named_first =
+          opens && led.way == Way::none && draft_.at(place + 1).comma() && !stated;
+      if ((shown || named_first) && here.empty() && !seen_only(place, draft_.sentence_end(place))) {
+        state(What::arrive, verb, place, 0.7);
+        return true;
+      }
+      // "... , next stop the pan"
+      const bool next = opens && draft_.at(verb).is("next stop");
+      if (next && !stated && !here.empty() && name(place) != here) {
+        state(What::leave, verb, -1, 0.7);
+        return true;
+      }
+    }
+    return false;
   }
 
   /// "Out of the cave, on to the gully", "on to the gully, out"
@@ -134,6 +290,14 @@ class Movements {
     if (draft_.at(verb + 1).any_of({"it", "them", "that", "those"}) ||
         draft_.at(verb + 1).is(Sense::one) || draft_.at(verb + 1).rock())
       return;
+    // "we have left the vehicle", "moving off in five"
+    const bool of_thing =
+        item.text.find("lef") != std::string::npos || item.text.find("leav") != std::string::npos;
+    const At object = draft_.skip(verb + 1, {Sense::determiner});
+    if (of_thing && object > verb + 1 && draft_.at(object).kind == Kind::word &&
+        draft_.at(object).sense == Sense::none && place_after(draft_, verb) < 0)
+      return;
+    if (draft_.at(verb + 1).is("in") && draft_.at(verb + 2).number()) return;
     // "Closing face one."; not "closing the gate behind us"
     if (item.is("closing") && !(is_place(draft_.at(verb + 1)) && draft_.at(verb + 2).stop()))
       return;
@@ -165,11 +329,21 @@ class Movements {
     if (from < 0) {
       // "breach done, walking out to the toe of the flow"
       for (At k = verb - 1; k >= 0 && k >= verb - 8; --k) {
-        if (draft_.at(k).kind == Kind::station && !heads_towards(draft_, k)) {
+        const bool finished_part =
+            draft_.at(k).kind == Kind::station_part && draft_.at(k + 1).is(Sense::finished) &&
+            (draft_.context.station.empty() || draft_.context.station == name(k));
+        if ((draft_.at(k).kind == Kind::station || finished_part) && !heads_towards(draft_, k)) {
           from = k;
           break;
         }
       }
+    }
+    // "moving on to the breach, done at cone foot", "…, out of cone foot"
+    for (At k = 0; k < draft_.size() && from < 0; ++k) {
+      if (draft_.at(k).kind != Kind::station || draft_.at(k).mutes || heads_towards(draft_, k))
+        continue;
+      const Approach led = approach(k);
+      if (led.way == Way::from || draft_.at(led.head).is(Sense::finished)) from = k;
     }
     At to = -1;
     for (At k = verb; k < draft_.size(); ++k) {
@@ -249,7 +423,8 @@ class Movements {
         !item.is("come into"))
       return false;
     if (draft_.at(place).kind == Kind::station_part &&
-        !item.any_of({"arrived", "reached", "on station", "made it to", "got to"}))
+        !item.any_of({"arrived", "on station", "made it to", "got to"}) &&
+        !item.text.ends_with("reached"))
       return false;
     state(What::arrive, verb, place, 0.95);
     return true;

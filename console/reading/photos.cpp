@@ -33,7 +33,11 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
         draft.at(i + 1).any_of({"on", "of", "for"}) && draft.at(i + 2).number() &&
         !draft.at(i + 3).rock() && !draft.at(i + 3).is(Sense::piece) &&
         (draft.has_label(LabelSaid::Of::sample) || digits == draft.context.last_sample);
-    if (of_sample) return Picture::stereo;
+    const bool of_last = !draft.context.last_sample.empty() &&
+                         draft.at(i + 1).any_of({"on", "of", "for"}) &&
+                         (draft.at(i + 2).is(Sense::one) ||
+                          draft.at(i + 2).any_of({"that", "this", "it", "them", "both", "those"}));
+    if (of_sample || of_last) return Picture::stereo;
     const bool of_things = draft.at(i + 1).is(Sense::preposition) && !draft.at(i + 2).number();
     return named && !of_things &&
                    (photos || item.text != "pair" || draft.at(i + 1).is(Sense::finished) ||
@@ -60,6 +64,11 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     const At sample = draft.skip(i + 2, {Sense::sample, Sense::number});
     if (draft.at(i + 1).any_of({"of", "for"}) && draft.at(sample).number()) return Picture::after;
   }
+  // "and there's your after", "his after's done"
+  if (item.is(Sense::after_weak) && draft.at(i - 1).is(Sense::determiner) &&
+      (draft.at(i + 1).mark() || draft.at(i + 1).is(Sense::is) ||
+       draft.at(i + 1).is(Sense::finished) || draft.at(i + 1).any_of({"for", "of", "on"})))
+    return Picture::after;
   // "lifted and after taken"
   if (item.is(Sense::after_weak) && (item.is("and after") || draft.at(i - 1).is(Sense::conj)) &&
       draft.at(i + 1).any_of({"taken", "shot", "snapped", "photographed"}) &&
@@ -114,6 +123,10 @@ bool refused_before(const Draft& draft, At i) {
     if (item.is("bar") || item.is("except") || item.is("without") || item.is("missing"))
       return true;
     if (refuses(item)) return true;
+    // "too shady for the down sun"
+    if (item.is("too") &&
+        draft.any(k + 1, i - 1, [](const Item& between) { return between.is("for"); }))
+      return true;
     if (allows(item)) {
       // "haven't done the after": what allows is itself denied
       return draft.any(k - 2, k - 1, [](const Item& before) {
@@ -130,8 +143,9 @@ bool refused_before(const Draft& draft, At i) {
 bool refused_after(const Draft& draft, At i) {
   // "down-sun, no, cloud"
   if (draft.at(i + 1).comma() &&
-      draft.at(i + 2).any_of({"no", "nope", "none", "not", "negative", "nil"}) &&
-      draft.at(i + 3).mark())
+      (draft.at(i + 2).any_of({"not yet", "to come", "to follow", "later", "pending"}) ||
+       (draft.at(i + 2).any_of({"no", "nope", "none", "not", "negative", "nil"}) &&
+        (draft.at(i + 3).mark() || draft.at(i + 3).is("yet")))))
     return true;
   for (At k = i + 1; k <= i + 5; ++k) {
     const Item& item = draft.at(k);

@@ -379,6 +379,8 @@ Contexts::Contexts(const picture::Picture& picture) {
     for (const auto& person : picture.plan->people) {
       if (person.role == protocol::Side::field)
         party_.push_back(boost::algorithm::to_lower_copy(person.name));
+      else
+        back_room_.push_back(boost::algorithm::to_lower_copy(person.name));
     }
   }
   std::vector<const picture::Sample*> samples;
@@ -408,6 +410,7 @@ Context Contexts::at(const picture::Picture& picture, picture::Instant now) cons
   Context context;
   if (const auto* visit = picture::visit_at(picture, now)) context.station = visit->station;
   context.party = party_;
+  context.back_room = back_room_;
   context.samples = SampleNumbers(taken_, now);
   context.statements = statements_;
   const auto after = std::ranges::upper_bound(last_, now, {}, &Last::from);
@@ -420,9 +423,9 @@ Context Contexts::at(const picture::Picture& picture, picture::Instant now) cons
 
 namespace {
 
-/// Percent that the shares of the field's last note before `now` leave, each kind's as it was
-/// decided, else as it is read in the note's text. 0: all, or none said.
-double share_left_before(const picture::Picture& picture, picture::Instant now,
+/// The shares of the field's last note before `now`, each kind's as it was decided, else as it is
+/// read in the note's text.
+SharesSaid shares_before(const picture::Picture& picture, picture::Instant now,
                          const Reader& reader) {
   const auto later = std::ranges::partition_point(
       picture.heard, [&](const auto& line) { return line.event->at.instant < now; });
@@ -432,9 +435,10 @@ double share_left_before(const picture::Picture& picture, picture::Instant now,
         !picture::is_field(picture, note->speaker.value_or(line->event->from)))
       continue;
     std::map<std::string, double> said;
+    std::string last;
     for (const Proposal& proposal : reader.read(note->text, {}))
       if (const auto* share = std::get_if<RockShare>(&proposal.fact))
-        said[share->rock] = share->percent.best;
+        said[last = share->rock] = share->percent.best;
     for (const auto& made : line->readings) {
       const auto* share = std::get_if<protocol::Share>(&made.reading.fact);
       if (!share) continue;
@@ -446,9 +450,9 @@ double share_left_before(const picture::Picture& picture, picture::Instant now,
     }
     double sum = 0;
     for (const auto& [rock, percent] : said) sum += percent;
-    return sum > 0 && sum < 100 ? 100 - sum : 0;
+    return {sum > 0 && sum < 100 ? 100 - sum : 0, said.contains(last) ? last : std::string()};
   }
-  return 0;
+  return {};
 }
 
 }  // namespace
@@ -459,7 +463,7 @@ Context context_at(const picture::Picture& picture, picture::Instant now) {
 
 std::vector<Proposed> read_note(const Reader& reader, std::string_view text, Context context,
                                 const picture::Picture& picture, picture::Instant now) {
-  context.find_share_left = [&] { return share_left_before(picture, now, reader); };
+  context.find_shares_before = [&] { return shares_before(picture, now, reader); };
   return proposed(reader.read(text, context), text, context, picture, now);
 }
 

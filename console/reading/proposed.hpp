@@ -70,6 +70,7 @@ class Contexts {
     bool unnumbered = false;
   };
   std::vector<std::string> party_;
+  std::vector<std::string> back_room_;
   std::vector<Last> last_;  ///< in order of time
   std::shared_ptr<const SampleNumbers::Taken> taken_;
   std::shared_ptr<const Statements> statements_;

@@ -56,6 +56,7 @@ class Notes {
  public:
   Notes(std::ostream& out, const ReadCommand& command)
       : out_(out), base_(command.base), reader_(Vocabulary{}) {
+    if (!base_.empty()) context_.back_room = {boost::algorithm::to_lower_copy(base_)};
     if (!command.plan) return;
     follow_plan(*command.plan);
     plan_given_ = true;
@@ -89,6 +90,7 @@ class Notes {
     reader_ = Reader(plan.vocabulary);
     context_ = {};
     if (!plan.base.empty()) base_ = plan.base;
+    if (!base_.empty()) context_.back_room = {boost::algorithm::to_lower_copy(base_)};
   }
 
   std::ostream& out_;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <iterator>
 
+#include "console/reading/asides.hpp"
 #include "console/reading/draft.hpp"
 #include "console/reading/recognisers.hpp"
 
@@ -149,6 +150,7 @@ std::vector<Proposal> Reader::read(std::string_view text, const Context& context
   const Matcher& matcher = prepared_->matcher;
   std::vector<Token> tokens = tokenise(text);
   matcher.mend_spelling(tokens);
+  drop_asides(tokens, context);
   std::vector<Item> items = itemise(matcher, tokens);
 
   std::vector<Proposal> proposals;
@@ -186,12 +188,16 @@ void follow(Context& context, const std::vector<Proposal>& proposals) {
   }
   bool numbered = false;
   double said = 0;
+  std::string last_share;
   for (const Proposal& proposal : proposals) {
     numbered = numbered || std::holds_alternative<FieldNumber>(proposal.fact);
-    if (const auto* share = std::get_if<RockShare>(&proposal.fact)) said += share->percent.best;
+    if (const auto* share = std::get_if<RockShare>(&proposal.fact)) {
+      said += share->percent.best;
+      last_share = share->rock;
+    }
   }
   if (taken || numbered) context.unnumbered = taken && !numbered;
-  context.share_left = said > 0 && said < 100 ? 100 - said : 0;
+  context.shares_before = {said > 0 && said < 100 ? 100 - said : 0, std::move(last_share)};
   for (const Proposal& proposal : proposals) {
     if (const auto* station = std::get_if<AtStation>(&proposal.fact)) {
       if (arrived)

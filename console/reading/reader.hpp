@@ -44,6 +44,13 @@ class SampleNumbers {
   std::vector<std::string> freed_;
 };
 
+/// What the last note said of shares.
+struct SharesSaid {
+  double left = 0;   ///< percent that they leave; 0: all, or none were said
+  std::string last;  ///< kind of the last one; empty: none was said
+  bool operator==(const SharesSaid&) const = default;
+};
+
 class Statements;  // proposed.hpp
 
 /// What is known when a note is spoken. Empty text: not known.
@@ -53,11 +60,13 @@ struct Context {
   std::string last_bag;
   SampleNumbers samples;
   std::shared_ptr<const Statements> statements = {};  ///< null: looked for in the picture
-  std::vector<std::string> party = {};  ///< names of those in the field, in lower case
-  std::string speaker = {};             ///< who speaks, in lower case
-  bool unnumbered = false;              ///< a rock was picked up last and not numbered yet
-  double share_left = 0;  ///< percent that the shares of the last note leave; 0: all, or none said
-  std::function<double()> find_share_left = {};  ///< where set, asked instead if it is needed
+  std::vector<std::string> party = {};      ///< names of those in the field, in lower case
+  std::string speaker = {};                 ///< who speaks, in lower case
+  std::vector<std::string> back_room = {};  ///< what those at base are called, in lower case
+  bool unnumbered = false;                  ///< a rock was picked up last and not numbered yet
+  SharesSaid shares_before = {};
+  std::function<SharesSaid()> find_shares_before =
+      {};  ///< where set, asked instead if it is needed
 };
 
 /// The context after the facts of a note were accepted as they stand.

@@ -48,7 +48,8 @@ At skip_to_number(const Draft& draft, At i) {
                                       "it is", "here", "the"});
     const bool comma =
         item.comma() && (draft.at(i + 1).is(Sense::number) ||
-                         (draft.at(i + 1).number() &&
+                         (draft.at(i + 1).number() && !draft.at(i + 2).is(Sense::is) &&
+                          !draft.at(i + 1).possessive &&
                           (draft.at(i + 2).mark() || !draft.at(i + 2).is(Sense::piece))));
     if (!between && !comma) return -1;
   }
@@ -356,6 +357,19 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     return false;
   const Item& before = draft.at(i - 1);
   const Item& after = draft.at(label.last + 1);
+  // "nine are dolerite", "nine of them": a number of rocks, unless more samples are named with it
+  const bool plural =
+      after.any_of({"are", "were"}) ||
+      (after.is("of") && draft.at(label.last + 2).any_of({"them", "these", "those"}));
+  // "two are gneiss, one is basalt"
+  const bool counted_on =
+      label.digits.size() == 1 && i > 0 && draft.any(0, i - 1, [&](const Item& item) {
+        if (!item.number()) return false;
+        const Item& next = draft.at(static_cast<At>(&item - draft.items.data()) + 1);
+        return next.any_of({"are", "were"});
+      });
+  if (counted_on) return false;
+  if (plural && !(before.any_of({"and", ","}) && draft.at(i - 2).number())) return false;
   // "chip four eleven bag thirty"
   if (after.is(Sense::bag) && bags && !before.any_of({"in", "into"})) return true;
   // "bagged it in thirty four as four fourteen"
@@ -369,10 +383,11 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       !before.any_of({"in", "into"}) && !of_time(draft, i, label))
     return true;
   if (opens_with_next(draft, i, label)) return true;
-  const bool counted = after.is(Sense::percent) || after.is(Sense::unit) ||
-                       after.is(Sense::piece) || after.rock() ||
-                       after.kind == Item::Kind::fraction || of_time(draft, i, label) ||
-                       after.any_of({"more", "out", "of", "to", "or"});
+  const bool counted =
+      after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::piece) || after.rock() ||
+      after.kind == Item::Kind::fraction || of_time(draft, i, label) || before.is(Sense::approx) ||
+      after.any_of({"paces", "steps", "times", "metres", "people", "degrees"}) ||
+      (after.any_of({"more", "out", "of", "to", "or"}) && !draft.at(label.last).possessive);
   const bool numbered = draft.has_label(Of::sample);
   // "that'll be sixty two in bag forty", "the size of my thumbnail sixty nine and that's in bag
   // forty"
@@ -386,12 +401,17 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       label.digits.size() >= 2 ||
       std::atoi(label.digits.c_str()) == std::atoi(draft.context.last_sample.c_str()) + 1;
   const bool in_bag_behind = bag_follows(draft, label.last + 1);
-  if (!counted && bags && !numbered &&
-      ((gives_number(before) && ((in_bag_behind && by_itself) || next_one)) ||
-       (in_bag_behind && next_one)))
+  if (!counted && bags && !numbered && gives_number(before) && in_bag_behind && by_itself)
     return true;
-  // "the walnut sized one is sixteen, granite, three oh six"
-  if (!counted && bags && !numbered && next_one && before.is(Sense::is) && after.mark())
+  // "agate for forty three, golf ball, bag six", "the walnut sized one is sixteen": what goes on
+  // with the field numbers and neither counts nor measures, wherever it stands
+  const bool free_standing = !counted && !numbered && !before.any_of({"in", "into", "between"}) &&
+                             !after.any_of({"by", "plus"});
+  if (free_standing && bags && next_one) return true;
+  const bool described = draft.any(0, draft.size() - 1, [](const Item& item) {
+    return item.is(Sense::compare) || item.is(Sense::buried) || item.is(Sense::burial);
+  });
+  if (free_standing && described && label.digits.size() >= 2 && is_known(draft, label.digits))
     return true;
   // "sixty five is the schist in forty three"
   // "seven for me is granite, bag twelve"
@@ -410,9 +430,6 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
     return true;
   const bool is_behind = after.is(Sense::is) || after.any_of({"is the", "is a", "is one"});
   if (!counted && bags && label.digits.size() >= 2 && is_known(draft, label.digits) && is_behind)
-    return true;
-  // "I've got sixty four, that's slate from the bank, in forty four"
-  if (!counted && bags && !numbered && next_one && (after.is(Sense::restart) || is_behind))
     return true;
   if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::side) ||
       after.is(Sense::piece) || after.rock() ||
@@ -583,7 +600,9 @@ void find_labels(Draft& draft) {
     if (!draft.at(i).number() || draft.at(i).used) continue;
     const Label label = read_label(draft, i);
     if (!label.digits.empty() && names_sample(draft, i, label, photos, bags)) {
-      add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)), !draft.at(i - 1).is("as"));
+      const bool fresh = bags && comes_next(draft, label.digits);
+      add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)) && !fresh,
+          !draft.at(i - 1).is("as"));
       if (photos || bags) {
         for (At k = label.last; draft.at(k + 1).is("and") && draft.at(k + 2).number();) {
           const Label next = read_label(draft, k + 2);
@@ -652,6 +671,8 @@ void read_samples(Draft& draft) {
     for (At i = 0; i < draft.size() && event_first < 0; ++i) {
       const Item& item = draft.at(i);
       if (!item.is(Sense::pick) || item.mutes) continue;
+      // "I've got it at forty percent granite"
+      if (item.is("i've got it") && !draft.at(i + 1).mark()) continue;
       const bool not_done = draft.any(i - 4, i - 1, [](const Item& before) {
         return before.is(Sense::sees_not) || before.is(Sense::no) || before.is(Sense::not_);
       });

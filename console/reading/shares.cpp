@@ -1,5 +1,8 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <string>
+#include <string_view>
 
 #include "console/reading/recognisers.hpp"
 
@@ -21,12 +24,25 @@ class Pairing {
     add_bare_figures();
     std::stable_sort(amounts_.begin(), amounts_.end(),
                      [](const Amount& a, const Amount& b) { return a.first < b.first; });
+    drop_all_of_part();
     for (std::size_t i = 0; i < amounts_.size(); ++i) pair(i);
     state();
+    if (claims_.empty()) put_right_last();
   }
 
  private:
   bool kind(At i) const { return draft_.at(i).stated_rock(); }
+
+  /// "The other twenty is pretty much all tuff": all of those twenty.
+  void drop_all_of_part() {
+    for (std::size_t i = 0; i + 1 < amounts_.size(); ++i) {
+      const Amount& part = amounts_[i];
+      const Amount& all = amounts_[i + 1];
+      if (part.figures && draft_.at(part.first).is(Sense::rest) && !all.figures &&
+          all.percent.low >= 85 && same_clause(part.last, all.first))
+        amounts_.erase(amounts_.begin() + static_cast<std::ptrdiff_t>(i) + 1);
+    }
+  }
 
   /// "forty percent limestone, thirty greywacke": the second figure is of percent too.
   void add_bare_figures() {
@@ -46,8 +62,9 @@ class Pairing {
              draft_.at(left).is(Sense::approx) || draft_.at(left).is("another"))
         --left;
       const bool before =
-          kind(left) && (draft_.at(i + 1).mark() || draft_.at(i + 1).is(Sense::conj) ||
-                         draft_.at(i + 1).is(Sense::rest) || kind(i + 1));
+          kind(left) &&
+          (draft_.at(i + 1).mark() || draft_.at(i + 1).is(Sense::conj) ||
+           draft_.at(i + 1).is(Sense::approx) || draft_.at(i + 1).is(Sense::rest) || kind(i + 1));
       if (!kind(after) && !before) continue;
       amounts_.push_back({i,
                           i,
@@ -108,6 +125,7 @@ class Pairing {
 
   At next_kind(std::size_t i) const {
     for (At k = amounts_[i].last + 1; k < amount_after(i) && !draft_.at(k).stop(); ++k) {
+      if (draft_.at(k).is(Sense::no_quantity)) return -1;
       if (kind(k) && !claimed(k)) return k;
     }
     return -1;
@@ -173,6 +191,9 @@ class Pairing {
       if (kind(k)) kinds.push_back(k);
     const bool more = draft_.any(amounts_[i].last + 1, draft_.sentence_end(amounts_[i].last),
                                  [](const Item& item) { return item.stated_rock(); });
+    // "sixty percent tuff, the other forty basalt and granite, half each": of the last two
+    const bool split = draft_.at(amounts_[i].first).is(Sense::half_half) && kinds.size() > figures;
+    if (split) kinds.erase(kinds.begin(), kinds.end() - static_cast<std::ptrdiff_t>(figures));
     return figures > 1 && kinds.size() == figures && !more ? kinds[i - first] : -1;
   }
 
@@ -194,6 +215,13 @@ class Pairing {
     const Amount& amount = amounts_[i];
     if (draft_.any(amount.first, amount.last,
                    [](const Item& item) { return item.used || item.mutes; }))
+      return;
+    // "most of what's left is marble": most of a part that nobody gave in figures
+    if (i + 1 < amounts_.size() && amounts_[i + 1].rest && !amount.figures && !amount.all &&
+        amounts_[i + 1].first - amount.last <= 2)
+      return;
+    if (i > 0 && amount.rest && !amounts_[i - 1].figures && !amounts_[i - 1].all &&
+        !amounts_[i - 1].rest && amount.first - amounts_[i - 1].last <= 2)
       return;
     // "the rest of it is mostly schist": most of a part that nobody named
     if (i > 0 && amounts_[i - 1].rest && !amount.figures && !amount.rest &&
@@ -373,7 +401,8 @@ class Pairing {
           const bool alone = claims_.size() == 1 && kinds == 1 && opens(amount.first);
           if (!alone) continue;
           const Context& known = draft_.context;
-          left = known.find_share_left ? known.find_share_left() : known.share_left;
+          left =
+              known.find_shares_before ? known.find_shares_before().left : known.shares_before.left;
           sureness = 0.6;
         }
         if (left <= 0) continue;
@@ -384,6 +413,47 @@ class Pairing {
                      std::min(claim.rock, amount.first), std::max(claim.rock, amount.last),
                      sureness);
     }
+  }
+
+  /// "Make that seventy", "more like a third": no kind is named, so the figure is of the kind of
+  /// which a share was said last.
+  void put_right_last() {
+    if (draft_.any(0, draft_.size() - 1, [](const Item& item) {
+          return item.rock() || item.is(Sense::gear) || item.is(Sense::bag) ||
+                 item.is(Sense::sample) || item.is(Sense::buried) || item.is(Sense::unit);
+        }))
+      return;
+    At figure = -1;
+    At last = -1;
+    Portion percent;
+    for (const Amount& amount : amounts_) {
+      if (!amount.figures || figure >= 0) return;
+      figure = amount.first;
+      last = amount.last;
+      percent = amount.percent;
+    }
+    if (figure < 0) {
+      for (At i = 0; i < draft_.size() && figure < 0; ++i)
+        if (draft_.at(i).number() && draft_.at(i + 1).mark() && draft_.at(i).low <= 100) figure = i;
+      if (figure < 0) return;
+      last = figure;
+      const double value = draft_.at(figure).low;
+      percent = {std::max(0.0, value - 5), std::min(100.0, value + 5), value};
+    }
+    std::string before;
+    for (At k = std::max<At>(0, figure - 4); k < figure; ++k) before += draft_.at(k).text + ' ';
+    static constexpr std::array<std::string_view, 12> cues{
+        "make that ", "make it ", "call it ",   "more like ", "nearer ",  "closer to ",
+        "rather ",    "i'd go ",  "should be ", "i mean ",    "i meant ", "make "};
+    if (std::ranges::none_of(
+            cues, [&](std::string_view cue) { return before.find(cue) != std::string::npos; }))
+      return;
+    const Context& known = draft_.context;
+    const std::string kind =
+        known.find_shares_before ? known.find_shares_before().last : known.shares_before.last;
+    for (const KnownRock& rock : draft_.matcher.rocks())
+      if (rock.name == kind)
+        return draft_.propose(RockShare{kind, percent, rock.planned}, figure, last, 0.6);
   }
 
   /// Whether nothing but little words stands before item i.

@@ -139,6 +139,11 @@ bool measures_rock(const Draft& draft, const Measure& measure) {
   for (At i = measure.last + 1; i <= std::min(end, measure.last + 3); ++i) {
     // "two inches, nearly all of it buried"
     if (draft.at(i).is(Sense::side) || draft.at(i).is(Sense::quantity)) break;
+    // "four inches lying on top of the gravel", "seven centimetres half under"
+    if (draft.at(i).kind == Item::Kind::fraction || draft.at(i).is(Sense::burial) ||
+        draft.at(i).is(Sense::loose) || draft.at(i).is(Sense::buried) ||
+        draft.at(i).is(Sense::relation) || draft.at(i).any_of({"lying", "laying", "sitting"}))
+      break;
     if (draft.at(i).is(Sense::distance) ||
         draft.at(i).any_of({"down", "up", "above", "below", "under", "of"}))
       return false;
@@ -249,14 +254,15 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   const bool listed = next.mark() || next.is(Sense::bag) || next.is(Sense::loose) ||
                       next.is(Sense::burial) || next.kind == Item::Kind::fraction;
   if (listed && draft.has_label(LabelSaid::Of::sample) &&
-      thing.any_of({"egg", "brick", "loaf", "pea"}))
+      (thing.any_of({"egg", "brick", "loaf", "pea"}) ||
+       (draft.at(i - 1).mark() && !thing.any_of({"orange", "marble"}))))
     return Comparison{i, i, thing.low};
   // "no, more like a football"
   const At thing_at = draft.at(i - 1).is(Sense::determiner) ? i - 1 : i;
   if (draft.at(thing_at - 1).is("like") && draft.at(thing_at - 2).any_of({"more", "rather"}) &&
-      draft.any(0, i - 1, [](const Item& item) {
+      (draft.has_label(LabelSaid::Of::sample) || draft.any(0, i - 1, [](const Item& item) {
         return item.is(Sense::compare) || item.is(Sense::size_of) || item.is(Sense::sized);
-      }))
+      })))
     return Comparison{thing_at - 2, i, thing.low};
   // "a tiny thing like a pea"
   const At like = draft.at(i - 1).is(Sense::determiner) ? i - 2 : i - 1;
@@ -302,6 +308,12 @@ void read_sizes(Draft& draft) {
     if (draft.at(i).mutes) continue;
     const auto measure = measure_at(draft, i);
     if (!measure) continue;
+    // "a foot by eight inches by six": the longest was said first
+    if (measured && by(draft, measure->first - 1)) {
+      draft.use(measure->first, measure->last);
+      i = measure->last;
+      continue;
+    }
     if (measures_rock(draft, *measure)) {
       draft.propose(LongestSide{std::round(measure->mm)}, measure->first, measure->last, 0.9);
       measured = true;

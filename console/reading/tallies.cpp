@@ -43,6 +43,7 @@ bool measured(const Draft& draft, At i) {
 At skip_kind_words(const Draft& draft, At i) {
   // "ten of them were the granite"
   if (draft.at(i).is("of") && draft.at(i + 1).any_of({"them", "these", "those"})) i += 2;
+  if (draft.at(i).is("for") && draft.at(i + 1).rock()) ++i;  // "seven for granite"
   return draft.skip(i, {Sense::is, Sense::preposition, Sense::piece, Sense::colour, Sense::texture,
                         Sense::shape, Sense::filler, Sense::approx, Sense::determiner, Sense::now});
 }
@@ -179,39 +180,31 @@ class Counter {
   }
 
  private:
-  /// "Fifteen, nine rhyolite, four tuff, two basalt", "ten, rhyolite six, tuff four", "six rhyolite
-  /// and four tuff in ten": the number without a kind is the sum of those with one.
+  /// "Fifteen, nine rhyolite, four tuff, two basalt", "ten in the water: rhyolite six, four tuff",
+  /// "six rhyolite and four tuff, so ten": the number that is the sum of those with a kind.
   void find_sum() {
-    for (const bool kinds_first : {false, true}) {
-      At leading = -1;
-      At trailing = -1;
-      int sum = 0;
-      int kinds = 0;
-      for (At i = 0; i < draft_.size(); ++i) {
-        if (!whole(draft_, i) || measured(draft_, i)) continue;
-        At named = i - 1;
-        while (kinds_first && (draft_.at(named).is(Sense::is) || draft_.at(named).comma() ||
-                               draft_.at(named).is(Sense::filler)))
-          --named;
-        const At behind = skip_kind_words(draft_, i + 1);
-        if (!kinds_first || counted_in_front(behind)) named = behind;
-        if (kind(named)) {
-          sum += static_cast<int>(draft_.at(i).low);
-          ++kinds;
-        } else if (kinds == 0 && leading < 0) {
-          leading = i;
-        } else if (const At end = draft_.skip(i + 1, {Sense::filler});
-                   draft_.at(end).mark() &&
-                   (end > i + 1 || draft_.at(i - 1).any_of({"in", "of", "from", "so"}))) {
-          trailing = i;  // "so fifteen", "fifteen all told"
-        }
-      }
-      const At at = leading >= 0 ? leading : trailing;
-      if (at >= 0 && kinds >= 2 && static_cast<int>(draft_.at(at).low) == sum) {
-        total_ = {at, at, sum, false, false};
-        return;
-      }
+    constexpr int most_tried = 6;
+    int tried = 0;
+    for (At i = 0; i < draft_.size() && tried < most_tried; ++i) {
+      if (!whole(draft_, i) || measured(draft_, i) || draft_.at(i).low < 2 ||
+          draft_.at(i - 1).is("to"))
+        continue;
+      // "ten salt six gypsum four": the first may stand right before a kind
+      const bool beside_kind = kind(i - 1) || kind(skip_kind_words(draft_, i + 1));
+      if (beside_kind && tried > 0 && !(draft_.at(i - 1).mark() && draft_.at(i + 1).mark()))
+        continue;
+      ++tried;
+      total_ = {i, i, static_cast<int>(draft_.at(i).low), false, false};
+      read_entries();
+      int sum = others_;
+      for (const Entry& entry : entries_) sum += entry.count;
+      const bool found = entries_.size() >= 2 && !rest_ && sum == total_.rocks;
+      entries_.clear();
+      others_ = 0;
+      rest_ = false;
+      if (found) return;
     }
+    total_ = {};
   }
 
   bool in_total(At i) const { return total_.first >= 0 && i >= total_.first && i <= total_.last; }
@@ -281,11 +274,14 @@ class Counter {
         if (counted_in_front(at))
           take(draft_.at(at).index, static_cast<int>(draft_.at(i).low), i, at);
       }
-      // "and a quartzite": one
+      // "and a quartzite", "the last one was quartz": one
+      const bool last_one = draft_.at(i).is(Sense::one) && draft_.at(i).text.ends_with(" one");
       if (!rocks_first && !entries_.empty() &&
-          draft_.at(i).any_of({"a", "an", "another", "a single"})) {
-        const At at = draft_.skip(
+          (draft_.at(i).any_of({"a", "an", "another", "a single"}) || last_one)) {
+        At at = draft_.skip(
             i + 1, {Sense::colour, Sense::texture, Sense::piece, Sense::preposition, Sense::shape});
+        if (last_one) at = draft_.skip(i + 1, {Sense::is, Sense::determiner});
+        if (draft_.at(at).any_of({"lone", "single", "solitary", "lonely", "stray"})) ++at;
         // "and there is a single basalt"
         const At before = draft_.at(i - 1).is(Sense::restart) ? i - 2 : i - 1;
         const bool listed = draft_.at(before).is(Sense::conj) || draft_.at(before).comma();
@@ -314,8 +310,8 @@ class Counter {
     if (!kind(rock)) return false;
     for (At i = rock - 1; i >= rock - 4; --i) {
       if (countable(i))
-        return draft_.at(i - 1).is("and") && skip_kind_words(draft_, i + 1) == rock &&
-               !draft_.at(rock + 1).number();
+        return (draft_.at(i - 1).is("and") || draft_.at(i - 1).comma()) &&
+               skip_kind_words(draft_, i + 1) == rock && !draft_.at(rock + 1).number();
     }
     return false;
   }

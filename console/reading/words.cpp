@@ -198,6 +198,11 @@ class Tokeniser {
         break;
       }
     }
+    // "9's a marble": no feet
+    if (byte(at_) == '\'' && lower(byte(at_ + 1)) == 's' && !is_letter(byte(at_ + 2))) {
+      text += "'s";
+      at_ += 2;
+    }
     add(Token::Kind::digits, std::move(text), begin);
     after_number();
   }

@@ -634,7 +634,7 @@ TEST_CASE(
     "with it") {
   Context context;
   follow(context, read("granite is about eighty percent"));
-  CHECK(context.share_left == Approx(20));
+  CHECK(context.shares_before.left == Approx(20));
   CHECK(all<RockShare>("and the rest of it is gneiss", context) ==
         std::vector<RockShare>{{"gneiss", {10, 30, 20}}});
   CHECK(all<RockShare>("and the rest is gneiss and basalt", context).empty());
@@ -952,4 +952,159 @@ TEST_CASE("what goes in as a number is a sample of that number") {
 
 TEST_CASE("a party that is somewhere as of now has arrived there") {
   CHECK(all<AtStation>("party two at the ford as of now, all well").at(0).station == "Heron Ford");
+}
+
+TEST_CASE("who calls whom, and how a turn is opened and closed, states nothing and hides nothing") {
+  Context context{"", "12", "", {"12"}};
+  context.speaker = "wren";
+  context.back_room = {"lodge"};
+  const auto said = [&](std::string_view text) {
+    std::vector<Fact> facts;
+    for (const Proposal& proposal : read(text, context)) facts.push_back(proposal.fact);
+    return facts;
+  };
+  const std::string bare = "thirteen, granite, fist sized, bag forty";
+  REQUIRE(said(bare).size() == 5);
+  for (const std::string& note :
+       {bare, std::string("twelve a quarter in the ground"), std::string("on Kite Ridge, windy")}) {
+    REQUIRE(said(note).size() >= 2);
+    for (const char* opening : {"Okay, ", "Right then, so, ", "Lodge, ", "Lodge from Wren, ",
+                                "Copy that. ", "I reckon ", "Just to say, "}) {
+      CAPTURE(opening, note);
+      CHECK(said(opening + note) == said(note));
+    }
+    for (const char* closing : {", over.", ". That's all.", ", thanks."}) {
+      CAPTURE(closing, note);
+      CHECK(said(note + closing) == said(note));
+    }
+  }
+  CHECK(said("thirteen, you know, granite, fist sized, bag forty") == said(bare));
+  CHECK(said("Okay, copy that.").empty());
+  CHECK(said("Lodge.").empty());
+  // The same words where they say something
+  CHECK(absent("so far no granite") == Names{"granite"});
+  CHECK(said("right beside the granite, gneiss").size() == 2);
+}
+
+TEST_CASE("an arrival is any way of having come to a place, a departure any way of going from it") {
+  for (const char* text :
+       {"we walked up onto the ridge", "just dropped down to Kite Ridge, all well",
+        "we've come as far as the ridge", "we're in under the ridge now",
+        "here's the ridge at last", "that's the ridge under our boots",
+        "feet on the ridge, all three of us", "the ridge, both of us, out of the wind"}) {
+    CAPTURE(text);
+    CHECK(all<Happened>(text) == std::vector<Happened>{{What::arrive}});
+    CHECK(all<AtStation>(text) == std::vector<AtStation>{{"Kite Ridge", true}});
+  }
+  const Context there{"Kite Ridge", "", "", {}};
+  for (const char* text : {"off from the ridge now", "we're out of Kite Ridge",
+                           "trudging down off the ridge", "the ridge to the ford, ten minutes"}) {
+    CAPTURE(text);
+    CHECK(all<Happened>(text, there) == std::vector<Happened>{{What::leave}});
+    CHECK(all<AtStation>(text, there) == std::vector<AtStation>{{"Kite Ridge", true}});
+  }
+  CHECK(all<Happened>("trudging across to the ford", there) ==
+        std::vector<Happened>{{What::leave}});
+  for (const char* text :
+       {"the ridge is in sight", "we can see the ridge from here", "the ridge, ten minutes away",
+        "a block of granite rolled down off the ridge", "when we walked up onto the ridge",
+        "that's the ridge over there", "we have left the vehicle", "moving off in five"}) {
+    CAPTURE(text);
+    CHECK(all<Happened>(text).empty());
+  }
+}
+
+TEST_CASE("a figure said in place of the last share is of its kind") {
+  Context context;
+  follow(context, read("sixty percent granite here"));
+  CHECK(context.shares_before.last == "granite");
+  CHECK(all<RockShare>("make that seventy", context) ==
+        std::vector<RockShare>{{"granite", {65, 75, 70}}});
+  CHECK(all<RockShare>("more like half", context) ==
+        std::vector<RockShare>{{"granite", {40, 60, 50}}});
+  CHECK(all<RockShare>("make that seventy").empty());
+  CHECK(all<RockShare>("battery is low, call it thirty percent", context).empty());
+  CHECK(all<RockShare>("my knee is ninety percent", context).empty());
+  CHECK(all<RockShare>("make that bag seventy", context).empty());
+}
+
+TEST_CASE("the other forty is a figure where sixty were said, and may be split") {
+  CHECK(all<RockShare>("sixty percent granite, gneiss is the other forty") ==
+        std::vector<RockShare>{{"granite", {55, 65, 60}}, {"gneiss", {35, 45, 40}}});
+  CHECK(all<RockShare>("sixty percent granite, the other forty is gneiss and basalt, half each") ==
+        std::vector<RockShare>{
+            {"granite", {55, 65, 60}}, {"gneiss", {15, 25, 20}}, {"basalt", {15, 25, 20}}});
+  Context context;
+  follow(context, read("eighty percent granite here"));
+  CHECK(all<RockShare>("and the other twenty is pretty much all gneiss", context) ==
+        std::vector<RockShare>{{"gneiss", {15, 25, 20}}});
+  CHECK(all<RockShare>("the other five are gneiss", context).empty());
+}
+
+TEST_CASE("two bags that are put right in one breath are both put right") {
+  const Context context{"", "12", "41", {"11", "12"}};
+  const std::vector<PutRight> both{{Changed::bag, "41", "11"}, {Changed::bag, "40", "12"}};
+  for (const char* text :
+       {"swapped the bags, eleven is in forty one and twelve is in forty",
+        "I made a mistake, forty one is for eleven and forty is for twelve",
+        "mixed them up, bag forty one is for eleven and bag forty is for twelve"}) {
+    CAPTURE(text);
+    CHECK(all<PutRight>(text, context) == both);
+    CHECK(all<BagNumber>(text, context).empty());
+  }
+  CHECK(all<PutRight>("eleven is in forty one and twelve is in forty", context).empty());
+  CHECK(all<PutRight>("swap the bags of eleven and twelve", context).empty());
+}
+
+TEST_CASE("a kind that is recorded anew is put right, whichever verb records it") {
+  const Context context{"", "12", "41", {"11", "12"}};
+  for (const char* text :
+       {"make twelve gneiss", "log twelve as gneiss instead", "put twelve down as gneiss please",
+        "relabel twelve as gneiss", "gneiss for twelve, not granite",
+        "that's gneiss, not granite, change twelve please",
+        "that last one's gneiss, not granite"}) {
+    CAPTURE(text);
+    const auto changes = all<PutRight>(text, context);
+    REQUIRE(changes.size() == 1);
+    CHECK(changes[0].what == Changed::rock);
+    CHECK(changes[0].to == "gneiss");
+  }
+  CHECK(all<PutRight>("make twelve gneiss and six granite", context).empty());
+  CHECK(all<PutRight>("make thirteen gneiss", context).empty());
+}
+
+TEST_CASE("a field number that is taken gives way to the other one") {
+  const Context context{"", "12", "41", {"11", "12"}};
+  for (const char* text : {"that's sample thirteen, sorry, we have a twelve already",
+                           "thirteen then, there's already a twelve"}) {
+    CAPTURE(text);
+    CHECK(all<PutRight>(text, context) ==
+          std::vector<PutRight>{{Changed::sample_number, "13", std::nullopt}});
+  }
+  CHECK(all<PutRight>("we have twelve already", context).empty());
+}
+
+TEST_CASE("numbers with a plural verb count rocks, whatever samples are called") {
+  const Context context{"", "9", "", {"1", "2", "7", "9"}};
+  for (const char* text :
+       {"ten pebbles: seven are granite, two are gneiss, one is basalt",
+        "ten in the stream: seven of them granite, two of them gneiss, one of them basalt",
+        "I did ten, seven for granite, two for gneiss and a lone basalt",
+        "ten on the way back: granite seven, gneiss two, one basalt",
+        "ten granite seven gneiss two basalt one"}) {
+    CAPTURE(text);
+    CHECK(all<RocksLookedAt>(text, context) == std::vector<RocksLookedAt>{{10}});
+    auto counts = all<RockCounted>(text, context);
+    CHECK(counts == std::vector<RockCounted>{{"granite", 7}, {"gneiss", 2}, {"basalt", 1}});
+    CHECK(all<FieldNumber>(text, context).empty());
+  }
+}
+
+TEST_CASE("what lies in the ground is buried, whatever ground it is") {
+  for (const char* ground : {"in a pool", "in the tip", "of it in the dump", "sunk in the moss"}) {
+    const std::string text = "sample two, granite, half " + std::string(ground) + ", bag forty";
+    CAPTURE(text);
+    CHECK(all<BuriedPart>(text) == std::vector<BuriedPart>{{{40, 60, 50}}});
+  }
+  CHECK(all<BuriedPart>("half the granite is in the stream").empty());
 }

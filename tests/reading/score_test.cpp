@@ -48,7 +48,11 @@ const std::vector<ReadBlind> read_blind{
     {"notes_ister.jsonl", 56, 0.96},         {"notes_tolver.jsonl", 58, 0.95},
     {"notes_orrin_1.jsonl", 40, 0.97},       {"notes_orrin_2.jsonl", 40, 0.95},
     {"notes_orrin_3.jsonl", 40, 0.93},       {"notes_orrin_4.jsonl", 41, 0.92},
-    {"notes_orrin_5.jsonl", 40, 0.89}};
+    {"notes_orrin_5.jsonl", 40, 0.92},       {"notes_corella.jsonl", 52, 0.96},
+    {"notes_hollin.jsonl", 52, 0.95},        {"notes_pinto.jsonl", 48, 0.97},
+    {"notes_benarty.jsonl", 47, 0.95},       {"notes_kittiwake.jsonl", 49, 0.96},
+    {"notes_marrow.jsonl", 47, 0.96},        {"notes_gloam.jsonl", 49, 0.97},
+    {"notes_sixmile.jsonl", 48, 0.97},       {"notes_deccan.jsonl", 41, 0.97}};
 
 /// The named files, and all that were read blind.
 std::vector<std::string> files(std::vector<std::string> named) {
