@@ -15,6 +15,11 @@ bool may_be_absent(const Item& item) {
   return item.rock() && !(item.mutes & ~(Item::wished | 0u)) && !item.used;
 }
 
+/// "We took two gneiss at the beach, none here."
+bool elsewhere(const Item& item) {
+  return item.rock() && item.mutes == Item::recalled && !item.used;
+}
+
 void absent(Draft& draft, At cue, At rock) {
   Item& item = draft.edit(rock);
   item.mutes |= Item::absent;
@@ -145,6 +150,8 @@ void read_absences(Draft& draft) {
         continue;
       } else if (may_be_absent(draft.at(after)) && after - i <= 3) {
         absent_list(draft, i, after);
+      } else if (before >= 0 && elsewhere(draft.at(before))) {
+        absent(draft, i, before);
       }
     } else if (cue.any_of({"not a", "not one"}) && draft.at(i + 1).is(Sense::piece) &&
                draft.at(i + 2).mark() && kind_before(draft, i) >= 0) {

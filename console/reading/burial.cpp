@@ -84,6 +84,19 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
     amounts.erase(amounts.begin() + static_cast<std::ptrdiff_t>(which));
     found = true;
   };
+  // "wasn't two thirds buried, closer to half": what it was stands behind
+  const auto put_right = [&](std::size_t which) {
+    const Amount& amount = amounts[which];
+    const bool denied = draft.any(amount.first - 2, amount.first - 1, [](const Item& before) {
+      return before.is(Sense::not_) || before.is(Sense::sees_not) || before.is("wasn't");
+    });
+    if (!denied || which + 1 == amounts.size()) return which;
+    const Amount& next = amounts[which + 1];
+    const bool same = draft.at(next.first).sentence == draft.at(amount.first).sentence;
+    const bool of_kind =
+        draft.any(amount.last + 1, next.last + 1, [](const Item& item) { return item.rock(); });
+    return same && !next.rest && !of_kind ? which + 1 : which;
+  };
 
   for (At i = 0; i < draft.size() && !found; ++i) {
     const Item& item = draft.at(i);
@@ -112,7 +125,7 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
         const bool of_rocks = draft.any(amount.last + 1, i, [](const Item& between) {
           return between.is(Sense::piece) && between.text.ends_with("s");
         });
-        if (!of_rocks) take(a, i);
+        if (!of_rocks) take(put_right(a), i);
       } else if (buried && amount.first > i && bridged(draft, i + 1, amount.first)) {
         // "buried to a third": but not "buried, about ten percent basalt"
         const At next =

@@ -779,12 +779,16 @@ class Corrections {
     const bool named = draft_.any(0, draft_.size() - 1, [](const Item& item) {
       return item.any_of({"station", "stop", "site"});
     });
+    const bool leaves =
+        draft_.any(0, draft_.size() - 1, [](const Item& item) { return item.is(Sense::leave); });
     bool denied = false;
     const Item* to = nullptr;
     for (const Value& value : values_) {
       if (value.type != Value::Type::station) continue;
       const Item& item = draft_.at(value.first);
-      if (item.mutes & Item::denied)
+      // "scratch that about the weir, the map says we're at the fold"
+      const bool believed = opens_ && !leaves && !to && name_of(item) == draft_.context.station;
+      if ((item.mutes & Item::denied) || believed)
         denied = true;
       else
         to = &item;

@@ -171,6 +171,12 @@ class Itemiser {
           (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
+    // "stereo taken for forty three": taken, and of which; not mistaken
+    if (found.tokens == 2 && word(at_, "taken") && word(at_ + 1, "for") && !items_.empty() &&
+        (items_.back().is(Sense::stereo) || items_.back().is(Sense::down_sun) ||
+         items_.back().is(Sense::after) || items_.back().is(Sense::after_weak) ||
+         items_.back().is(Sense::pair) || items_.back().is(Sense::photo)))
+      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     // "tuff is the other thirty": only at the beginning does "is the" ask
     if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
         found.meaning->sense == Sense::asks && (word(at_, "is") || word(at_, "are")) &&

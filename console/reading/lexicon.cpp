@@ -585,7 +585,7 @@ constexpr Phrase table[] = {
     {"tell me if", S::cannot_tell}, {"do not know if", S::cannot_tell},
     {"do not know whether", S::cannot_tell}, {"whether", S::cannot_tell}, {"want", S::wish},
     {"wanted", S::wish}, {"want to", S::wish}, {"would like", S::wish}, {"i'd like", S::wish},
-    {"we'd like", S::wish}, {"i'd love", S::wish}, {"we'd love", S::wish}, {"hoping", S::wish},
+    {"we'd like", S::wish}, {"we'd still like", S::wish}, {"i'd still like", S::wish}, {"we'd really like", S::wish}, {"i'd really like", S::wish}, {"we'd also like", S::wish}, {"i'd also like", S::wish}, {"i'd love", S::wish}, {"we'd love", S::wish}, {"hoping", S::wish},
     {"hope", S::wish}, {"hoped", S::wish}, {"wish", S::wish}, {"looking for", S::wish},
     {"look for", S::wish}, {"looking out for", S::wish}, {"look out for", S::wish},
     {"keep an eye out for", S::wish}, {"eye out for", S::wish}, {"eyes out for", S::wish},

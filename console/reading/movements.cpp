@@ -224,8 +224,9 @@ class Movements {
         state(What::leave, verb, place, 0.7);
         return true;
       }
-      // "on top of the ridge now": a place, and that it is now
-      if (opens && led.way == Way::located && draft_.at(place + 1).is(Sense::now) &&
+      // "on top of the ridge now", "under the arch.": a place, and that it is now, or no more
+      const bool ends = draft_.at(place + 1).mark() && place + 2 >= draft_.size();
+      if (opens && led.way == Way::located && (ends || draft_.at(place + 1).is(Sense::now)) &&
           name(place) != here && !stated) {
         state(What::arrive, verb, place, 0.7);
         return true;

@@ -145,6 +145,10 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
         for (At k = first; k < i - 1; ++k) {
           if (draft.at(k).is(Sense::asks)) return k;
         }
+        // "is base happy with one or shall we get a second": the verb opens what is chosen from
+        if (draft.at(start).any_of({"is", "are", "was", "were", "do", "does", "did", "can", "could",
+                                    "will", "would", "should", "have", "has"}))
+          return start;
       }
       // "how deep have we": from the asking word on
       for (At k = i - 1; k >= first && k >= i - 3 && !draft.at(k).mark(); --k) {

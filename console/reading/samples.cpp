@@ -655,7 +655,9 @@ void read_samples(Draft& draft) {
     const bool bag_behind = draft.at(label.last + 1).is(Sense::bag) ||
                             (bag_follows(draft, label.last + 1) && !photos) ||
                             (comes_next(draft, label.digits) && bagged && rock);
-    if (bare_but_full && !bag_behind) continue;
+    // "forty three is the skarn, hand sized, half buried", where forty two was the last
+    const bool next_described = comes_next(draft, label.digits) && rock && described;
+    if (bare_but_full && !bag_behind && !next_described) continue;
     const bool tells =
         rock || described || (bagged && !draft.at(label.last + 1).is("goes") && !photos);
     if (photos && !rock && !described) continue;

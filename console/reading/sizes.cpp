@@ -321,7 +321,6 @@ void read_sizes(Draft& draft) {
     draft.use(measure->first, measure->last);
     i = measure->last;
   }
-  if (measured) return;
   for (At i = 0; i < draft.size(); ++i) {
     if (draft.at(i).mutes) continue;
     const auto comparison = comparison_at(draft, i);
@@ -330,7 +329,9 @@ void read_sizes(Draft& draft) {
       i = comparison->last;
       continue;
     }
-    draft.propose(LongestSide{comparison->mm}, comparison->first, comparison->last, 0.8);
+    // "fist and a half, call it fifteen centimetres": the figure says it
+    if (!measured)
+      draft.propose(LongestSide{comparison->mm}, comparison->first, comparison->last, 0.8);
     draft.use(comparison->first, comparison->last);
     i = comparison->last;
   }

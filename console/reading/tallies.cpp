@@ -36,7 +36,8 @@ bool whole(const Draft& draft, At i) {
 bool measured(const Draft& draft, At i) {
   const Item& next = draft.at(i + 1);
   return next.is(Sense::unit) || next.is(Sense::percent) ||
-         next.any_of({"minutes", "minute", "hours", "seconds", "o'clock", "degrees", "by", "metres",
+         (next.is("by") && draft.at(i + 2).number()) ||
+         next.any_of({"minutes", "minute", "hours", "seconds", "o'clock", "degrees", "metres",
                       "kilometres", "miles", "times", "steps", "paces"});
 }
 
@@ -46,6 +47,18 @@ At skip_kind_words(const Draft& draft, At i) {
   if (draft.at(i).is("for") && draft.at(i + 1).rock()) ++i;  // "seven for granite"
   return draft.skip(i, {Sense::is, Sense::preposition, Sense::piece, Sense::colour, Sense::texture,
                         Sense::shape, Sense::filler, Sense::approx, Sense::determiner, Sense::now});
+}
+
+/// "All eight at my feet were slate": where they lay stands before what they were. The kind's
+/// place, or i.
+At behind_where(const Draft& draft, At i) {
+  for (At k = i; k <= i + 5; ++k) {
+    const Item& item = draft.at(k);
+    if (item.is(Sense::is)) return skip_kind_words(draft, k);
+    if (item.mark() || item.number() || item.rock() || item.is(Sense::conj) || item.is(Sense::but))
+      break;
+  }
+  return i;
 }
 
 /// How many rocks were looked at, if it is said.
@@ -120,6 +133,11 @@ Total find_total(const Draft& draft) {
       if (draft.at(noun + 1).is(Sense::in_a_row)) return {i, noun + 1, rocks, false, true};
       if (!leading_of && !out_of) continue;
     }
+    // "every one of the eight at my feet was slate"
+    const bool every_of =
+        draft.at(of).is("of") && (draft.at(of - 1).is(Sense::every) ||
+                                  draft.at(of - 1).any_of({"all", "each", "every single one"}));
+    if (every_of) return {of, pieces ? noun : i, rocks, false, false};
     if (out_of || leading_of || count_of || in_of)
       return {of, pieces ? noun : i, rocks, (out_of || in_of) && !ordinal, false};
     if ((opens || ordinal) && (pieces || more))
@@ -130,7 +148,9 @@ Total find_total(const Draft& draft) {
     if (ordinal && (draft.at(i + 1).mark() || more || draft.at(i + 1).any_of({"i", "we", "that"})))
       return {i, i, rocks, false, false};
     if (looked || colon || list_after) return {i, pieces ? noun : i, rocks, false, false};
-    if (in_front && (pieces || draft.at(i + 1).is(Sense::is)))
+    const bool lay_somewhere =
+        before.is("all") && draft.at(behind_where(draft, i + 1)).rock() && i + 1 < draft.size();
+    if (in_front && (pieces || draft.at(i + 1).is(Sense::is) || lay_somewhere))
       return {i, pieces ? noun : i, rocks, false, false};
     if (looked_after && opens) return {i, i + 1, rocks, false, false};
     if (sums_up) return {i, i, rocks, false, false};
@@ -356,7 +376,7 @@ class Counter {
                             draft_.at(draft_.skip(i + 1, {Sense::preposition, Sense::determiner}))
                                 .any_of({"first", "last", "next"});
       const At behind = of_total || in_total(i + 1) ? total_.last + 1 : i + 1;
-      const At at = skip_kind_words(draft_, behind);
+      const At at = behind_where(draft_, skip_kind_words(draft_, behind));
       // "all but two schist", "all bar one are schist"
       const bool exception_first =
           draft_.at(i).is("all but") || (draft_.at(i + 1).is(Sense::but) && whole(draft_, i + 2));

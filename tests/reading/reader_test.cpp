@@ -1108,3 +1108,77 @@ TEST_CASE("what lies in the ground is buried, whatever ground it is") {
   }
   CHECK(all<BuriedPart>("half the granite is in the stream").empty());
 }
+
+TEST_CASE("a picture taken for a sample is taken, and a rock taken for another kind is denied") {
+  const Context context{"", "12", "41", {"11", "12"}};
+  CHECK(all<PhotoTaken>("stereo pair taken for twelve, no down sun yet", context) ==
+        std::vector<PhotoTaken>{{Picture::stereo}});
+  CHECK(all<PhotoTaken>("down sun taken for twelve", context) ==
+        std::vector<PhotoTaken>{{Picture::down_sun}});
+  CHECK(rocks("what we had taken for granite is gneiss") == Names{"gneiss"});
+}
+
+TEST_CASE("a choice that base is asked to make states nothing, whichever verb opens it") {
+  for (const char* text : {"is base happy with one granite or shall we get a second",
+                           "are two granite enough or should we take another"}) {
+    CAPTURE(text);
+    CHECK(rocks(text).empty());
+    CHECK(all<Happened>(text) == std::vector<Happened>{{What::question}});
+  }
+}
+
+TEST_CASE("what the party would still like is not there") {
+  CHECK(rocks("we'd still like a piece of the granite").empty());
+  CHECK(rocks("I'd really like some of that gneiss").empty());
+  CHECK(rocks("we would also like one granite") == Names{});
+}
+
+TEST_CASE("each one of so many is a count of one kind, wherever they lay") {
+  for (const char* text :
+       {"every one of the eight at my feet was granite", "all of the eight by the tarp are granite",
+        "all eight at my feet were granite"}) {
+    CAPTURE(text);
+    CHECK(all<RocksLookedAt>(text) == std::vector<RocksLookedAt>{{8}});
+    CHECK(all<RockCounted>(text) == std::vector<RockCounted>{{"granite", 8}});
+  }
+}
+
+TEST_CASE("how deep a rock was after all stands behind how deep it was not") {
+  const Context context{"", "12", "41", {"11", "12"}};
+  CHECK(all<BuriedPart>("twelve wasn't two thirds buried by the way, closer to half", context) ==
+        std::vector<BuriedPart>{{{40, 60, 50}}});
+}
+
+TEST_CASE("a station that is taken back gives way to the one named behind it") {
+  const Context context{"Heron Ford", "", "", {}};
+  CHECK(all<PutRight>("scratch that about Heron Ford, the map says we're at Kite Ridge", context) ==
+        std::vector<PutRight>{{Changed::station, "Kite Ridge", std::nullopt}});
+  CHECK(all<PutRight>("correction, leaving Heron Ford for Kite Ridge", context).empty());
+}
+
+TEST_CASE("where one is, and no more, is an arrival there") {
+  CHECK(all<AtStation>("under the ridge") == std::vector<AtStation>{{"Kite Ridge", true}});
+  CHECK(all<AtStation>("granite under the ridge").empty());
+  CHECK(all<AtStation>("under the ridge", Context{"Kite Ridge", "", "", {}}).empty());
+}
+
+TEST_CASE("a kind recalled from elsewhere can be said not to be here") {
+  CHECK(absent("we took two gneiss back at the ford, none here") == Names{"gneiss"});
+  CHECK(rocks("we took two gneiss back at the ford, none here").empty());
+  const std::string named_twice = "at the ford it was mostly gneiss, here I don't see any gneiss";
+  CHECK(absent(named_twice) == Names{"gneiss"});
+  CHECK(rocks(named_twice).empty());
+}
+
+TEST_CASE("a comparison beside a measure is no share") {
+  const std::string note = "sample two, granite, fist and a half, call it fifteen centimetres";
+  CHECK(all<LongestSide>(note) == std::vector<LongestSide>{{150}});
+  CHECK(all<RockShare>(note).empty());
+}
+
+TEST_CASE("a number that comes next and is described is a new sample") {
+  const Context context{"", "12", "41", {"11", "12"}};
+  CHECK(all<Happened>("thirteen will be the granite, hand sized, half buried", context) ==
+        std::vector<Happened>{{What::sample}});
+  CHECK(all<Happened>("twelve is the granite, hand sized, half buried", context).empty());
+}

@@ -52,7 +52,8 @@ const std::vector<ReadBlind> read_blind{
     {"notes_hollin.jsonl", 52, 0.95},        {"notes_pinto.jsonl", 48, 0.97},
     {"notes_benarty.jsonl", 47, 0.95},       {"notes_kittiwake.jsonl", 49, 0.96},
     {"notes_marrow.jsonl", 47, 0.96},        {"notes_gloam.jsonl", 49, 0.97},
-    {"notes_sixmile.jsonl", 48, 0.97},       {"notes_deccan.jsonl", 41, 0.97}};
+    {"notes_sixmile.jsonl", 48, 0.97},       {"notes_varunda.jsonl", 41, 0.97},
+    {"notes_skarn.jsonl", 42, 0.97},         {"notes_gannet.jsonl", 40, 0.97}};
 
 /// The named files, and all that were read blind.
 std::vector<std::string> files(std::vector<std::string> named) {
