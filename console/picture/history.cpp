@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <future>
 #include <optional>
 #include <unordered_map>
 
@@ -46,6 +47,8 @@ std::vector<std::size_t> needs_of(const std::vector<EventPtr>& events) {
 
 struct History::Pages {
   std::vector<EventPtr> events;
+  /// Of each event, worked out beside the first pass; not asked for before needed().
+  std::future<std::vector<std::size_t>> needs_to_come;
   std::vector<std::size_t> needs;
   std::size_t stride = least_stride;
   std::vector<Mark> marks{Mark{}};  ///< ascending; the first knows nothing
@@ -60,8 +63,13 @@ struct History::Pages {
 
   explicit Pages(std::vector<EventPtr> all)
       : events(std::move(all)),
-        needs(needs_of(events)),
+        needs_to_come(std::async(std::launch::async, [this] { return needs_of(events); })),
         stride(std::max(least_stride, events.size() / most_marks)) {}
+
+  const std::vector<std::size_t>& needed() {
+    if (needs_to_come.valid()) needs = needs_to_come.get();
+    return needs;
+  }
 
   void advance(std::size_t to) {
     if (!pass) begin_pass();
@@ -85,9 +93,10 @@ struct History::Pages {
   bool prepared() const { return !pass && events.size() <= marks.back().known + 2 * stride; }
 
   /// Can the events from the mark on be folded without those before it?
-  bool stands_alone(const Mark& mark, std::size_t known) const {
+  bool stands_alone(const Mark& mark, std::size_t known) {
+    const std::vector<std::size_t>& first = needed();
     for (std::size_t i = mark.known; i < known; ++i) {
-      if (needs[i] < mark.known) return false;
+      if (first[i] < mark.known) return false;
       if (mark.base.last && events[i]->at.instant < std::get<0>(*mark.base.last)) return false;
     }
     return true;
@@ -122,6 +131,7 @@ struct History::Pages {
   }
 
   void insert(std::size_t place, EventPtr event) {
+    needed();  // the events are read for it
     events.insert(events.begin() + static_cast<std::ptrdiff_t>(place), std::move(event));
     needs = needs_of(events);
     std::erase_if(marks, [&](const Mark& mark) { return mark.known > place; });
