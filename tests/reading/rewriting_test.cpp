@@ -1,9 +1,9 @@
 #include <functional>
-#include <regex>
 #include <sstream>
 #include <string>
 #include <vector>
 
+#include <boost/regex.hpp>
 #include <catch2/catch.hpp>
 
 #include "tests/reading/score.hpp"
@@ -31,12 +31,11 @@ std::function<std::string(const std::string&)> before(const std::string& words) 
 /// Each word or phrase of a pair for the other, whole words only, in any case.
 std::function<std::string(const std::string&)> exchange(
     const std::vector<std::pair<std::string, std::string>>& pairs) {
-  std::vector<std::pair<std::regex, std::string>> rules;
+  std::vector<std::pair<boost::regex, std::string>> rules;
   for (const auto& [from, to] : pairs)
-    rules.emplace_back(std::regex("\\b" + from + "\\b", std::regex::icase | std::regex::optimize),
-                       to);
+    rules.emplace_back(boost::regex("\\b" + from + "\\b", boost::regex::icase), to);
   return [=](std::string text) {
-    for (const auto& [from, to] : rules) text = std::regex_replace(text, from, to);
+    for (const auto& [from, to] : rules) text = boost::regex_replace(text, from, to);
     return text;
   };
 }
