@@ -116,8 +116,7 @@ class Finder {
     double said = 0;
     for (const Amount& amount : found_) said += amount.figures ? amount.percent.best : 0;
     if (said > 0) return 100 - said;
-    const Context& known = draft_.context;
-    return known.find_shares_before ? known.find_shares_before().left : known.shares_before.left;
+    return draft_.context.said_before().left;
   }
 
   /// "The other thirty is basalt and granite, half each": the part said before, in as many pieces

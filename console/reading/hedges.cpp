@@ -89,9 +89,7 @@ void wish(Draft& draft, At cue) {
                 }) &&
       !draft.any(cue, draft.size() - 1, [](const Item& after) { return after.is(Sense::bag); });
   if (next_one) draft.mute(cue, draft.clause_end(cue), Item::wished);
-  if (!next_one &&
-      (draft.at(cue + 1).any_of({"call", "say", "be", "make", "go", "put"}) ||
-       draft.at(cue + 1).text.starts_with("call ")) &&
+  if (!next_one && draft.at(cue + 1).any_of({"be", "make", "go", "put"}) &&
       !item.any_of({"want to", "need to", "going to"}))
     return;
   if (draft.at(cue + 1).any_of({"say", "call"}) || draft.at(cue + 1).text.starts_with("call "))

@@ -131,6 +131,30 @@ class Itemiser {
     return match.meaning && match.meaning->kind == Meaning::Kind::station;
   }
 
+  /// Of a phrase of two words here: what stands around shows that it is none.
+  bool comes_apart(const Meaning& meaning) const {
+    static const Item none;
+    const Item& before = items_.empty() ? none : items_.back();
+    // "stereo taken for forty three": taken, and of which; not mistaken
+    if (word(at_, "taken") && word(at_ + 1, "for"))
+      return before.is(Sense::stereo) || before.is(Sense::down_sun) || before.is(Sense::after) ||
+             before.is(Sense::after_weak) || before.is(Sense::pair) || before.is(Sense::photo);
+    // "one of them granite": a count
+    if (word(at_, "one") && word(at_ + 1, "of"))
+      return word(at_ + 2, "them") || word(at_ + 2, "these") || word(at_ + 2, "those");
+    // "about to inches": about two
+    if (word(at_, "about") && word(at_ + 1, "to")) return sense_at(at_ + 2, Sense::unit);
+    if (meaning.kind != Meaning::Kind::sense) return false;
+    // "under the ridge": the article is of the name
+    if (word(at_ + 1, "the") && station(match(at_ + 1))) return true;
+    // "this sample four": the number is its own
+    if (meaning.sense == Sense::one && word(at_ + 1, "sample")) return cardinal(at_ + 2).tokens > 0;
+    // "tuff is the other thirty": only at the beginning does "is the" ask
+    return meaning.sense == Sense::asks && (word(at_, "is") || word(at_, "are")) &&
+           (before.rock() || before.number() || before.kind == Item::Kind::station ||
+            before.is(Sense::bag) || before.is(Sense::sample));
+  }
+
   void step() {
     if (token(at_).kind == Token::Kind::mark) {
       const std::string& mark = token(at_).text;
@@ -171,35 +195,7 @@ class Itemiser {
           (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
-    // "stereo taken for forty three": taken, and of which; not mistaken
-    if (found.tokens == 2 && word(at_, "taken") && word(at_ + 1, "for") && !items_.empty() &&
-        (items_.back().is(Sense::stereo) || items_.back().is(Sense::down_sun) ||
-         items_.back().is(Sense::after) || items_.back().is(Sense::after_weak) ||
-         items_.back().is(Sense::pair) || items_.back().is(Sense::photo)))
-      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
-    // "tuff is the other thirty": only at the beginning does "is the" ask
-    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
-        found.meaning->sense == Sense::asks && (word(at_, "is") || word(at_, "are")) &&
-        !items_.empty() &&
-        (items_.back().rock() || items_.back().number() ||
-         items_.back().kind == Item::Kind::station || items_.back().is(Sense::bag) ||
-         items_.back().is(Sense::sample)))
-      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
-    // "under the ridge": the article is of the name
-    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense && word(at_ + 1, "the") &&
-        station(match(at_ + 1)))
-      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
-    // "this sample four": the number is its own
-    if (found.tokens == 2 && found.meaning->kind == Meaning::Kind::sense &&
-        found.meaning->sense == Sense::one && word(at_ + 1, "sample") && cardinal(at_ + 2).tokens)
-      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
-    // "one of them granite": a count
-    if (found.tokens == 2 && word(at_, "one") && word(at_ + 1, "of") &&
-        (word(at_ + 2, "them") || word(at_ + 2, "these") || word(at_ + 2, "those")))
-      found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
-    // "about to inches": about two
-    if (found.tokens == 2 && word(at_, "about") && word(at_ + 1, "to") &&
-        sense_at(at_ + 2, Sense::unit))
+    if (found.tokens == 2 && comes_apart(*found.meaning))
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     if (found.tokens <= 1 && read_number(found)) return;
     // "eight where limestone": a verb, where a count stands before it

@@ -237,25 +237,22 @@ void Matcher::add(std::string_view phrase, const Meaning& meaning, bool replace)
 }
 
 void Matcher::add_phrases() {
-  for (const Phrase& phrase : phrases()) {
-    const Meaning meaning{Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0};
-    add(phrase.words, meaning, true);
-  }
-  // "we are at" where the table has "we're at", and the other way round
+  const auto meaning_of = [](const Phrase& phrase) {
+    return Meaning{Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0};
+  };
+  for (const Phrase& phrase : phrases()) add(phrase.words, meaning_of(phrase), true);
+  // "we are at" where the table has "we're at", and the other way round; "that one's"
   static const auto others = [] {
     std::vector<std::pair<std::string, const Phrase*>> forms;
-    for (const Phrase& phrase : phrases())
+    for (const Phrase& phrase : phrases()) {
       for (std::string& other : with_and_without_contraction(phrase.words))
         forms.emplace_back(std::move(other), &phrase);
+      if (phrase.sense == Sense::one && phrase.words.ends_with(" one"))
+        forms.emplace_back(std::string(phrase.words) + "'s", &phrase);
+    }
     return forms;
   }();
-  for (const auto& [other, phrase] : others)
-    add(other, {Meaning::Kind::sense, phrase->sense, phrase->low, phrase->high, 0}, false);
-  for (const Phrase& phrase : phrases()) {
-    const Meaning meaning{Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0};
-    if (phrase.sense == Sense::one && phrase.words.ends_with(" one"))
-      add(std::string(phrase.words) + "'s", meaning, false);
-  }
+  for (const auto& [other, phrase] : others) add(other, meaning_of(*phrase), false);
 }
 
 void Matcher::add_rock_names(std::size_t index,

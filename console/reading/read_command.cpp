@@ -56,7 +56,7 @@ class Notes {
  public:
   Notes(std::ostream& out, const ReadCommand& command)
       : out_(out), base_(command.base), reader_(Vocabulary{}) {
-    if (!base_.empty()) context_.back_room = {boost::algorithm::to_lower_copy(base_)};
+    begin_anew();
     if (!command.plan) return;
     follow_plan(*command.plan);
     plan_given_ = true;
@@ -88,8 +88,13 @@ class Notes {
 
   void follow_plan(const PlannedWords& plan) {
     reader_ = Reader(plan.vocabulary);
-    context_ = {};
     if (!plan.base.empty()) base_ = plan.base;
+    begin_anew();
+  }
+
+  /// Nothing is known yet but what base is called.
+  void begin_anew() {
+    context_ = {};
     if (!base_.empty()) context_.back_room = {boost::algorithm::to_lower_copy(base_)};
   }
 

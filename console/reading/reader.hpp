@@ -67,6 +67,10 @@ struct Context {
   SharesSaid shares_before = {};
   std::function<SharesSaid()> find_shares_before =
       {};  ///< where set, asked instead if it is needed
+
+  SharesSaid said_before() const {
+    return find_shares_before ? find_shares_before() : shares_before;
+  }
 };
 
 /// The context after the facts of a note were accepted as they stand.

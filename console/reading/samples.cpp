@@ -362,13 +362,10 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       after.any_of({"are", "were"}) ||
       (after.is("of") && draft.at(label.last + 2).any_of({"them", "these", "those"}));
   // "two are gneiss, one is basalt"
-  const bool counted_on =
-      label.digits.size() == 1 && i > 0 && draft.any(0, i - 1, [&](const Item& item) {
-        if (!item.number()) return false;
-        const Item& next = draft.at(static_cast<At>(&item - draft.items.data()) + 1);
-        return next.any_of({"are", "were"});
-      });
-  if (counted_on) return false;
+  if (label.digits.size() == 1) {
+    for (At k = 0; k < i; ++k)
+      if (draft.at(k).number() && draft.at(k + 1).any_of({"are", "were"})) return false;
+  }
   if (plural && !(before.any_of({"and", ","}) && draft.at(i - 2).number())) return false;
   // "chip four eleven bag thirty"
   if (after.is(Sense::bag) && bags && !before.any_of({"in", "into"})) return true;

@@ -400,9 +400,7 @@ class Pairing {
           for (At i = 0; i < draft_.size(); ++i) kinds += draft_.at(i).rock() ? 1u : 0u;
           const bool alone = claims_.size() == 1 && kinds == 1 && opens(amount.first);
           if (!alone) continue;
-          const Context& known = draft_.context;
-          left =
-              known.find_shares_before ? known.find_shares_before().left : known.shares_before.left;
+          left = draft_.context.said_before().left;
           sureness = 0.6;
         }
         if (left <= 0) continue;
@@ -448,9 +446,7 @@ class Pairing {
     if (std::ranges::none_of(
             cues, [&](std::string_view cue) { return before.find(cue) != std::string::npos; }))
       return;
-    const Context& known = draft_.context;
-    const std::string kind =
-        known.find_shares_before ? known.find_shares_before().last : known.shares_before.last;
+    const std::string kind = draft_.context.said_before().last;
     for (const KnownRock& rock : draft_.matcher.rocks())
       if (rock.name == kind)
         return draft_.propose(RockShare{kind, percent, rock.planned}, figure, last, 0.6);
