@@ -5,8 +5,8 @@
 // held against. Every event is checked to be acknowledged and delivered. The files lie in the
 // temporary folder (TMPDIR).
 //
-// Usage: server_speed [--seconds S] [--rounds R] [--stored N] [--only TABLE] [--posters N…] [--of
-// NAME…]
+// Usage: server_speed [--seconds S] [--rounds R] [--turns T] [--stored N] [--only TABLE]
+// [--posters N…] [--of NAME…]
 
 #include <algorithm>
 #include <array>
@@ -79,24 +79,43 @@ std::optional<std::size_t> place_of(const std::string& name, const std::vector<P
   return std::nullopt;
 }
 
+/// What ours is of theirs in the same round: the median over the rounds, the least and the most.
+std::string ratio_cell(const std::vector<double>& ours, const std::vector<double>& theirs) {
+  std::vector<double> ratios;
+  for (std::size_t round = 0; round < ours.size(); ++round)
+    ratios.push_back(ours[round] / theirs[round]);
+  const auto [least, most] = std::minmax_element(ratios.begin(), ratios.end());
+  return fmt::format("{:.2f} ({:.2f} to {:.2f})", median(ratios), *least, *most);
+}
+
+/// In each round the parties take many short turns: a busy neighbour of the machine halves for
+/// seconds what all of them can do, and would else fall upon one of them.
 void acknowledged_table(const std::vector<Party>& parties, const std::vector<int>& posters,
-                        int rounds, double seconds) {
+                        int rounds, double seconds, int turns) {
   const auto redis = place_of("Redis", parties);
   std::string rates = head("acknowledged events/s", parties, {"WebSocket/Redis", "HTTP/Redis"});
   std::string tails = head("99th percentile of the acknowledgement, ms", parties,
                            {"WebSocket/Redis", "HTTP/Redis"});
   for (const int senders : posters) {
-    using Figures = std::array<double, 2>;
-    const auto figures = medians<Figures>(parties, rounds, [&](const Party& party) {
-      const Acknowledged got = post(party, senders, seconds);
-      return Figures{got.per_second, got.p99_ms};
-    });
+    std::vector<std::array<std::vector<double>, 2>> figures(parties.size());
+    for (int round = 0; round < rounds; ++round) {
+      std::vector<Acknowledged> got(parties.size());
+      for (int turn = 0; turn < turns; ++turn) {
+        for (std::size_t p = 0; p < parties.size(); ++p)
+          post(parties[p], senders, seconds / turns, got[p]);
+      }
+      for (std::size_t p = 0; p < parties.size(); ++p) {
+        figures[p][0].push_back(got[p].per_second());
+        figures[p][1].push_back(percentile(std::move(got[p].times_ms), 0.99));
+      }
+    }
     for (const std::size_t which : {0u, 1u}) {
       std::vector<std::string> cells{fmt::format("{} posters", senders)};
-      for (const auto& figure : figures) cells.push_back(cell(figure[which], which == 0 ? 0 : 2));
+      for (const auto& figure : figures)
+        cells.push_back(cell(median(figure[which]), which == 0 ? 0 : 2));
       for (const char* name : {"WebSocket", "HTTP"}) {
         const auto ours = place_of(name, parties);
-        cells.push_back(redis && ours ? cell(figures[*ours][which] / figures[*redis][which], 2)
+        cells.push_back(redis && ours ? ratio_cell(figures[*ours][which], figures[*redis][which])
                                       : "");
       }
       (which == 0 ? rates : tails) += row(cells);
@@ -208,6 +227,7 @@ void stored_table(const Folder& folder, std::size_t events) {
 int main(int argc, char** argv) {
   double seconds = 2;
   int rounds = 5;
+  int turns = 20;
   std::size_t stored = 1'000'000;
   std::string only;
   std::vector<int> posters{1, 16, 64};
@@ -215,6 +235,8 @@ int main(int argc, char** argv) {
   CLI::App app{"Measures the server, beside others where they are installed."};
   app.add_option("--seconds", seconds, "for each figure")->capture_default_str();
   app.add_option("--rounds", rounds, "the median of these is shown")->capture_default_str();
+  app.add_option("--turns", turns, "of each server in a round of \"acknowledged\"")
+      ->capture_default_str();
   app.add_option("--stored", stored, "events of the large store")->capture_default_str();
   app.add_option("--only", only, "one of the tables")
       ->check(CLI::IsMember({"acknowledged", "delay", "flat-out", "slow-desks", "stored"}));
@@ -243,7 +265,7 @@ int main(int argc, char** argv) {
     if (party.follower) followed.push_back(party);
   }
 
-  if (wanted("acknowledged")) acknowledged_table(parties, posters, rounds, seconds);
+  if (wanted("acknowledged")) acknowledged_table(parties, posters, rounds, seconds, turns);
   if (wanted("delay")) delay_table(followed, rounds, seconds);
   if (wanted("flat-out")) flat_out_table(followed, rounds, seconds);
   if (wanted("slow-desks"))

@@ -27,13 +27,6 @@ Steady::time_point after(Steady::time_point begin, double seconds) {
          std::chrono::duration_cast<Steady::duration>(std::chrono::duration<double>(seconds));
 }
 
-double percentile(std::vector<double>& values, double part) {
-  if (values.empty()) throw std::runtime_error("nothing was acknowledged");
-  const auto at = static_cast<std::ptrdiff_t>(part * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + at, values.end());
-  return values[static_cast<std::size_t>(at)];
-}
-
 /// Calls back for sockets that have become readable.
 class Readable {
  public:
@@ -94,7 +87,7 @@ class Senders {
 
   std::size_t under_way() const { return under_way_; }
   std::size_t acknowledged() const { return times_.size(); }
-  std::vector<double>& times() { return times_; }
+  const std::vector<double>& times() const { return times_; }
 
  private:
   void take(std::size_t i) {
@@ -184,7 +177,7 @@ const std::string& Events::next() {
   return text_;
 }
 
-Acknowledged post(const Party& party, int senders, double seconds) {
+void post(const Party& party, int senders, double seconds, Acknowledged& so_far) {
   Readable readable;
   Senders all(party, senders, readable);
   const auto begin = Steady::now();
@@ -194,9 +187,8 @@ Acknowledged post(const Party& party, int senders, double seconds) {
     readable.wait(patience);
     if (Steady::now() > end + patience) throw std::runtime_error("an event was not acknowledged");
   }
-  const double took = milliseconds_since(begin) / 1000;
-  return {static_cast<double>(all.acknowledged()) / took, percentile(all.times(), 0.5),
-          percentile(all.times(), 0.99)};
+  so_far.seconds += milliseconds_since(begin) / 1000;
+  so_far.times_ms.insert(so_far.times_ms.end(), all.times().begin(), all.times().end());
 }
 
 Delay post_to_desks(const Party& party, int desks, int events, double per_second) {
@@ -255,8 +247,11 @@ double catch_up(Follower follower, std::size_t events) {
   return milliseconds_since(begin) / 1000;
 }
 
-double median(std::vector<double> values) {
-  return percentile(values, 0.5);
+double percentile(std::vector<double> values, double part) {
+  if (values.empty()) throw std::runtime_error("nothing was acknowledged");
+  const auto at = static_cast<std::ptrdiff_t>(part * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), values.begin() + at, values.end());
+  return values[static_cast<std::size_t>(at)];
 }
 
 }  // namespace stonecall::benchmarks

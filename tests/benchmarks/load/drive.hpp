@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "tests/benchmarks/load/connection.hpp"
@@ -21,13 +22,14 @@ class Events {
 };
 
 struct Acknowledged {
-  double per_second = 0;
-  double median_ms = 0;  ///< from sending to the acknowledgement
-  double p99_ms = 0;
+  double seconds = 0;
+  std::vector<double> times_ms;  ///< from sending to the acknowledgement, one for each event
+
+  double per_second() const { return static_cast<double>(times_ms.size()) / seconds; }
 };
 
-/// `senders` connections post for so many seconds, all driven by one thread.
-Acknowledged post(const Party& party, int senders, double seconds);
+/// `senders` connections post for so many seconds, all driven by one thread; added to `so_far`.
+void post(const Party& party, int senders, double seconds, Acknowledged& so_far);
 
 struct Delay {
   double median_ms = 0;
@@ -45,6 +47,11 @@ double flat_out(const Party& party, int senders, int desks, double seconds);
 /// How long it takes to get so many events that are stored already, seconds.
 double catch_up(Follower follower, std::size_t events);
 
-double median(std::vector<double> values);
+/// The value below which this part of them lies; throws if there is none.
+double percentile(std::vector<double> values, double part);
+
+inline double median(std::vector<double> values) {
+  return percentile(std::move(values), 0.5);
+}
 
 }  // namespace stonecall::benchmarks
