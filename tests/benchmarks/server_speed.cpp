@@ -16,6 +16,7 @@
 #include <iostream>
 #include <memory>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include <CLI/CLI.hpp>
@@ -88,7 +89,10 @@ std::string ratio_cell(const std::vector<double>& ours, const std::vector<double
   return fmt::format("{:.2f} ({:.2f} to {:.2f})", median(ratios), *least, *most);
 }
 
-/// In each round the parties take many short turns: a busy neighbour of the machine halves for
+/// What a server leaves for a pause, as ours its index, is to burden no other's turn.
+constexpr std::chrono::milliseconds settling{200};
+
+/// In each round the parties take several turns: a busy neighbour of the machine halves for
 /// seconds what all of them can do, and would else fall upon one of them.
 void acknowledged_table(const std::vector<Party>& parties, const std::vector<int>& posters,
                         int rounds, double seconds, int turns) {
@@ -101,8 +105,10 @@ void acknowledged_table(const std::vector<Party>& parties, const std::vector<int
     for (int round = 0; round < rounds; ++round) {
       std::vector<Acknowledged> got(parties.size());
       for (int turn = 0; turn < turns; ++turn) {
-        for (std::size_t p = 0; p < parties.size(); ++p)
+        for (std::size_t p = 0; p < parties.size(); ++p) {
+          std::this_thread::sleep_for(settling);
           post(parties[p], senders, seconds / turns, got[p]);
+        }
       }
       for (std::size_t p = 0; p < parties.size(); ++p) {
         figures[p][0].push_back(got[p].per_second());
@@ -227,7 +233,7 @@ void stored_table(const Folder& folder, std::size_t events) {
 int main(int argc, char** argv) {
   double seconds = 2;
   int rounds = 5;
-  int turns = 20;
+  int turns = 5;
   std::size_t stored = 1'000'000;
   std::string only;
   std::vector<int> posters{1, 16, 64};
