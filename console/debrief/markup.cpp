@@ -75,8 +75,8 @@ Markup Table::markup() const {
     head += element("th", attributes, column.head);
   }
   Attributes attributes;
-  constexpr std::size_t page = 20;  // what fits on one is not broken over two
-  if (rows_ <= page) attributes.emplace_back("class", "whole");
+  constexpr std::size_t short_enough = 8;  // to stay whole on a printed page at little loss
+  if (rows_ <= short_enough) attributes.emplace_back("class", "whole");
   return element("table", attributes,
                  element("caption", caption_) + element("thead", element("tr", head)) +
                      element("tbody", body_));

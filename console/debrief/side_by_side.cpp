@@ -175,7 +175,7 @@ Markup station(Runs& runs, const Stop& first, const Stop& second) {
   plate.title = fmt::format("Shares at {} in either run", first.station);
   plate.ticks = {{0, "0"}, {0.25, "25"}, {0.5, "50"}, {0.75, "75"}, {1, "100 %"}};
   plate.width = column_width;
-  plate.row_height = 21;
+  plate.row_height = 18;
   plate.value_gutter = 190;
   for (const std::string& rock : kinds_of(first.ground, second.ground)) {
     const auto* one = kind_in(first.ground, rock);

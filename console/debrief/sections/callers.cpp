@@ -40,7 +40,7 @@ Markup said_and_counted(const Debrief& debrief, const std::string& caller, Pen& 
   plate.title = "What " + caller + " said and what was counted";
   plate.ticks = {{0, "0"}, {0.25, "25"}, {0.5, "50"}, {0.75, "75"}, {1, "100"}};
   plate.width = column_width;
-  plate.row_height = 22;
+  plate.row_height = 18;
   plate.value_gutter = 130;
   for (const auto& each : all) {
     const auto& share = picture.shares[each.share];

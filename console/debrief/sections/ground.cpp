@@ -27,7 +27,7 @@ Markup station(const Debrief& debrief, const Stop& stop, Pen& pen) {
   }
   auto plate = plates::share_plate(ground, rows);
   plate.width = column_width;
-  plate.row_height = 21;
+  plate.row_height = 18;
   plate.value_gutter = 110;
   bool compared = false;
   for (std::size_t i = 0; plan && i < rows.size(); ++i) {
