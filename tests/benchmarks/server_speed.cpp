@@ -17,6 +17,7 @@
 #include <memory>
 #include <string>
 #include <thread>
+#include <utility>
 #include <vector>
 
 #include <CLI/CLI.hpp>
@@ -53,25 +54,6 @@ std::string head(const std::string& first, const std::vector<Party>& parties,
   return row(cells) + row(std::vector<std::string>(cells.size(), "---"));
 }
 
-/// The median of each party's figures over the rounds; the parties take turns, so that what
-/// disturbs one round disturbs all.
-template <class Figures, class Measure>
-std::vector<Figures> medians(const std::vector<Party>& parties, int rounds, Measure&& measure) {
-  constexpr std::size_t count = std::tuple_size_v<Figures>;
-  std::vector<std::array<std::vector<double>, count>> all(parties.size());
-  for (int round = 0; round < rounds; ++round) {
-    for (std::size_t p = 0; p < parties.size(); ++p) {
-      const Figures figures = measure(parties[p]);
-      for (std::size_t i = 0; i < count; ++i) all[p][i].push_back(figures[i]);
-    }
-  }
-  std::vector<Figures> answer(parties.size());
-  for (std::size_t p = 0; p < parties.size(); ++p) {
-    for (std::size_t i = 0; i < count; ++i) answer[p][i] = median(all[p][i]);
-  }
-  return answer;
-}
-
 /// Where a party of this name stands, if it is there.
 std::optional<std::size_t> place_of(const std::string& name, const std::vector<Party>& parties) {
   for (std::size_t p = 0; p < parties.size(); ++p) {
@@ -80,93 +62,125 @@ std::optional<std::size_t> place_of(const std::string& name, const std::vector<P
   return std::nullopt;
 }
 
+/// A figure of each party, [party][round].
+using Rounds = std::vector<std::vector<double>>;
+
 /// What ours is of theirs in the same round: the median over the rounds, the least and the most.
-std::string ratio_cell(const std::vector<double>& ours, const std::vector<double>& theirs) {
+/// Empty where one of the two was not measured.
+std::string ratio_cell(const char* ours, const std::vector<Party>& parties, const Rounds& figures) {
+  const auto mine = place_of(ours, parties);
+  const auto redis = place_of("Redis", parties);
+  if (!mine || !redis) return "";
   std::vector<double> ratios;
-  for (std::size_t round = 0; round < ours.size(); ++round)
-    ratios.push_back(ours[round] / theirs[round]);
+  for (std::size_t round = 0; round < figures[*mine].size(); ++round)
+    ratios.push_back(figures[*mine][round] / figures[*redis][round]);
   const auto [least, most] = std::minmax_element(ratios.begin(), ratios.end());
   return fmt::format("{:.2f} ({:.2f} to {:.2f})", median(ratios), *least, *most);
 }
 
-/// What a server leaves for a pause, as ours its index, is to burden no other's turn.
-constexpr std::chrono::milliseconds settling{200};
+/// How the parties are measured. In each round they take several turns: a busy neighbour of the
+/// machine halves for seconds what all of them can do, and would else fall upon one of them.
+struct Pace {
+  int rounds;
+  int turns;
+  double seconds;  ///< of each party, in all turns of a round
 
-/// In each round the parties take several turns: a busy neighbour of the machine halves for
-/// seconds what all of them can do, and would else fall upon one of them.
-void acknowledged_table(const std::vector<Party>& parties, const std::vector<int>& posters,
-                        int rounds, double seconds, int turns) {
-  const auto redis = place_of("Redis", parties);
-  std::string rates = head("acknowledged events/s", parties, {"WebSocket/Redis", "HTTP/Redis"});
-  std::string tails = head("99th percentile of the acknowledgement, ms", parties,
-                           {"WebSocket/Redis", "HTTP/Redis"});
-  for (const int senders : posters) {
-    std::vector<std::array<std::vector<double>, 2>> figures(parties.size());
+  /// Tells `measure` whose turn it is and how many seconds it has, and at the end of each round
+  /// `take`.
+  void go(std::size_t parties, const std::function<void(std::size_t, double)>& measure,
+          const std::function<void()>& take) const {
+    // What a server leaves for a pause, as ours its index, is to burden no other's turn.
+    constexpr std::chrono::milliseconds settling{200};
     for (int round = 0; round < rounds; ++round) {
-      std::vector<Acknowledged> got(parties.size());
       for (int turn = 0; turn < turns; ++turn) {
-        for (std::size_t p = 0; p < parties.size(); ++p) {
+        for (std::size_t p = 0; p < parties; ++p) {
           std::this_thread::sleep_for(settling);
-          post(parties[p], senders, seconds / turns, got[p]);
+          measure(p, seconds / turns);
         }
       }
-      for (std::size_t p = 0; p < parties.size(); ++p) {
-        figures[p][0].push_back(got[p].per_second());
-        figures[p][1].push_back(percentile(std::move(got[p].times_ms), 0.99));
-      }
+      take();
     }
-    for (const std::size_t which : {0u, 1u}) {
+  }
+};
+
+void acknowledged_table(const std::vector<Party>& parties, const std::vector<int>& posters,
+                        const Pace& pace) {
+  const std::vector<std::string> ratios{"WebSocket/Redis", "HTTP/Redis"};
+  std::string rates = head("acknowledged events/s", parties, ratios);
+  std::string tails = head("99th percentile of the acknowledgement, ms", parties, ratios);
+  for (const int senders : posters) {
+    Rounds rate(parties.size());
+    Rounds tail(parties.size());
+    std::vector<Acknowledged> got(parties.size());
+    pace.go(
+        parties.size(),
+        [&](std::size_t p, double seconds) { post(parties[p], senders, seconds, got[p]); },
+        [&] {
+          for (std::size_t p = 0; p < parties.size(); ++p) {
+            rate[p].push_back(got[p].per_second());
+            tail[p].push_back(percentile(std::exchange(got[p], {}).times_ms, 0.99));
+          }
+        });
+    const auto add = [&](std::string& table, const Rounds& figures, int digits) {
       std::vector<std::string> cells{fmt::format("{} posters", senders)};
-      for (const auto& figure : figures)
-        cells.push_back(cell(median(figure[which]), which == 0 ? 0 : 2));
-      for (const char* name : {"WebSocket", "HTTP"}) {
-        const auto ours = place_of(name, parties);
-        cells.push_back(redis && ours ? ratio_cell(figures[*ours][which], figures[*redis][which])
-                                      : "");
-      }
-      (which == 0 ? rates : tails) += row(cells);
-    }
+      for (const auto& figure : figures) cells.push_back(cell(median(figure), digits));
+      for (const char* name : {"WebSocket", "HTTP"})
+        cells.push_back(ratio_cell(name, parties, figures));
+      table += row(cells);
+    };
+    add(rates, rate, 0);
+    add(tails, tail, 2);
   }
   std::cout << rates << '\n' << tails << std::endl;
 }
 
-void delay_table(const std::vector<Party>& parties, int rounds, double seconds) {
+void delay_table(const std::vector<Party>& parties, const Pace& pace) {
   constexpr double per_second = 200;
-  const auto redis = place_of("Redis", parties);
   std::cout << head("post to desk at 200 events/s, ms: median / 99th percentile", parties,
-                    {"WebSocket/Redis"});
+                    {"median: WebSocket/Redis", "99th: WebSocket/Redis"});
   for (const int desks : {1, 50}) {
-    using Figures = std::array<double, 2>;
-    const auto figures = medians<Figures>(parties, rounds, [&](const Party& party) {
-      const Delay delay =
-          post_to_desks(party, desks, static_cast<int>(per_second * seconds), per_second);
-      return Figures{delay.median_ms, delay.p99_ms};
-    });
+    Rounds middle(parties.size());
+    Rounds tail(parties.size());
+    Rounds delays(parties.size());
+    pace.go(
+        parties.size(),
+        [&](std::size_t p, double seconds) {
+          post_to_desks(parties[p], desks, static_cast<int>(per_second * seconds), per_second,
+                        delays[p]);
+        },
+        [&] {
+          for (std::size_t p = 0; p < parties.size(); ++p) {
+            middle[p].push_back(median(delays[p]));
+            tail[p].push_back(percentile(std::exchange(delays[p], {}), 0.99));
+          }
+        });
     std::vector<std::string> cells{fmt::format("{} desks", desks)};
-    for (const auto& [median_ms, p99_ms] : figures)
-      cells.push_back(fmt::format("{:.2f} / {:.2f}", median_ms, p99_ms));
-    if (const auto websocket = place_of("WebSocket", parties); redis && websocket) {
-      const auto& ours = figures[*websocket];
-      const auto& theirs = figures[*redis];
-      cells.push_back(fmt::format("{:.2f} / {:.2f}", ours[0] / theirs[0], ours[1] / theirs[1]));
-    }
+    for (std::size_t p = 0; p < parties.size(); ++p)
+      cells.push_back(fmt::format("{:.2f} / {:.2f}", median(middle[p]), median(tail[p])));
+    cells.push_back(ratio_cell("WebSocket", parties, middle));
+    cells.push_back(ratio_cell("WebSocket", parties, tail));
     std::cout << row(cells) << std::flush;
   }
   std::cout << std::endl;
 }
 
-void flat_out_table(const std::vector<Party>& parties, int rounds, double seconds) {
-  const auto redis = place_of("Redis", parties);
+void flat_out_table(const std::vector<Party>& parties, const Pace& pace) {
   std::cout << head("delivered events/s, 16 posters flat out", parties, {"WebSocket/Redis"});
   for (const int desks : {50, 200}) {
-    using Figures = std::array<double, 1>;
-    const auto figures = medians<Figures>(parties, rounds, [&](const Party& party) {
-      return Figures{flat_out(party, 16, desks, seconds)};
-    });
+    Rounds rate(parties.size());
+    std::vector<double> delivered(parties.size());
+    pace.go(
+        parties.size(),
+        [&](std::size_t p, double seconds) {
+          delivered[p] += flat_out(parties[p], 16, desks, seconds) / pace.turns;
+        },
+        [&] {
+          for (std::size_t p = 0; p < parties.size(); ++p)
+            rate[p].push_back(std::exchange(delivered[p], 0));
+        });
     std::vector<std::string> cells{fmt::format("{} desks", desks)};
-    for (const auto& figure : figures) cells.push_back(cell(figure[0], 0));
-    if (const auto websocket = place_of("WebSocket", parties); redis && websocket)
-      cells.push_back(cell(figures[*websocket][0] / figures[*redis][0], 2));
+    for (const auto& figure : rate) cells.push_back(cell(median(figure), 0));
+    cells.push_back(ratio_cell("WebSocket", parties, rate));
     std::cout << row(cells) << std::flush;
   }
   std::cout << std::endl;
@@ -239,10 +253,9 @@ int main(int argc, char** argv) {
   std::vector<int> posters{1, 16, 64};
   std::vector<std::string> of{"WebSocket", "HTTP", "Redis", "mosquitto", "PostgreSQL"};
   CLI::App app{"Measures the server, beside others where they are installed."};
-  app.add_option("--seconds", seconds, "for each figure")->capture_default_str();
+  app.add_option("--seconds", seconds, "of each server in a round")->capture_default_str();
   app.add_option("--rounds", rounds, "the median of these is shown")->capture_default_str();
-  app.add_option("--turns", turns, "of each server in a round of \"acknowledged\"")
-      ->capture_default_str();
+  app.add_option("--turns", turns, "that make up these")->capture_default_str();
   app.add_option("--stored", stored, "events of the large store")->capture_default_str();
   app.add_option("--only", only, "one of the tables")
       ->check(CLI::IsMember({"acknowledged", "delay", "flat-out", "slow-desks", "stored"}));
@@ -271,9 +284,10 @@ int main(int argc, char** argv) {
     if (party.follower) followed.push_back(party);
   }
 
-  if (wanted("acknowledged")) acknowledged_table(parties, posters, rounds, seconds, turns);
-  if (wanted("delay")) delay_table(followed, rounds, seconds);
-  if (wanted("flat-out")) flat_out_table(followed, rounds, seconds);
+  const Pace pace{rounds, turns, seconds};
+  if (wanted("acknowledged")) acknowledged_table(parties, posters, pace);
+  if (wanted("delay")) delay_table(followed, pace);
+  if (wanted("flat-out")) flat_out_table(followed, pace);
   if (wanted("slow-desks"))
     slow_desks(stonecall_over_websocket(program.port()), program.pid(), seconds);
   if (wanted("stored")) stored_table(folder, stored);

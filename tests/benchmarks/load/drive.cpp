@@ -191,14 +191,14 @@ void post(const Party& party, int senders, double seconds, Acknowledged& so_far)
   so_far.times_ms.insert(so_far.times_ms.end(), all.times().begin(), all.times().end());
 }
 
-Delay post_to_desks(const Party& party, int desks, int events, double per_second) {
+void post_to_desks(const Party& party, int desks, int events, double per_second,
+                   std::vector<double>& so_far) {
   using std::chrono::milliseconds;
   std::vector<Steady::time_point> sent;
   std::vector<std::size_t> next(static_cast<std::size_t>(desks));
-  std::vector<double> delays;
   Readable readable;
   const Desks following(party, desks, readable, [&](std::size_t desk, std::size_t count) {
-    for (; count > 0; --count) delays.push_back(milliseconds_since(sent.at(next[desk]++)));
+    for (; count > 0; --count) so_far.push_back(milliseconds_since(sent.at(next[desk]++)));
   });
   Senders sender(party, 1, readable);
   const auto begin = Steady::now();
@@ -217,7 +217,6 @@ Delay post_to_desks(const Party& party, int desks, int events, double per_second
     readable.wait(std::max(wait, milliseconds(0)));
     if (Steady::now() > give_up) throw std::runtime_error("an event was not delivered");
   }
-  return {percentile(delays, 0.5), percentile(delays, 0.99)};
 }
 
 double flat_out(const Party& party, int senders, int desks, double seconds) {

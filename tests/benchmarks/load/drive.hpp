@@ -31,14 +31,10 @@ struct Acknowledged {
 /// `senders` connections post for so many seconds, all driven by one thread; added to `so_far`.
 void post(const Party& party, int senders, double seconds, Acknowledged& so_far);
 
-struct Delay {
-  double median_ms = 0;
-  double p99_ms = 0;
-};
-
-/// From the sending of an event to its coming at each of `desks` desks; all driven by one thread.
-/// Throws if an event did not come.
-Delay post_to_desks(const Party& party, int desks, int events, double per_second);
+/// From the sending of each event to its coming at each of `desks` desks, ms; all driven by one
+/// thread; added to `so_far`. Throws if an event did not come.
+void post_to_desks(const Party& party, int desks, int events, double per_second,
+                   std::vector<double>& so_far);
 
 /// Events a second that `desks` desks together get, while `senders` post without pause; counted
 /// until each desk has each event.
