@@ -97,7 +97,7 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
   const float both = high - px(stack_gap);  // what two places over each other share
   auto part_of = [&](float part) { return std::round(both * part); };
   auto need_of = [&](RegionId region, float w) {
-    return needed ? std::ceil(needed(region, w)) : 0.0F;
+    return needed ? std::ceil(needed(region, w).least) : 0.0F;
   };
 
   using enum RegionId;
@@ -107,7 +107,8 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
     const float need = need_of(call, w);
     const float most = both - px(least_ground);
     if (need > 0 && need <= std::min(most, px(call_at_ease)))
-      stack(x, w, {call}, {ground}, need);
+      stack(x, w, {call}, {ground},
+            std::clamp(std::ceil(needed(call, w).at_ease), need, std::max(need, most)));
     else if (design_high >= stack_right_from)
       stack(x, w, {call}, {ground},
             std::max({design_high < low_column
