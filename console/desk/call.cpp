@@ -5,6 +5,8 @@
 #include <cctype>
 #include <cmath>
 #include <cstdlib>
+#include <limits>
+#include <ranges>
 
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
@@ -292,11 +294,17 @@ CallLife life_of(const picture::QuestionAsked& question, const View& view) {
   return {"open " + age_text(open), open >= long_open};
 }
 
-/// Calls and questions, newest first.
-std::vector<ListLine> list_of(const View& view, const ClockText& clock) {
+/// Calls and questions, newest first; at least the newest so many of them.
+std::vector<ListLine> list_of(const View& view, const ClockText& clock,
+                              std::size_t least = std::numeric_limits<std::size_t>::max()) {
   std::vector<ListLine> lines;
   if (!view.picture) return lines;
-  for (const auto& call : view.picture->calls) {
+  // Either list is in order of time.
+  const auto newest = [least](const auto& all) {
+    return std::ranges::subrange(
+        all.end() - static_cast<std::ptrdiff_t>(std::min(least, all.size())), all.end());
+  };
+  for (const auto& call : newest(view.picture->calls)) {
     std::string text = call_text(call.call, clock);
     if (protocol::only_states_a_chance(call.call))
       text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
@@ -306,7 +314,7 @@ std::vector<ListLine> list_of(const View& view, const ClockText& clock) {
                      protocol::only_states_a_chance(call.call) ? ListLine::Kind::chance
                                                                : ListLine::Kind::call});
   }
-  for (const auto& q : view.picture->questions)
+  for (const auto& q : newest(view.picture->questions))
     lines.push_back(
         {q.origin.at, q.origin.id, q.question.text, life_of(q, view), ListLine::Kind::question});
   std::stable_sort(lines.begin(), lines.end(),
@@ -351,7 +359,8 @@ ShownLine shown_line(const ListLine& line, const Canvas& canvas, std::size_t mos
   constexpr Font font{Type::text};
   const Fonts& f = canvas.fonts();
   const float below = canvas.area().w - time_width(canvas);
-  const float beside = below - f.width(life_font(line.life), line.life.words) - canvas.px(14);
+  const float beside =
+      below - f.figures_width(life_font(line.life), line.life.words) - canvas.px(14);
   ShownLine shown;
   std::string_view rest = line.text;
   while (shown.text.size() + 1 < most &&
@@ -476,8 +485,9 @@ void draw_list(const View& view, const std::vector<ListLine>& lines, CallState& 
                   canvas.px(3));
     float baseline = row.y + std::round((pitch + canvas.fonts().cap_height(Type::text)) / 2);
     canvas.figures({row.x, baseline}, {Type::fine}, Ink::soft, canvas.clock().seconds(line.at));
-    canvas.text({row.right(), baseline}, life_font(line.life),
-                line.life.wants_eyes ? Ink::rust : Ink::soft, line.life.words, Align::right);
+    // In cells: while its seconds run nothing else moves.
+    canvas.figures({row.right(), baseline}, life_font(line.life),
+                   line.life.wants_eyes ? Ink::rust : Ink::soft, line.life.words, Align::right);
     for (const std::string& text : shown[i].text) {
       canvas.text({row.x + beside_time, baseline}, {Type::text}, Ink::ink, text);
       baseline += canvas.px(further_line);
@@ -979,7 +989,8 @@ Wanted call_height(const View& view, const Canvas& canvas) {
                       canvas.px(above_list);
   // A list that grew with every call would move what stands below it all the time.
   const float a_line_each = canvas.px(line_pitch) * static_cast<float>(lines_at_ease);
-  const float at_ease = std::max(a_line_each, list_at_ease(list_of(view, canvas.clock()), canvas));
+  const float at_ease =
+      std::max(a_line_each, list_at_ease(list_of(view, canvas.clock(), lines_at_ease), canvas));
   return {above + a_line_each + canvas.px(4), above + at_ease + canvas.px(4)};
 }
 
