@@ -13,6 +13,7 @@
 #include <boost/geometry/geometries/multi_linestring.hpp>
 #include <boost/geometry/geometries/point_xy.hpp>
 
+#include "console/charts/cut_to_fit.hpp"
 #include "console/charts/frame.hpp"
 #include "console/charts/ticks.hpp"
 
@@ -140,7 +141,7 @@ class Placer {
         continue;
       for (const auto& [other, weight] : soft_) cost += weight * overlap(box, other);
       for (Point p : on_lines_)
-        if (box.contains(p)) cost += 6;
+        if (box.contains(p)) cost += 12;
       if (cost < least) {
         least = cost;
         best = box;
@@ -312,7 +313,7 @@ PlanChart plan_view(const PlanView& view, double width, double height, const Vie
         }
         chart.items.push_back(Polyline{std::move(part), stroke});
       }
-      if (longest > 30 && !words.words.empty()) way_words.push_back(words);
+      if (longest > 8 && !words.words.empty()) way_words.push_back(words);
     }
   }
 
@@ -376,7 +377,20 @@ PlanChart plan_view(const PlanView& view, double width, double height, const Vie
   std::stable_sort(tags.begin(), tags.end(),
                    [](const Tag& a, const Tag& b) { return a.rank < b.rank; });
 
-  for (Tag& tag : tags) tag.box = placer.place({tag.at}, tag.w, tag.h);
+  // A name that has no room is shortened rather than left out; pointing at the place tells it
+  // whole.
+  for (Tag& tag : tags) {
+    const TextWeight weight =
+        view.places[tag.place].here ? TextWeight::semibold : TextWeight::regular;
+    const std::string whole = tag.name;
+    tag.box = placer.place({tag.at}, tag.w, tag.h);
+    for (const double room : {120.0, 80.0, 48.0}) {
+      if (tag.box || measure(whole, TextSize::fine, weight) <= room) continue;
+      tag.name = cut_to_fit(whole, room, measure);
+      size_tag(tag, weight, measure);
+      tag.box = placer.place({tag.at}, tag.w, tag.h);
+    }
+  }
   for (const Tag& tag : tags) {
     const auto& place = view.places[tag.place];
     bool ahead = place.kind == PlanView::Place::Kind::ahead;

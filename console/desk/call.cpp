@@ -5,12 +5,15 @@
 #include <cctype>
 #include <cmath>
 #include <cstdlib>
+#include <limits>
+#include <ranges>
 
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
 
 #include "console/advise/turn_back.hpp"
 #include "console/charts/curves.hpp"
+#include "console/charts/ticks.hpp"
 #include "console/debrief/chances.hpp"
 #include "console/desk/chart_painter.hpp"
 #include "console/desk/fact_text.hpp"
@@ -32,6 +35,10 @@ constexpr float least_chart = 104;  // height of a curve that can still be read
 constexpr float chart_at_ease = 190;
 constexpr float buttons_high = 30 + 10;
 constexpr std::size_t lines_at_ease = 3;  // calls and questions that are to be in sight
+constexpr float further_line = 18;        // of a text of the list that does not fit into one
+// A curve is not made lower than this for the further lines.
+constexpr float chart_beside_further = 124;
+constexpr float below_part = 10, below_chart = 8, above_list = 8, missing_line = 26;
 
 constexpr std::array<std::pair<Says, std::string_view>, 5> kinds_of_call{
     {{Says::stay, "stay"},
@@ -192,6 +199,51 @@ std::string before_leaving(const View& view) {
   return text;
 }
 
+/// What stands in the region besides the curve, the buttons and the list, and how high: as drawn,
+/// and as asked for of the layout. Heights in pixels, with the gap below; 0 where there is nothing.
+struct Parts {
+  Card card, end;
+  std::string missing;
+  float card_high = 0, end_high = 0, caution_high = 0, missing_high = 0;
+};
+
+Parts parts_of(const View& view, const Canvas& canvas, bool sentence_alone = false) {
+  Parts parts;
+  const float width = canvas.area().w - canvas.px(30), gap = canvas.px(below_part);
+  parts.card = card_of(view, canvas.clock());
+  if (sentence_alone) parts.card.reason = parts.card.sureness = std::string();
+  parts.card_high = card_height(canvas, parts.card, width) + gap;
+  // Beside it, hollow as everything of the end: what knowing all would have advised.
+  parts.end = end_card_of(view, canvas.clock());
+  if (!parts.end.sentence.empty())
+    parts.end_high = card_height(canvas, parts.end, width, Type::text) + gap;
+  const Advice* advice = advice_of(view);
+  if (advice && advice->kind == Advice::Kind::turn_back)
+    parts.caution_high =
+        canvas.px(10) + canvas.fonts().line_height(Type::fine) *
+                            static_cast<float>(wrap(canvas.fonts(), {Type::fine},
+                                                    advise::turn_back_caution, canvas.area().w)
+                                                   .size());
+  // Where the call itself names what is missing, it is not said twice.
+  if (!advice || advice->kind != Advice::Kind::get_first) parts.missing = before_leaving(view);
+  if (!parts.missing.empty()) parts.missing_high = canvas.px(missing_line);
+  return parts;
+}
+
+/// Round times of day between two elapsed minutes, for an axis of this width in design pixels.
+std::vector<charts::Tick> ticks_of_day(double first, double last, protocol::Instant start,
+                                       const ClockText& clock, double width) {
+  constexpr double between = 70;  // as the chart itself sets them
+  const auto zone = clock.mode == TimeMode::local ? clock.start.offset : minutes(0);
+  const double midnight = protocol::in_minutes(start.time_since_epoch() + zone);
+  std::vector<charts::Tick> ticks;
+  for (const double m : charts::minute_ticks(first + midnight, last + midnight,
+                                             std::max(2, static_cast<int>(width / between))))
+    ticks.push_back({m - midnight, clock.minutes(std::chrono::round<std::chrono::seconds>(
+                                       start + protocol::from_minutes(m - midnight)))});
+  return ticks;
+}
+
 /// Of a call that is to be heard and acted on.
 CallLife life_of_call(const picture::CallMade& call, const View& view) {
   const picture::Reply* last = nullptr;
@@ -242,11 +294,17 @@ CallLife life_of(const picture::QuestionAsked& question, const View& view) {
   return {"open " + age_text(open), open >= long_open};
 }
 
-/// Calls and questions, newest first.
-std::vector<ListLine> list_of(const View& view, const ClockText& clock) {
+/// Calls and questions, newest first; at least the newest so many of them.
+std::vector<ListLine> list_of(const View& view, const ClockText& clock,
+                              std::size_t least = std::numeric_limits<std::size_t>::max()) {
   std::vector<ListLine> lines;
   if (!view.picture) return lines;
-  for (const auto& call : view.picture->calls) {
+  // Either list is in order of time.
+  const auto newest = [least](const auto& all) {
+    return std::ranges::subrange(
+        all.end() - static_cast<std::ptrdiff_t>(std::min(least, all.size())), all.end());
+  };
+  for (const auto& call : newest(view.picture->calls)) {
     std::string text = call_text(call.call, clock);
     if (protocol::only_states_a_chance(call.call))
       text = fmt::format("{:.0f} %: {}", *call.call.chance * 100, *call.call.outcome);
@@ -256,7 +314,7 @@ std::vector<ListLine> list_of(const View& view, const ClockText& clock) {
                      protocol::only_states_a_chance(call.call) ? ListLine::Kind::chance
                                                                : ListLine::Kind::call});
   }
-  for (const auto& q : view.picture->questions)
+  for (const auto& q : newest(view.picture->questions))
     lines.push_back(
         {q.origin.at, q.origin.id, q.question.text, life_of(q, view), ListLine::Kind::question});
   std::stable_sort(lines.begin(), lines.end(),
@@ -279,11 +337,101 @@ std::string_view keys_text(ListLine::Kind kind, const View& view) {
   return {};
 }
 
-void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Commands& out) {
-  auto lines = list_of(view, canvas.clock());
-  float pitch = canvas.px(line_pitch);
-  auto fit = static_cast<std::size_t>(std::max(0.0F, box.h / pitch));
-  if (fit == 0) return;
+/// A line of the list as it is drawn.
+struct ShownLine {
+  std::vector<std::string> text;  ///< the first line beside its life, the others below it
+  bool whole = true;              ///< all of its text is there
+  float high = 0;
+};
+
+float time_width(const Canvas& canvas) {
+  return canvas.fonts().figures_width(
+             {Type::fine}, canvas.clock().mode == TimeMode::elapsed ? "0:00:00" : "00:00:00") +
+         canvas.px(14);
+}
+
+Font life_font(const CallLife& life) {
+  return {Type::fine, life.wants_eyes ? Weight::medium : Weight::regular};
+}
+
+/// The text in at most so many lines; what has no room is cut.
+ShownLine shown_line(const ListLine& line, const Canvas& canvas, std::size_t most) {
+  constexpr Font font{Type::text};
+  const Fonts& f = canvas.fonts();
+  const float below = canvas.area().w - time_width(canvas);
+  const float beside =
+      below - f.figures_width(life_font(line.life), line.life.words) - canvas.px(14);
+  ShownLine shown;
+  std::string_view rest = line.text;
+  while (shown.text.size() + 1 < most &&
+         f.width(font, rest) > (shown.text.empty() ? beside : below)) {
+    const auto lines = wrap(f, font, rest, shown.text.empty() ? beside : below);
+    if (lines.size() < 2) break;
+    shown.text.emplace_back(rest.substr(0, lines[0].end));
+    rest.remove_prefix(lines[1].begin);
+  }
+  shown.text.push_back(ellipsis(f, font, rest, shown.text.empty() ? beside : below));
+  shown.whole = shown.text.back() == rest;
+  shown.high =
+      canvas.px(line_pitch) + canvas.px(further_line) * static_cast<float>(shown.text.size() - 1);
+  return shown;
+}
+
+/// The lines from one on that have room. The newest say all they say if need be in two lines, and
+/// so do the others where all of them have room; the chosen one in as many as it takes.
+std::vector<ShownLine> shown_from(const std::vector<ListLine>& lines, std::size_t first,
+                                  const std::optional<protocol::Uuid>& chosen_id,
+                                  const Canvas& canvas, float room) {
+  const float pitch = canvas.px(line_pitch), further = canvas.px(further_line);
+  std::vector<ShownLine> shown;
+  for (std::size_t i = first; i < lines.size() && room >= pitch; ++i) {
+    const bool chosen = chosen_id == lines[i].id;
+    const std::size_t after = lines.size() - i - 1;
+    const std::size_t kept = chosen                         ? 0
+                             : shown.size() < lines_at_ease ? lines_at_ease - shown.size() - 1
+                                                            : after;
+    const float spare = room - pitch * static_cast<float>(1 + std::min(after, kept));
+    const auto has_room = static_cast<std::size_t>(std::max(0.0F, std::floor(spare / further)));
+    shown.push_back(
+        shown_line(lines[i], canvas, 1 + (chosen ? has_room : std::min<std::size_t>(1, has_room))));
+    room -= shown.back().high;
+  }
+  return shown;
+}
+
+/// The height at which the newest lines say all that two lines hold.
+float list_at_ease(const std::vector<ListLine>& lines, const Canvas& canvas) {
+  float high = 0;
+  for (std::size_t i = 0; i < std::min(lines.size(), lines_at_ease); ++i)
+    high += shown_line(lines[i], canvas, 2).high;
+  return std::max(high, canvas.px(line_pitch));
+}
+
+/// The arrows choose a line, the first press the newest.
+void choose_line(const std::vector<ListLine>& lines, CallState& state, const Canvas& canvas,
+                 Commands& out) {
+  if (lines.empty() || !(canvas.asked("call.down") || canvas.asked("call.up"))) return;
+  const auto at =
+      std::ranges::find(lines, canvas.chosen().event.value_or(protocol::Uuid{}), &ListLine::id) -
+      lines.begin();
+  auto to = static_cast<std::size_t>(at);
+  if (to == lines.size())
+    to = 0;
+  else if (canvas.asked("call.down"))
+    to = std::min(to + 1, lines.size() - 1);
+  else if (to > 0)
+    --to;
+  Chosen chosen = canvas.chosen();
+  chosen.event = lines[to].id;
+  state.bring = chosen.event;
+  out.push_back(ask::Choose{chosen});
+}
+
+void draw_list(const View& view, const std::vector<ListLine>& lines, CallState& state,
+               Canvas& canvas, Rect box, Commands& out) {
+  choose_line(lines, state, canvas, out);
+  const float pitch = canvas.px(line_pitch);
+  if (box.h < pitch) return;
   if (lines.empty()) {
     canvas.text({box.x, box.y + canvas.px(15)}, {Type::text}, Ink::soft,
                 "No calls and no questions yet.");
@@ -295,66 +443,61 @@ void draw_list(const View& view, CallState& state, Canvas& canvas, Rect box, Com
       lines, [&](const ListLine& line) { return canvas.chosen().event == line.id; });
   const bool tells =
       chosen_line != lines.end() && canvas.focused() && state.writing == CallState::Writing::none;
-  const float least_foot = canvas.px(15);
-  if (tells && fit > 1 &&
-      box.h - static_cast<float>(std::min(fit, lines.size())) * pitch <= least_foot)
-    --fit;
-  std::size_t last = lines.size() > fit ? lines.size() - fit : 0;
+  const float foot = canvas.px(16);
+  const float room = tells && box.h - foot >= pitch ? box.h - foot : box.h;
   if (canvas.pointer().over && box.contains(canvas.pointer().at)) {
-    if (canvas.pointer().wheel < 0) state.row = std::min(last, state.row + 1);
+    if (canvas.pointer().wheel < 0) ++state.row;
     if (canvas.pointer().wheel > 0 && state.row > 0) --state.row;
   }
-  if (canvas.asked("call.down") || canvas.asked("call.up")) {
-    // The first press goes to the newest.
-    const auto at =
-        std::ranges::find(lines, canvas.chosen().event.value_or(protocol::Uuid{}), &ListLine::id) -
-        lines.begin();
-    auto to = static_cast<std::size_t>(at);
-    if (to == lines.size())
-      to = 0;
-    else if (canvas.asked("call.down"))
-      to = std::min(to + 1, lines.size() - 1);
-    else if (to > 0)
-      --to;
-    Chosen chosen = canvas.chosen();
-    chosen.event = lines[to].id;
-    state.bring = chosen.event;
-    out.push_back(ask::Choose{chosen});
-  }
   // What the keys act on stays in sight while lines come in above it.
-  if (tells && (lines.size() != state.lines || fit != state.fit)) state.bring = chosen_line->id;
+  if (tells && (lines.size() != state.lines || room != state.room)) state.bring = chosen_line->id;
   state.lines = lines.size();
-  state.fit = fit;
+  state.room = room;
+  state.row = std::min(state.row, lines.size() - 1);
+  // What was chosen just now is so from the next frame on.
+  const auto chosen = state.bring ? state.bring : canvas.chosen().event;
+  auto shown = shown_from(lines, state.row, chosen, canvas, room);
+  const auto show_from = [&](std::size_t row) {
+    state.row = row;
+    shown = shown_from(lines, row, chosen, canvas, room);
+  };
   if (state.bring) {
-    const auto row = std::ranges::find(lines, *state.bring, &ListLine::id) - lines.begin();
-    const auto place = static_cast<std::size_t>(row);
-    if (place < state.row) state.row = place;
-    if (place < lines.size() && place >= state.row + fit) state.row = place + 1 - fit;
+    const auto place = static_cast<std::size_t>(
+        std::ranges::find(lines, *state.bring, &ListLine::id) - lines.begin());
+    if (place < state.row) show_from(place);
+    while (place < lines.size() && place >= state.row + shown.size()) show_from(state.row + 1);
     state.bring.reset();
   }
-  state.row = std::min(state.row, last);
+  // No room stays empty below while there are lines above.
+  while (state.row > 0 && state.row + shown.size() == lines.size()) {
+    const auto before = shown_from(lines, state.row - 1, chosen, canvas, room);
+    if (before.size() + state.row - 1 < lines.size()) break;
+    show_from(state.row - 1);
+  }
 
-  float time_width = canvas.fonts().figures_width({Type::fine}, "0:00:00") + canvas.px(14);
-  for (std::size_t i = 0; i < fit && state.row + i < lines.size(); ++i) {
+  const float beside_time = time_width(canvas);
+  float y = box.y;
+  for (std::size_t i = 0; i < shown.size(); ++i) {
     const ListLine& line = lines[state.row + i];
-    Rect row{box.x, box.y + static_cast<float>(i) * pitch, box.w, pitch};
+    const Rect row{box.x, y, box.w, shown[i].high};
     if (canvas.chosen().event == line.id)
       canvas.fill({row.x - canvas.px(6), row.y, row.w + canvas.px(12), row.h}, Ink::chosen,
                   canvas.px(3));
     float baseline = row.y + std::round((pitch + canvas.fonts().cap_height(Type::text)) / 2);
     canvas.figures({row.x, baseline}, {Type::fine}, Ink::soft, canvas.clock().seconds(line.at));
-    float life =
-        canvas.text({row.right(), baseline},
-                    {Type::fine, line.life.wants_eyes ? Weight::medium : Weight::regular},
-                    line.life.wants_eyes ? Ink::rust : Ink::soft, line.life.words, Align::right);
-    float room = row.w - time_width - life - canvas.px(14);
-    std::string text = ellipsis(canvas.fonts(), {Type::text}, line.text, room);
-    canvas.text({row.x + time_width, baseline}, {Type::text}, Ink::ink, text);
-    if (text != line.text) canvas.tip(row, line.text);
+    // In cells: while its seconds run nothing else moves.
+    canvas.figures({row.right(), baseline}, life_font(line.life),
+                   line.life.wants_eyes ? Ink::rust : Ink::soft, line.life.words, Align::right);
+    for (const std::string& text : shown[i].text) {
+      canvas.text({row.x + beside_time, baseline}, {Type::text}, Ink::ink, text);
+      baseline += canvas.px(further_line);
+    }
+    if (!shown[i].whole) canvas.tip(row, line.text);
     if (canvas.press("line", row)) out.push_back(ask::ShowEvent{line.id});
+    y = row.bottom();
   }
-  std::size_t more = lines.size() - std::min(lines.size(), state.row + fit);
-  if (box.h - static_cast<float>(std::min(fit, lines.size())) * pitch <= least_foot) return;
+  const std::size_t more = lines.size() - state.row - shown.size();
+  if (box.bottom() - y < foot) return;
   const float baseline = box.bottom() - canvas.px(4);
   float older = more == 0 ? 0
                           : canvas.text({box.right(), baseline}, {Type::fine}, Ink::soft,
@@ -733,59 +876,61 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
     }
   }
 
-  Card card = card_of(view, canvas.clock());
   // In a low place the reasons that are asked for take the room of those on the card and of the
   // list, and begin with the former.
   const bool low = area.h < canvas.px(400);
   const bool reasons_alone = state.why && advice && low;
-  if (reasons_alone) card.reason = card.sureness = std::string();
-  const float wanted = card_height(canvas, card, area.w - canvas.px(30));
+  const Parts parts = parts_of(view, canvas, reasons_alone);
+  const float gap = canvas.px(below_part), wanted = parts.card_high - gap;
   // In a low place the buttons come before the reasons, which are on the tip; the call itself
   // before the buttons.
   const float sentence = canvas.px(20) + f.line_height(Type::title);
   float card_room = area.bottom() - y;
   if (card_room < wanted + canvas.px(44) && card_room >= sentence + canvas.px(44))
     card_room -= canvas.px(44);
-  Rect box{area.x, y, area.w, std::clamp(card_room, 1.0F, wanted)};
-  if (box.h < wanted) canvas.tip(box, card.sentence + " " + card.reason + " " + card.sureness);
-  draw_card(canvas, card, box, !outdated(view));
-  y = box.bottom() + canvas.px(10);
-
-  // Beside it, hollow as everything of the end: what knowing all would have advised.
-  if (const Card end = end_card_of(view, canvas.clock()); !end.sentence.empty()) {
-    const float high = card_height(canvas, end, area.w - canvas.px(30), Type::text);
-    const Rect below{area.x, y, area.w, std::clamp(area.bottom() - y, 1.0F, high)};
-    if (below.h < high) canvas.tip(below, end.sentence + " " + end.reason + " " + end.sureness);
-    draw_card(canvas, end, below, false, Type::text);
-    y = below.bottom() + canvas.px(10);
-  }
-
-  bool turning = advice && advice->kind == Advice::Kind::turn_back;
-  if (turning) {
-    y += canvas.px(12) - canvas.px(2);
-    y += canvas.paragraph({area.x, y}, {Type::fine}, Ink::soft, advise::turn_back_caution, area.w);
+  const auto put_card = [&](const Card& card, float high, float room, bool current, Type head) {
+    const Rect box{area.x, y, area.w, std::clamp(room, 1.0F, high)};
+    if (box.h < high) canvas.tip(box, card.sentence + " " + card.reason + " " + card.sureness);
+    draw_card(canvas, card, box, current, head);
+    y = box.bottom() + gap;
+  };
+  put_card(parts.card, wanted, card_room, !outdated(view), Type::title);
+  if (parts.end_high > 0)
+    put_card(parts.end, parts.end_high - gap, area.bottom() - y, false, Type::text);
+  if (parts.caution_high > 0) {
+    canvas.paragraph({area.x, y + canvas.px(10)}, {Type::fine}, Ink::soft,
+                     advise::turn_back_caution, area.w);
+    y += parts.caution_high;
   }
 
   // From below: the newest lines of the list, the buttons or the line being written, what is
   // missing.
-  const float buttons = canvas.px(buttons_high);
-  float writing = state.writing == CallState::Writing::none
-                      ? 0
-                      : canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
-  // Where the call itself names what is missing, it is not said twice.
-  bool named = advice && advice->kind == Advice::Kind::get_first;
-  std::string missing = named ? std::string{} : before_leaving(view);
-  float missing_high = missing.empty() ? 0 : canvas.px(22);
-  float free = area.bottom() - y - (writing > 0 ? writing : buttons) - missing_high;
+  const auto lines = list_of(view, canvas.clock());
+  const float pitch = canvas.px(line_pitch);
+  const bool writes = state.writing != CallState::Writing::none;
+  float controls = !writes ? canvas.px(buttons_high)
+                           : canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
+  // Where there is room for one of them alone, the line that is being chosen takes that of the
+  // buttons, whose keys go on working.
+  const bool chooses =
+      canvas.focused() && !writes && std::ranges::any_of(lines, [&](const ListLine& line) {
+        return canvas.chosen().event == line.id;
+      });
+  const bool lines_alone =
+      chooses && area.bottom() - y - parts.missing_high - controls - canvas.px(above_list) < pitch;
+  if (lines_alone) controls = 0;
+  float free = area.bottom() - y - controls - parts.missing_high;
   // The newest calls and questions are to be seen; in a low place some of their lines make room for
   // the curves.
   if (!reasons_alone) {
-    const float above_list = canvas.px(8), pitch = canvas.px(line_pitch);
-    const auto lines = static_cast<float>(std::clamp<std::size_t>(
-        view.picture ? view.picture->calls.size() + view.picture->questions.size() : 0, 1,
-        lines_at_ease));
-    const float beside_chart = free - canvas.px(least_chart) - above_list;
-    free -= above_list + pitch * std::clamp(std::floor(beside_chart / pitch), 1.0F, lines);
+    free -= canvas.px(above_list);
+    const auto newest = static_cast<float>(std::clamp<std::size_t>(lines.size(), 1, lines_at_ease));
+    const float one_each =
+        pitch * std::clamp(std::floor((free - canvas.px(least_chart)) / pitch), 1.0F, newest);
+    const float further = canvas.px(further_line);
+    const float for_further =
+        std::min(free - canvas.px(chart_beside_further), list_at_ease(lines, canvas)) - one_each;
+    free -= one_each + further * std::max(0.0F, std::floor(for_further / further));
   }
 
   if (state.why && advice) {
@@ -799,61 +944,54 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
     if (auto plate = plates::advice_plate(*advice, view.assessment->clock.elapsed);
         plate && free > canvas.px(88)) {
       plate->width = area.w / f.scale();
-      plate->height = std::min(free / f.scale() - 8, std::max(190.0F, area.h / f.scale() * 0.4F));
-      auto start = picture::start_of(*view.picture);
-      if (canvas.clock().mode != TimeMode::elapsed) {
-        // The axis is cut at whole minutes of the clock that is shown.
-        auto first =
-            std::chrono::ceil<minutes>(protocol::from_minutes(advice->curve.front().minute));
-        auto last = protocol::from_minutes(advice->curve.back().minute);
-        for (auto m = first; m <= last; m += minutes(10))
-          plate->x_ticks.push_back(
-              {static_cast<double>(m.count()), canvas.clock().minutes(start + m)});
-      }
+      plate->height = std::min(free / f.scale() - below_chart,
+                               std::max(chart_at_ease, area.h / f.scale() * 0.4F));
+      if (canvas.clock().mode != TimeMode::elapsed)
+        plate->x_ticks =
+            ticks_of_day(advice->curve.front().minute, advice->curve.back().minute,
+                         picture::start_of(*view.picture), canvas.clock(), plate->width);
       auto chart = charts::crossing(*plate, measure_of(f));
       paint(canvas, chart, {area.x, y});
-      y += canvas.px(static_cast<float>(chart.height)) + canvas.px(8);
+      y += canvas.px(static_cast<float>(chart.height)) + canvas.px(below_chart);
     }
   }
 
-  if (!missing.empty()) {
+  if (!parts.missing.empty()) {
     float baseline = y + std::round((canvas.px(20) + f.cap_height(Type::text)) / 2);
     float label =
         canvas.text({area.x, baseline}, {Type::text, Weight::medium}, Ink::rust, "Before leaving") +
         canvas.px(8);
-    std::string text = ellipsis(f, {Type::text}, missing, area.w - label);
+    std::string text = ellipsis(f, {Type::text}, parts.missing, area.w - label);
     canvas.text({area.x + label, baseline}, {Type::text}, Ink::ink, text);
-    if (text != missing) canvas.tip({area.x, y, area.w, canvas.px(20)}, missing);
-    y += missing_high + canvas.px(4);
+    if (text != parts.missing) canvas.tip({area.x, y, area.w, canvas.px(20)}, parts.missing);
+    y += parts.missing_high;
   }
 
-  if (state.writing == CallState::Writing::none) {
-    state.typing = false;
-    y += draw_buttons(view, state, canvas, y, out);
-  } else {
+  if (writes) {
     y += draw_writing(view, state, canvas, y, out);
+  } else {
+    state.typing = false;
+    if (!lines_alone) y += draw_buttons(view, state, canvas, y, out);
   }
-  y += canvas.px(8);
-  draw_list(view, state, canvas, {area.x, y, area.w, area.bottom() - y}, out);
+  y += canvas.px(above_list);
+  draw_list(view, lines, state, canvas, {area.x, y, area.w, area.bottom() - y}, out);
   return out;
 }
 
-float call_height(const View& view, const Canvas& canvas) {
-  if (!view.assessment) return 0;  // it will soon be there, and want its room
-  const float width = canvas.area().w;
-  const auto part = [&](float design) { return canvas.px(design); };
-  const float heading = part(6) + canvas.fonts().cap_height(Type::title) + part(15);
-  float high = heading + card_height(canvas, card_of(view, canvas.clock()), width - part(30)) +
-               part(10) + part(buttons_high) + part(8);
-  if (const Card end = end_card_of(view, canvas.clock()); !end.sentence.empty())
-    high += card_height(canvas, end, width - part(30), Type::text) + part(10);
+Wanted call_height(const View& view, const Canvas& canvas) {
+  if (!view.assessment) return {};  // it will soon be there, and want its room
+  const Parts parts = parts_of(view, canvas);
   const Advice* advice = advice_of(view);
-  if (advice && !advice->curve.empty()) high += part(chart_at_ease) + part(8);
-  if (advice && advice->kind == Advice::Kind::turn_back)
-    high += part(10) + 2 * canvas.fonts().line_height(Type::fine);
-  if (!before_leaving(view).empty()) high += part(26);
+  const float chart =
+      advice && !advice->curve.empty() ? canvas.px(chart_at_ease) + canvas.px(below_chart) : 0;
+  const float above = canvas.heading_height() + parts.card_high + parts.end_high +
+                      parts.caution_high + chart + parts.missing_high + canvas.px(buttons_high) +
+                      canvas.px(above_list);
   // A list that grew with every call would move what stands below it all the time.
-  return high + part(line_pitch) * static_cast<float>(lines_at_ease) + part(4);
+  const float a_line_each = canvas.px(line_pitch) * static_cast<float>(lines_at_ease);
+  const float at_ease =
+      std::max(a_line_each, list_at_ease(list_of(view, canvas.clock(), lines_at_ease), canvas));
+  return {above + a_line_each + canvas.px(4), above + at_ease + canvas.px(4)};
 }
 
 std::span<const KeyLine> call_keys() {

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "console/desk/layout.hpp"
 #include "console/desk/region.hpp"
 
 namespace stonecall::desk {
@@ -23,19 +24,20 @@ struct CallState {
   std::size_t outcome = 0;                  ///< the ready outcome that is offered next
   bool why = false;                         ///< the reasons are unfolded
   std::size_t reason = 0;                   ///< the first of them that is shown
-  std::string sent;     ///< sentence of the advised call sent last, so that it goes out once
-  std::size_t row = 0;  ///< first line of the list that is shown
-  std::size_t lines = 0, fit = 0;       ///< of the list, and how many of them had room
+  std::string sent;       ///< sentence of the advised call sent last, so that it goes out once
+  std::size_t row = 0;    ///< first line of the list that is shown
+  std::size_t lines = 0;  ///< of the list
+  float room = 0;         ///< for them, screen pixels
   std::optional<protocol::Uuid> bring;  ///< line of the list to be brought into sight
 };
 
 Commands draw_call(const View& view, CallState& state, Canvas& canvas);
 std::span<const KeyLine> call_keys();
 
-/// The height in pixels at which the call with its curve, the buttons and the newest calls and
-/// questions stand at ease, drawn as wide as this canvas; on the way, where nothing is weighed,
-/// less; 0 before anything was worked out.
-float call_height(const View& view, const Canvas& canvas);
+/// The heights at which the call with its curve, the buttons and the newest calls and questions
+/// stand, these in a line each or in as many of two as they need, drawn as wide as this canvas; on
+/// the way, where nothing is weighed, less; nothing before anything was worked out.
+Wanted call_height(const View& view, const Canvas& canvas);
 
 /// "20 % another new kind within ten minutes" as chance and outcome; none where it does not begin
 /// with a percentage of 0–100, or names no outcome.

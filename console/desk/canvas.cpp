@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <utility>
 
@@ -201,7 +202,11 @@ float Canvas::heading(std::string_view name, std::string_view aside) {
       text({a.right(), baseline}, {Type::fine}, Ink::soft,
            ellipsis(fonts(), {Type::fine}, aside, room), Align::right);
   }
-  return baseline + px(15);
+  return a.y + heading_height();
+}
+
+float Canvas::heading_height() const {
+  return px(6) + fonts().cap_height(Type::title) + px(15);
 }
 
 bool Canvas::press(std::string_view, Rect r) {
@@ -230,16 +235,25 @@ bool Canvas::button(std::string_view id, Rect r, std::string_view words, bool st
 }
 
 Rect Canvas::chip_size(ImVec2 at, std::string_view words) const {
-  float width = std::ceil(s_.fonts->width({Type::fine}, words)) + px(18);
-  return {at.x, at.y, width, px(22)};
+  float width = 0;
+  const auto lines = wrap(fonts(), {Type::fine}, words, std::numeric_limits<float>::max());
+  for (auto [begin, end] : lines)
+    width = std::max(width, fonts().width({Type::fine}, words.substr(begin, end - begin)));
+  return {at.x, at.y, std::ceil(width) + px(18),
+          px(22) + fonts().line_height(Type::fine) * static_cast<float>(lines.size() - 1)};
 }
 
 Rect Canvas::chip(ImVec2 at, std::string_view words, bool rust) {
   Rect r = chip_size(at, words);
-  if (!rust) fill(r, Ink::panel, r.h / 2);
-  outline(r, rust ? Ink::rust : Ink::edge, r.h / 2, std::max(1.0F, s_.fonts->scale()));
-  float baseline = r.y + std::round((r.h + fonts().cap_height(Type::fine)) / 2);
-  text({r.x + px(9), baseline}, {Type::fine}, rust ? Ink::rust : Ink::ink, words);
+  const float rounding = px(22) / 2;
+  if (!rust) fill(r, Ink::panel, rounding);
+  outline(r, rust ? Ink::rust : Ink::edge, rounding, std::max(1.0F, s_.fonts->scale()));
+  float baseline = r.y + std::round((px(22) + fonts().cap_height(Type::fine)) / 2);
+  for (auto [begin, end] : wrap(fonts(), {Type::fine}, words, std::numeric_limits<float>::max())) {
+    text({r.x + px(9), baseline}, {Type::fine}, rust ? Ink::rust : Ink::ink,
+         words.substr(begin, end - begin));
+    baseline += fonts().line_height(Type::fine);
+  }
   return r;
 }
 

@@ -99,13 +99,15 @@ class Canvas {
   /// The heading of a region: its name in semibold, to its right end a line of soft text. Returns
   /// the y below it where the content begins.
   float heading(std::string_view name, std::string_view aside = {});
+  float heading_height() const;  ///< from the region's upper edge to where the content begins
 
   // Things to press. Drawn in our look; `id` is unique in the region.
   bool button(std::string_view id, Rect r, std::string_view words, bool strong = false,
               bool enabled = true);
   /// A word or a row that can be pressed; draws nothing but the hover and focus marks.
   bool press(std::string_view id, Rect r);
-  /// A chip at (x, y) top left; returns its rectangle. `rust`: wants a decision.
+  /// A chip at (x, y) top left; returns its rectangle. `rust`: wants a decision. A line feed in the
+  /// words begins another line.
   Rect chip(ImVec2 at, std::string_view words, bool rust = false);
   Rect chip_size(ImVec2 at, std::string_view words) const;
 

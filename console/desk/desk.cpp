@@ -354,10 +354,10 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   setup.cut = desk.cut;
   setup.written = desk.written;
 
-  const auto needed = [&](RegionId id, float width) {
+  const auto needed = [&](RegionId id, float width) -> Wanted {
     setup.area = {0, 0, width, 0};
-    if (id == RegionId::kinds) return kinds_height(view, desk.kinds, Canvas(setup));
-    return id == RegionId::call ? call_height(view, Canvas(setup)) : 0.0F;
+    if (id == RegionId::kinds) return {kinds_height(view, desk.kinds, Canvas(setup)), 0};
+    return id == RegionId::call ? call_height(view, Canvas(setup)) : Wanted{};
   };
   desk.layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at, needed);
   const Layout& layout = desk.layout;

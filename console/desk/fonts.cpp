@@ -1,7 +1,9 @@
 #include "console/desk/fonts.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
+#include <cctype>
 #include <cmath>
 #include <limits>
 #include <memory>
@@ -204,39 +206,68 @@ float Fonts::figures_width(Font font, std::string_view text) const {
   return run(nullptr, {0, 0}, font, 0, text, true);
 }
 
+namespace {
+
+/// The blank before a figure's unit or interval: "20 %", "11 min", "0.9 (0–8)".
+bool within_figure(std::string_view text, std::size_t blank) {
+  constexpr std::array<std::string_view, 8> units{"%", "min", "s", "h", "m", "km", "mm", "cm"};
+  if (blank == 0) return false;
+  const auto digit = [](char sign) { return sign >= '0' && sign <= '9'; };
+  if (!digit(text[blank - 1]) && text[blank - 1] != '%') return false;
+  const std::string_view next = text.substr(blank + 1);
+  if (next.size() > 1 && next[0] == '(' && (digit(next[1]) || next[1] == '-')) return true;
+  return std::ranges::any_of(units, [&](std::string_view unit) {
+    return next.starts_with(unit) &&
+           (next.size() == unit.size() ||
+            std::isalnum(static_cast<unsigned char>(next[unit.size()])) == 0);
+  });
+}
+
+/// A blank at which a line can end, and how far the pen stands behind it.
+struct Blank {
+  std::size_t at = std::string_view::npos;
+  float pen = 0;
+  bool there() const { return at != std::string_view::npos; }
+};
+
+}  // namespace
+
 std::vector<WrappedLine> wrap(const Fonts& fonts, Font font, std::string_view text, float width) {
   std::vector<WrappedLine> lines;
   std::size_t begin = 0;
-  std::size_t last_blank = std::string_view::npos;
-  float pen = 0, pen_after_blank = 0;
+  Blank between, within;  // words; a figure and its unit, where nothing else is left
+  float pen = 0;
   for (std::size_t i = 0; i < text.size();) {
     std::size_t here = i;
     char32_t sign = next_sign(text, i);
     if (sign == '\n') {
       lines.push_back({begin, here});
       begin = i;
-      last_blank = std::string_view::npos;
+      between = within = {};
       pen = 0;
       continue;
     }
     float step = fonts.advance(font, sign);
     if (sign == ' ') {
-      last_blank = here;
       pen += step;
-      pen_after_blank = pen;
+      if (here > begin) (within_figure(text, here) ? within : between) = {here, pen};
       continue;
     }
     if (pen + step > width && here > begin) {
-      if (last_blank != std::string_view::npos && last_blank > begin) {
-        lines.push_back({begin, last_blank});
-        begin = last_blank + 1;
-        pen -= pen_after_blank;
+      const Blank broken = between.there() ? between : within;
+      if (broken.there()) {
+        lines.push_back({begin, broken.at});
+        begin = broken.at + 1;
+        pen -= broken.pen;
+        within = within.there() && within.at > broken.at ? Blank{within.at, within.pen - broken.pen}
+                                                         : Blank{};
       } else {
         lines.push_back({begin, here});
         begin = here;
         pen = 0;
+        within = {};
       }
-      last_blank = std::string_view::npos;
+      between = {};
     }
     pen += step;
   }

@@ -76,6 +76,7 @@ struct WrappedLine {
 };
 
 /// Breaks at blanks, and inside a word that alone is wider than `width`; a line feed always breaks.
+/// A figure is parted from its unit or its interval only where a line has no other blank.
 /// An empty text is one empty line. Never splits a UTF-8 sequence.
 std::vector<WrappedLine> wrap(const Fonts& fonts, Font font, std::string_view text, float width);
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
@@ -125,8 +126,11 @@ struct Columns {
 Columns columns_for(const Canvas& canvas, float width) {
   Columns c;
   c.stacked = width < canvas.px(360);
-  c.speaker = c.stacked ? 0 : canvas.px(62);
-  c.text = c.stacked ? canvas.px(66) : canvas.px(128);
+  // The time of day has a digit more.
+  const float digit =
+      canvas.clock().mode == TimeMode::elapsed ? 0 : canvas.fonts().digit_cell(small);
+  c.speaker = c.stacked ? 0 : canvas.px(62) + digit;
+  c.text = c.stacked ? canvas.px(66) : canvas.px(128) + digit;
   c.text_width = std::max(canvas.px(80), width - c.text - canvas.px(10));
   return c;
 }
@@ -200,6 +204,7 @@ std::vector<Understood> understood(const View& view, const HeardLine& line, std:
 }
 
 constexpr std::string_view decide_hint = "Enter accept    a accept all    e edit    d decline";
+constexpr std::string_view decide_in_brief = "Enter accept  a all  e edit  d decline";
 
 /// What a line says; of a later plan what it changed.
 std::string words_of(const HeardLine& line) {
@@ -303,6 +308,14 @@ struct RowShape {
   float height = 0;
 };
 
+/// The whole text, broken into lines of this width.
+std::string in_lines(const Fonts& fonts, const std::string& text, float width) {
+  std::string out;
+  for (auto [begin, end] : wrap(fonts, small, text, width))
+    out += (out.empty() ? "" : "\n") + text.substr(begin, end - begin);
+  return out;
+}
+
 RowShape shape_row(const View& view, const HeardLine& line, const Columns& columns,
                    const Canvas& canvas, bool chosen, HeardState& state) {
   RowShape s;
@@ -327,20 +340,27 @@ RowShape shape_row(const View& view, const HeardLine& line, const Columns& colum
     y += canvas.px(3);
     float x = columns.text, gap = canvas.px(6);
     float right = columns.text + columns.text_width;
+    float lowest = y;
     bool undecided_any = false;
     for (Chip& chip : s.chips) {
       undecided_any |= chip.proposal != nullptr;
-      chip.words = ellipsis(canvas.fonts(), small, chip.words, columns.text_width - canvas.px(18));
+      const float room = columns.text_width - canvas.px(18);
+      // Nobody is to accept what they cannot read.
+      if (chosen && chip.proposal)
+        chip.words = in_lines(canvas.fonts(), chip.words, room);
+      else
+        chip.words = ellipsis(canvas.fonts(), small, chip.words, room);
       Rect r = canvas.chip_size({x, y}, chip.words);
       if (x > columns.text && r.right() > right) {
         x = columns.text;
-        y += r.h + gap;
+        y = lowest + gap;
         r = canvas.chip_size({x, y}, chip.words);
       }
       s.chip_places.push_back(r);
       x = r.right() + gap;
+      lowest = std::max(lowest, r.bottom());
     }
-    y += canvas.px(22);
+    y = lowest;
     if (chosen && undecided_any) {
       y += canvas.px(5) + canvas.fonts().line_height(small.type);
       s.hint_baseline = y - canvas.px(5);
@@ -390,19 +410,26 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
   }
   float baseline =
       at.y + canvas.px(6) + std::round((lh + canvas.fonts().cap_height(said.type)) / 2);
-  if (whole(baseline, small.type))
-    canvas.figures({at.x, baseline}, small, Ink::soft,
+  // When and who stands beside the first line of it that is in sight.
+  const auto first_whole = std::ranges::find_if(shape.lines, [&](const WrappedLine& each) {
+    return whole(baseline + lh * static_cast<float>(&each - shape.lines.data()), said.type);
+  });
+  if (first_whole != shape.lines.end()) {
+    const float beside = baseline + lh * static_cast<float>(first_whole - shape.lines.begin());
+    canvas.figures({at.x, beside}, small, Ink::soft,
                    canvas.clock().seconds(line.event->at.instant));
-  const std::string& speaker = speaker_of(*line.event);
-  bool field = view.picture && picture::speaks_for_field(*view.picture, *line.event);
-  float speaker_room =
-      columns.stacked ? columns.text - canvas.px(6) : columns.text - columns.speaker - canvas.px(8);
-  ImVec2 speaker_at{at.x + columns.speaker,
-                    columns.stacked ? baseline + canvas.fonts().line_height(small.type) : baseline};
-  if (whole(baseline, small.type) && whole(speaker_at.y, Type::fine))
-    canvas.text(speaker_at, {Type::fine, field ? Weight::medium : Weight::semibold},
-                field ? Ink::ink : Ink::link,
-                ellipsis(canvas.fonts(), speaker_font, speaker, speaker_room));
+    const std::string& speaker = speaker_of(*line.event);
+    const bool field = view.picture && picture::speaks_for_field(*view.picture, *line.event);
+    const float room = columns.stacked ? columns.text - canvas.px(6)
+                                       : columns.text - columns.speaker - canvas.px(8);
+    const ImVec2 speaker_at{
+        at.x + columns.speaker,
+        columns.stacked ? beside + canvas.fonts().line_height(small.type) : beside};
+    if (whole(speaker_at.y, Type::fine) && speaker_at.y < at.y + shape.height)
+      canvas.text(speaker_at, {Type::fine, field ? Weight::medium : Weight::semibold},
+                  field ? Ink::ink : Ink::link,
+                  ellipsis(canvas.fonts(), speaker_font, speaker, room));
+  }
 
   // What people said is in ink; what was only entered stands back.
   bool spoken = std::holds_alternative<protocol::VoiceNote>(line.event->body) ||
@@ -453,7 +480,7 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
     const Rect drawn = in_sight ? canvas.chip({at.x + r.x, at.y + r.y}, chip.words, chip.rust) : r;
     if (chip.proposal) {
       if (chosen && nth == state.picked && in_sight)
-        canvas.outline(drawn.inset(-canvas.px(2), -canvas.px(2)), Ink::rust, drawn.h / 2);
+        canvas.outline(drawn.inset(-canvas.px(2), -canvas.px(2)), Ink::rust, canvas.px(13));
       ++nth;
     }
   }
@@ -465,7 +492,9 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
   }
   if (shape.hint_baseline > 0 && whole(at.y + shape.hint_baseline, small.type))
     canvas.text({x0, at.y + shape.hint_baseline}, small, Ink::soft,
-                ellipsis(canvas.fonts(), small, decide_hint, columns.text_width));
+                canvas.fonts().width(small, decide_hint) <= columns.text_width
+                    ? decide_hint
+                    : ellipsis(canvas.fonts(), small, decide_in_brief, columns.text_width));
 }
 
 std::string filter_words(const HeardFilter& filter) {
@@ -839,12 +868,15 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
 
   std::optional<std::size_t> chosen_row;
   if (canvas.chosen().event) chosen_row = row_of_event(*canvas.chosen().event, state.chosen_row);
+  // Once chosen a line is higher: it says what can be done to it.
+  if (std::exchange(state.bring, false) && chosen_row) bring(*chosen_row);
   if (canvas.asked("heard.up") || canvas.asked("heard.down")) {
     std::size_t row = chosen_row.value_or(count - 1);
     if (chosen_row && canvas.asked("heard.up") && row > 0) --row;
     if (chosen_row && canvas.asked("heard.down") && row + 1 < count) ++row;
     choose(row);
     bring(row);
+    state.bring = true;
     chosen_row = row;
   }
   if (canvas.asked("heard.next_open") || canvas.asked("heard.open_before")) {
@@ -857,6 +889,7 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
       if (undecided(view, line_at(row)).empty()) continue;
       choose(row);
       bring(row);
+      state.bring = true;
       chosen_row = row;
       break;
     }

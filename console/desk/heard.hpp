@@ -66,6 +66,7 @@ struct HeardState {
   std::size_t anchor_row = 0, chosen_row = 0;  ///< where they were last; looked at first
   std::size_t picked = 0;                      ///< which proposal of the chosen line
   std::optional<protocol::Uuid> show;          ///< bring this one into sight
+  bool bring = false;                          ///< the chosen line, once it is laid out as chosen
   HeardRows rows;
   /// What was done to the chosen line; kept while line and picture are the same.
   std::optional<protocol::Uuid> past_of;

@@ -229,7 +229,10 @@ void draw_play_sign(bool playing, Canvas& canvas, float& right, float baseline, 
 
 void draw_player(const View& view, Canvas& canvas, float& right, float baseline, Commands& out) {
   if (!view.playback) {
-    if (view.held) draw_play_sign(!*view.held, canvas, right, baseline, out);
+    if (view.held) {
+      right -= canvas.px(16);
+      draw_play_sign(!*view.held, canvas, right, baseline, out);
+    }
     return;
   }
   const Playback& play = *view.playback;

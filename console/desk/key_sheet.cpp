@@ -59,7 +59,7 @@ void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& c
   const float key_w = canvas.px(104);
   const float column_w = std::min(key_w + canvas.px(260), all.w - 2 * (pad + margin));
   const auto columns = static_cast<std::size_t>(
-      std::clamp((all.w - 2 * margin - pad) / (column_w + pad), 1.0F, 2.0F));
+      std::clamp((all.w - 2 * margin - pad) / (column_w + pad), 1.0F, 3.0F));
   const float most = all.h - 2 * (pad + margin) - footer;
 
   std::vector<Item> items;
@@ -79,17 +79,22 @@ void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& c
   const auto height_of = [&](const Item& item) {
     return item.key ? line * static_cast<float>(item.words.size()) : heading;
   };
-  // What does not fit into one of two columns is spread evenly over as many as it needs.
+  // What does not fit into one of several columns is spread evenly over as many as it needs, its
+  // rows beside each other.
+  const float goes_on_at = columns < 2 ? 0 : heading;
   std::vector<float> column_of_section;
   for (const Item& item : items) {
     if (!item.key) column_of_section.push_back(0);
     column_of_section.back() += height_of(item);
   }
-  for (float& high : column_of_section)
-    high = high <= most || columns < 2 ? most
-                                       : std::min(most, high / std::ceil(high / most) + 2 * line);
+  for (float& high : column_of_section) {
+    const float rows = high - heading;
+    high = high <= most || columns < 2
+               ? most
+               : std::min(most, heading + rows / std::ceil(rows / (most - heading)) + 2 * line);
+  }
 
-  // Down one column after the other; what is everywhere begins a column where there are two.
+  // Down one column after the other; what is everywhere begins a column where there are several.
   float y = 0, tallest = 0;
   std::size_t column = 0, section = 0;
   for (Item& item : items) {
@@ -99,7 +104,7 @@ void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& c
     // A heading does not stand alone at the foot.
     if (fresh || y + high + (item.key ? 0 : line) > column_of_section[section - 1]) {
       ++column;
-      y = 0;
+      y = item.key ? goes_on_at : 0;
     } else if (!item.key && y > 0) {
       y += canvas.px(12);
     }
@@ -111,7 +116,8 @@ void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& c
   sheet.pages = column / columns + 1;
   sheet.page = std::min(sheet.page, sheet.pages - 1);
 
-  const float wide = std::min(all.w, static_cast<float>(columns) * (column_w + pad) + pad);
+  const float wide =
+      std::min(all.w, static_cast<float>(std::min(columns, column + 1)) * (column_w + pad) + pad);
   const float high = std::min(all.h, tallest + 2 * pad + footer);
   const Rect paper{std::round((all.w - wide) / 2), std::round((all.h - high) / 2), wide, high};
   canvas.fill(paper, Ink::ground, canvas.px(4));
@@ -124,7 +130,12 @@ void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& c
     if (!item.key) {
       const float baseline = top + f.cap_height(Type::title);
       canvas.text({x, baseline}, title_font, Ink::ink, item.heading);
-      canvas.rule(x, x + column_w, baseline + canvas.px(9));
+      // Over all columns of it that stand on this page.
+      std::size_t last = item.column;
+      for (const Item* each = &item + 1; each != items.data() + items.size() && each->key; ++each)
+        if (each->column / columns == sheet.page) last = each->column;
+      canvas.rule(x, x + column_w + static_cast<float>(last - item.column) * (column_w + pad),
+                  baseline + canvas.px(9));
       continue;
     }
     float baseline = top + std::round((line + f.cap_height(Type::text)) / 2);

@@ -102,8 +102,8 @@ Columns columns_for(const Canvas& canvas, const Ground& ground,
   c.name = canvas.px(24);
   c.name_width = std::ceil(std::min(widest, std::max(canvas.px(84), w * 0.29F)));
   c.bagged = c.name + c.name_width + canvas.px(54);
-  c.documented = c.bagged + canvas.px(48);
-  c.first = c.documented + (c.show_first ? canvas.px(46) : 0);
+  c.documented = c.bagged + canvas.px(52);
+  c.first = c.documented + (c.show_first ? canvas.px(42) : 0);
   c.interval = w;
   c.mean = c.show_interval ? w - canvas.px(46) : w;
   c.chart = c.first + canvas.px(8);
@@ -589,7 +589,7 @@ void draw_unseen(const Words& words, Said said, const Ground& ground, float warn
   if (!unseen || room < canvas.px(least_growth) || unseen->growth.size() < 2) return;
   charts::Growth plate = plates::growth_plate(*unseen);
   plate.width = area.w / f.scale();
-  plate.height = std::min(room / f.scale(), std::max(190.0F, area.h / f.scale() * 0.22F));
+  plate.height = std::min(room / f.scale(), std::max(220.0F, area.h / f.scale() * 0.26F));
   paint(canvas, charts::growth(plate, measure_of(f)), {area.x, y + canvas.px(4)});
 }
 
@@ -939,7 +939,17 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
   if (canvas.asked("kinds.page_up")) state.line -= std::min(state.line, fit);
   state.line = std::min(state.line, last);
   float indent = canvas.px(52);
-  for (std::size_t i = 0; i < fit && state.line + i < lines.size(); ++i) {
+  const std::size_t end = std::min(lines.size(), state.line + fit);
+  // The lines of the entry stood on are one ground, without notches between them.
+  const auto stood_on = [&](std::size_t i) { return !stands.empty() && lines[i].entry == stands; };
+  for (std::size_t i = state.line, next = i; i < end; i = std::max(next, i + 1)) {
+    for (next = i; next < end && stood_on(next);) ++next;
+    if (next > i)
+      canvas.fill({area.x - canvas.px(6), y + static_cast<float>(i - state.line) * pitch,
+                   area.w + canvas.px(12), static_cast<float>(next - i) * pitch},
+                  Ink::chosen, canvas.px(3));
+  }
+  for (std::size_t i = 0; state.line + i < end; ++i) {
     const DrillLine& line = lines[state.line + i];
     Rect row{area.x, y + static_cast<float>(i) * pitch, area.w, pitch};
     float baseline = baseline_in(canvas, row.y, row.h, Type::text);
@@ -948,9 +958,6 @@ void draw_drill(const View& view, KindsState& state, Canvas& canvas, const std::
       canvas.text({row.right(), baseline}, label, Ink::soft, line.right, Align::right);
       continue;
     }
-    if (line.entry == stands)
-      canvas.fill({row.x - canvas.px(6), row.y, row.w + canvas.px(12), row.h}, Ink::chosen,
-                  canvas.px(3));
     canvas.figures({row.x, baseline}, {Type::text, line.sample ? Weight::medium : Weight::regular},
                    line.sample ? Ink::ink : Ink::soft,
                    ellipsis(f, {Type::text}, line.left, indent - canvas.px(6)));
@@ -1106,7 +1113,7 @@ float kinds_height(const View& view, KindsState& state, const Canvas& canvas) {
                            : 0;
   // So many lines its sentences take as a rule: one that happens to be shorter moves nothing.
   constexpr std::size_t rests_lines = 2, unseen_lines = 3;
-  return canvas.px(6) + canvas.fonts().cap_height(Type::title) + canvas.px(15) + canvas.px(same) +
+  return canvas.heading_height() + canvas.px(same) +
          canvas.px(table_head + table_axis + table_gap) +
          canvas.px(pitch) * static_cast<float>(rows_of(known, state.all).size()) +
          words.rests_high(Said::whole, rests_lines) +

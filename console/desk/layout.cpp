@@ -96,18 +96,20 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
   };
   const float both = high - px(stack_gap);  // what two places over each other share
   auto part_of = [&](float part) { return std::round(both * part); };
-  auto need_of = [&](RegionId region, float w) {
-    return needed ? std::ceil(needed(region, w)) : 0.0F;
+  auto wanted_of = [&](RegionId region, float w) {
+    const Wanted wants = needed ? needed(region, w) : Wanted{};
+    return Wanted{std::ceil(wants.least), std::ceil(wants.at_ease)};
   };
+  auto need_of = [&](RegionId region, float w) { return wanted_of(region, w).least; };
 
   using enum RegionId;
   // Call over Ground: each has what it needs, where there is room for both; a call that is being
   // weighed takes more of a high column, for its curve.
   auto call_and_ground = [&](float x, float w) {
-    const float need = need_of(call, w);
+    const auto [need, at_ease] = wanted_of(call, w);
     const float most = both - px(least_ground);
     if (need > 0 && need <= std::min(most, px(call_at_ease)))
-      stack(x, w, {call}, {ground}, need);
+      stack(x, w, {call}, {ground}, std::clamp(at_ease, need, std::max(need, most)));
     else if (design_high >= stack_right_from)
       stack(x, w, {call}, {ground},
             std::max({design_high < low_column

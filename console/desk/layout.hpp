@@ -30,9 +30,12 @@ struct Layout {
   const Slot* slot_of(RegionId region) const;
 };
 
-/// The height in screen pixels at which nothing of a region of this width is hidden; 0: it takes
-/// what it gets.
-using RoomNeeded = std::function<float(RegionId region, float width)>;
+/// The heights in screen pixels that a region of some width asks for; 0: it takes what it gets.
+struct Wanted {
+  float least = 0;    ///< at which nothing of it is hidden
+  float at_ease = 0;  ///< at which no text of it is cut short either
+};
+using RoomNeeded = std::function<Wanted(RegionId region, float width)>;
 
 /// Divides a window of `width` × `height` pixels. Three columns where each gets at least 360 px ×
 /// scale, else two, else one, of two places if it is high enough. `wanted` is the region last

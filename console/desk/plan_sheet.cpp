@@ -288,7 +288,11 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
   const std::size_t last = std::min(rows.size(), state.first + fit);
 
   Table table{canvas, state, inner, pitch};
-  const auto planned = debrief::planned_arrivals(shown);
+  if (state.planned_in != view.picture || state.planned_with != state.edits) {
+    state.planned_in = view.picture;
+    state.planned_with = state.edits;
+    state.planned = debrief::planned_arrivals(shown);
+  }
   bool stations_headed = false, kinds_headed = false;
   for (std::size_t i = state.first; i < last; ++i) {
     const bool is_station = i < rows.stations;
@@ -313,7 +317,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       const PlannedStation& station = shown.stations[i];
       canvas.text({inner.x, base}, name_font, Ink::ink,
                   ellipsis(f, name_font, station.station, name_room));
-      table.figure(0, y, canvas.clock().minutes(shown.start.instant + planned[i]), false,
+      table.figure(0, y, canvas.clock().minutes(shown.start.instant + state.planned[i]), false,
                    Ink::soft);
       auto visit = std::ranges::find_if(view.picture->visits, [&](const picture::Visit& each) {
         return each.station == station.station && each.arrived <= view.now;

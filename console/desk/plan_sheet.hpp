@@ -19,6 +19,10 @@ struct PlanState {
   bool take_keyboard = false;
   std::string typed;
   std::string fault;  ///< why what was typed cannot stand
+  /// Arrivals at the stations of the plan as it is shown, elapsed; worked out once a change.
+  std::vector<protocol::Milliseconds> planned;
+  picture::PicturePtr planned_in;
+  PlanEdits planned_with;
 };
 
 Commands draw_plan(const View& view, PlanState& state, Canvas& canvas);

@@ -110,7 +110,7 @@ protocol::Result<Settings> run(const Settings& settings,
     else
       w.wait(longest_sleep);
     auto view = source->view();
-    if (view != shown || !w.inputs().empty() || ImGui::GetIO().MouseDown[0])
+    if (w.take_changed() || view != shown || !w.inputs().empty() || ImGui::GetIO().MouseDown[0])
       frames_due = settling_frames;
     shown = view;
     if (w.minimised()) continue;

@@ -20,9 +20,25 @@ InputQueue& queue_of(GLFWwindow* window) {
   return static_cast<Window*>(glfwGetWindowUserPointer(window))->inputs();
 }
 
+constexpr int least_width = 640, least_height = 400;  // design pixels
 constexpr float longest_step = 0.1F;  // seconds; after a long sleep ImGui need not catch up
 
 }  // namespace
+
+Density Density::of(float content_scale, int window_width, int framebuffer_width) {
+  if (window_width <= 0 || framebuffer_width <= 0) return {content_scale, 1};
+  return {content_scale, static_cast<float>(framebuffer_width) / static_cast<float>(window_width)};
+}
+
+Density Window::density() const {
+  if (hidden_) return {};
+  float x = 1, y = 1;
+  int window_width = 0, pixels = 0, height = 0;
+  glfwGetWindowContentScale(window_, &x, &y);
+  glfwGetWindowSize(window_, &window_width, &height);
+  glfwGetFramebufferSize(window_, &pixels, &height);
+  return Density::of(x, window_width, pixels);
+}
 
 protocol::Result<std::unique_ptr<Window>> Window::open(const Setup& setup) {
   auto fault = [](const char* what) {
@@ -41,13 +57,13 @@ protocol::Result<std::unique_ptr<Window>> Window::open(const Setup& setup) {
   glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
   glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 0);
   glfwWindowHint(GLFW_VISIBLE, setup.hidden ? GLFW_FALSE : GLFW_TRUE);
+  glfwWindowHint(GLFW_SCALE_TO_MONITOR, setup.hidden ? GLFW_FALSE : GLFW_TRUE);
   w->window_ = glfwCreateWindow(setup.hidden ? 64 : setup.width, setup.hidden ? 64 : setup.height,
                                 setup.title.c_str(), nullptr, nullptr);
   if (!w->window_) return fault("the display offers no OpenGL 3");
   glfwSetWindowUserPointer(w->window_, w.get());
   glfwMakeContextCurrent(w->window_);
   glfwSwapInterval(setup.hidden ? 0 : 1);
-  if (!setup.hidden) glfwSetWindowSizeLimits(w->window_, 640, 400, GLFW_DONT_CARE, GLFW_DONT_CARE);
 
   IMGUI_CHECKVERSION();
   ImGui::CreateContext();
@@ -71,6 +87,12 @@ protocol::Result<std::unique_ptr<Window>> Window::open(const Setup& setup) {
   });
   glfwSetScrollCallback(w->window_, [](GLFWwindow* g, double x, double y) {
     queue_of(g).add(InputQueue::Wheel{x, y});
+  });
+  glfwSetFramebufferSizeCallback(w->window_, [](GLFWwindow* g, int, int) {
+    static_cast<Window*>(glfwGetWindowUserPointer(g))->changed_ = true;
+  });
+  glfwSetWindowContentScaleCallback(w->window_, [](GLFWwindow* g, float, float) {
+    static_cast<Window*>(glfwGetWindowUserPointer(g))->changed_ = true;
   });
   glfwSetWindowFocusCallback(w->window_, ImGui_ImplGlfw_WindowFocusCallback);
   glfwSetCursorEnterCallback(w->window_, ImGui_ImplGlfw_CursorEnterCallback);
@@ -119,18 +141,16 @@ void Window::wake() {
 }
 
 const Fonts& Window::fonts_at(int scale_percent) {
-  float x = 1, y = 1;
-  if (!hidden_) glfwGetWindowContentScale(window_, &x, &y);
-  // Where the framebuffer is larger than the window the system scales what we draw; else we do.
-  int window_w = 1, window_h = 1, pixels_w = 1, pixels_h = 1;
-  glfwGetWindowSize(window_, &window_w, &window_h);
-  glfwGetFramebufferSize(window_, &pixels_w, &pixels_h);
-  float display = window_w > 0
-                      ? x * static_cast<float>(window_w) / static_cast<float>(std::max(1, pixels_w))
-                      : x;
-  if (hidden_) display = 1;
+  const auto [display, pixels] = density();
   if (scale_percent == scale_percent_ && display == display_scale_) return fonts_;
   scale_percent_ = scale_percent;
+  if (!hidden_ && std::exchange(display_scale_, display) != display) {
+    const auto in_units = [&, each = display / pixels](int design) {
+      return static_cast<int>(std::lround(static_cast<float>(design) * each));
+    };
+    glfwSetWindowSizeLimits(window_, in_units(least_width), in_units(least_height), GLFW_DONT_CARE,
+                            GLFW_DONT_CARE);
+  }
   display_scale_ = display;
   float scale = static_cast<float>(scale_percent) / 100 * display;
   ImGui::GetStyle() = ImGuiStyle();
@@ -165,9 +185,14 @@ std::vector<const KeyLine*> Window::begin_frame(const InputQueue::Answer& answer
   ImGui_ImplGlfw_NewFrame();
   ImGuiIO& io = ImGui::GetIO();
   io.DeltaTime = std::min(io.DeltaTime, longest_step);
-  if (hidden_) {
-    io.DisplaySize = {static_cast<float>(hidden_width_), static_cast<float>(hidden_height_)};
-    io.DisplayFramebufferScale = {1, 1};
+  // All is laid out in pixels of the screen, also where the system counts in larger units.
+  int width = hidden_width_, height = hidden_height_;
+  if (!hidden_) glfwGetFramebufferSize(window_, &width, &height);
+  io.DisplaySize = {static_cast<float>(width), static_cast<float>(height)};
+  io.DisplayFramebufferScale = {1, 1};
+  if (ImGui::IsMousePosValid(&io.MousePos)) {
+    const float pixels = density().pixels;
+    io.MousePos = {io.MousePos.x * pixels, io.MousePos.y * pixels};
   }
   ImGui::NewFrame();
   return pressed;
@@ -203,15 +228,17 @@ Image Window::grab() const {
 }
 
 int Window::width() const {
-  int w = hidden_width_, h = 0;
-  if (!hidden_) glfwGetWindowSize(window_, &w, &h);
-  return w;
+  if (hidden_) return hidden_width_;
+  int width = 0, height = 0;
+  glfwGetFramebufferSize(window_, &width, &height);
+  return static_cast<int>(std::lround(static_cast<float>(width) / density().scale));
 }
 
 int Window::height() const {
-  int w = 0, h = hidden_height_;
-  if (!hidden_) glfwGetWindowSize(window_, &w, &h);
-  return h;
+  if (hidden_) return hidden_height_;
+  int width = 0, height = 0;
+  glfwGetFramebufferSize(window_, &width, &height);
+  return static_cast<int>(std::lround(static_cast<float>(height) / density().scale));
 }
 
 void Window::set_clipboard(const std::string& text) {

@@ -3,6 +3,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 
 #include <imgui.h>
 
@@ -16,12 +17,23 @@ struct GLFWwindow;
 
 namespace stonecall::desk {
 
+/// What a display asks of what is drawn on it.
+struct Density {
+  float scale = 1;   ///< pixels of the screen that a design pixel takes at 100 %
+  float pixels = 1;  ///< pixels of the screen in one unit of the window's size
+
+  /// `content_scale` as GLFW tells it. Systems either count windows in pixels (X11) or in units of
+  /// several (Wayland); type is set in pixels on both, so that nothing is enlarged after it was
+  /// drawn.
+  static Density of(float content_scale, int window_width, int framebuffer_width);
+};
+
 /// The one window: GLFW, OpenGL 3 and the ImGui context. One at a time, on the thread that made it.
 class Window {
  public:
   struct Setup {
     std::string title = "Stonecall";
-    int width = 1600, height = 900;
+    int width = 1600, height = 900;  ///< design pixels; of a hidden window pixels
     /// Nothing is shown; frames are drawn into a picture of exactly this size, for grab().
     bool hidden = false;
   };
@@ -39,6 +51,8 @@ class Window {
   void poll();
   /// Ends a wait; from any thread.
   static void wake();
+  /// Since it was asked last: the window has another size, or came to a display of another scale.
+  bool take_changed() { return std::exchange(changed_, false); }
 
   /// Type at the user's scale times the display's; builds the atlas anew where it changed.
   const Fonts& fonts_at(int scale_percent);
@@ -51,19 +65,21 @@ class Window {
   /// What the last frame drew; hidden windows only.
   Image grab() const;
 
-  int width() const;
+  int width() const;  ///< design pixels, as in Setup
   int height() const;
   void set_clipboard(const std::string& text);
 
  private:
   Window() = default;
   void pass_on(const InputQueue::Input& input);
+  Density density() const;
 
   GLFWwindow* window_ = nullptr;
   bool hidden_ = false;
   int hidden_width_ = 0, hidden_height_ = 0;
   unsigned framebuffer_ = 0, texture_ = 0;
   bool imgui_up_ = false;
+  bool changed_ = false;
   bool painter_up_ = false;  ///< shaders and the first atlas are made
   InputQueue inputs_;
   Fonts fonts_;

@@ -169,7 +169,7 @@ class Readings {
   const_iterator begin() const { return all().begin(); }
   const_iterator end() const { return all().end(); }
   std::size_t size() const { return all().size(); }
-  bool empty() const { return !held_; }
+  bool empty() const { return all().empty(); }
   const ReadingMade& operator[](std::size_t i) const { return all()[i]; }
   const ReadingMade& front() const { return all().front(); }
   const ReadingMade& back() const { return all().back(); }

@@ -205,6 +205,30 @@ TEST_CASE("where names are crowded the place where the party is keeps its own") 
   CHECK(labels(plan.chart).size() < 60);
 }
 
+TEST_CASE("a name too long for the plan view is shortened, not left out") {
+  PlanView view;
+  const std::string name = "Upper shelf below the second waterfall, north bank";
+  view.places.push_back({"Base", {0, 0}, PlanView::Place::Kind::base, false, false});
+  view.places.push_back({name, {400, 300}, PlanView::Place::Kind::ahead, false, false});
+  auto plan = plan_view(view, 200, 150, fitted(view, 200, 150));
+  check_inside(plan.chart);
+  CHECK_FALSE(says(plan.chart, name));
+  auto names = labels(plan.chart);
+  CHECK(std::any_of(names.begin(), names.end(), [](const Label& l) {
+    return l.text.starts_with("Upper") && l.text.ends_with("…");
+  }));
+}
+
+TEST_CASE("a short way back keeps its words") {
+  PlanView view;
+  view.places.push_back({"Base", {0, 0}, PlanView::Place::Kind::base, false, false});
+  view.places.push_back({"Shelf", {0, 200}, PlanView::Place::Kind::visited, true, false});
+  view.ways.push_back(
+      {{{0, 200}, {0, 0}}, PlanView::Way::Kind::back, "return 200 m, 4 min + 20 %"});
+  auto plan = plan_view(view, 400, 200, {{0, 100}, 10});  // the way is 20 pixels long
+  CHECK(says(plan.chart, "return 200 m, 4 min + 20 %"));
+}
+
 TEST_CASE("fitting shows every place, and a single place with ground around it") {
   auto view = specimens::ground();
   auto plan = plan_view(view, 500, 260, fitted(view, 500, 260));

@@ -963,3 +963,35 @@ TEST_CASE("the advised call can be sent by hand at the largest type in a small w
   }
   CHECK(sent == 1);
 }
+
+TEST_CASE("the sheet of keys is one page in a small window, its rows beside each other") {
+  Headless h(1280, 720);
+  const View view = hallow_beck_view();
+  for (RegionId region : all_regions) {
+    focus_on(h.desk, region);
+    h.desk.keys = {};
+    h.frames(view, 2);
+    h.frame(view, {{GLFW_KEY_F1, 0}});
+    auto written = h.written_in_frame(view);
+    // The sheet is drawn last.
+    const auto heading = std::ranges::find(written.rbegin(), written.rend(), name_of(region),
+                                           &Canvas::Written::text);
+    written.erase(written.begin(), heading.base());
+    CAPTURE(name_of(region));
+    CHECK(h.desk.keys.shown);
+    CHECK(h.desk.keys.pages == 1);
+    // The first words that explain a key, column by column.
+    std::map<float, float> top_of_column;
+    for (const KeyLine& line : keys_of(region))
+      for (const auto& each : written)
+        if (std::string_view(line.words).starts_with(each.text) &&
+            (each.text.size() > 12 || each.text == line.words)) {
+          auto [column, fresh] = top_of_column.try_emplace(each.place.x, each.place.bottom());
+          column->second = std::min(column->second, each.place.bottom());
+        }
+    REQUIRE_FALSE(top_of_column.empty());
+    for (const auto& [x, top] : top_of_column)
+      CHECK(std::abs(top - top_of_column.begin()->second) < 1);
+    h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
+  }
+}

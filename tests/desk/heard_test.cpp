@@ -3,6 +3,7 @@
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
+#include "console/desk/fact_text.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -460,4 +461,119 @@ TEST_CASE("while the link is down a line says that it waits to go out") {
   view.mode = Mode::replay;
   line.event = note("bag thirty", start);
   CHECK(line_aside(view, line).empty());
+}
+
+TEST_CASE("when and by whom stands beside the first line in sight of what was said") {
+  const std::string long_note =
+      "We are on the shelf below the crest now and there is grey basalt everywhere underfoot, some "
+      "of it vesicular, some of it dense and ringing when I hit it, and between the slabs a red "
+      "scoria that crumbles, and further up a pale band that we have not been at yet.";
+  std::vector<EventPtr> events;
+  for (int i = 0; i < 12; ++i)
+    events.push_back(note(long_note, start + i * 1min, i % 2 ? "FIELD-2" : "FIELD-1"));
+  const View view = view_at(events);
+  ClockText clock;
+  clock.start.instant = start;
+  std::size_t reaching_out = 0;
+  for (float height = 840; height < 900; height += 3) {
+    Headless h(1600, height);
+    h.frames(view, 3);
+    const Rect heard = h.desk.layout.slot_of(RegionId::heard)->area;
+    const auto written = h.written_in_frame(view);
+    const Canvas::Written* top = nullptr;
+    for (const auto& each : written)
+      if (heard.contains({each.place.x, each.place.y}) && each.text.size() > 12 &&
+          long_note.find(each.text) != std::string::npos && (!top || each.place.y < top->place.y))
+        top = &each;
+    REQUIRE(top);
+    reaching_out += !long_note.starts_with(top->text);
+    const auto beside = [&](auto&& says) {
+      return std::ranges::any_of(written, [&](const Canvas::Written& each) {
+        return heard.contains({each.place.x, each.place.y}) && each.place.x < top->place.x &&
+               std::abs(each.place.bottom() - top->place.bottom()) < 1 && says(each.text);
+      });
+    };
+    CAPTURE(height, top->text);
+    CHECK(beside([](const std::string& text) { return text.starts_with("FIELD-"); }));
+    CHECK(beside([](const std::string& text) { return text.find(':') != std::string::npos; }));
+    // And nowhere else does a time stand without words.
+    for (const auto& each : written)
+      if (heard.contains({each.place.x, each.place.y}) && each.text.starts_with("FIELD-"))
+        CHECK(each.place.bottom() >= top->place.bottom() - 1);
+  }
+  CHECK(reaching_out > 5);
+}
+
+TEST_CASE("what is to be accepted can be read whole once its line is chosen") {
+  auto events = notes(3);
+  const EventPtr said =
+      note("Sample three, bag sixty-three, fist size rhyolite, half buried.", start + 5min);
+  events.push_back(said);
+  View view = view_at(events);
+  stonecall::protocol::SampleTaken taken;
+  taken.number = "3";
+  taken.bag = "63";
+  taken.rock = "rhyolite";
+  taken.size_mm = 100;
+  taken.buried = stonecall::protocol::PercentRange{40, 60};
+  taken.like_it = stonecall::protocol::PercentRange{20, 30};
+  taken.picked = "the only pale one on the whole shelf, as far as anybody can see from here";
+  Proposals::Made made;
+  made[said->id] = {Proposal{{0, 9}, taken, 0.8}};
+  view.proposals = std::make_shared<const Proposals>(std::move(made));
+  const std::string words = chip_text(taken);
+  Headless h(1280, 720);
+  const auto shown = [&] {
+    const Rect heard = h.desk.layout.slot_of(RegionId::heard)->area;
+    std::string joined;
+    for (const auto& each : h.written_in_frame(view))
+      if (heard.contains({each.place.x, each.place.y}) && each.text.size() > 3 &&
+          words.find(each.text) != std::string::npos)
+        joined += (joined.empty() ? "" : " ") + each.text;
+    return joined;
+  };
+  focus_on(h.desk, RegionId::heard);
+  h.frames(view, 3);
+  CHECK(shown() != words);
+  h.frame(view, {{GLFW_KEY_N, 0}});
+  h.frames(view, 3);
+  REQUIRE(h.desk.chosen.event == said->id);
+  CHECK(shown() == words);
+}
+
+TEST_CASE("a line chosen by key is in sight from its first word to what can be done to it") {
+  auto events = notes(40);
+  for (auto& event : events)
+    event = note(
+        "A line that is said in so many words that it takes up more than two of them on "
+        "a small screen, as most do.",
+        event->at.instant);
+  stonecall::protocol::Tally tally;
+  tally.counts = {{"vesicular basalt", 6}, {"hydrothermal breccia", 3}, {"welded tuff", 1}};
+  tally.total = 10;
+  // Those at the upper edge of what is in sight, wherever that cuts them.
+  const float height = GENERATE(690.0F, 700.0F, 710.0F, 720.0F, 730.0F, 740.0F, 750.0F, 760.0F);
+  const std::size_t back = GENERATE(4U, 5U, 6U);
+  const EventPtr said = events[events.size() - back];
+  View view = view_at(events);
+  Headless h(1280, height);
+  focus_on(h.desk, RegionId::heard);
+  h.frames(view, 3);
+  view.proposals =
+      std::make_shared<const Proposals>(Proposals({{said->id, {Proposal{{0, 9}, tally, 0.8}}}}));
+  h.frame(view, {{GLFW_KEY_N, 0}});
+  h.frames(view, 3);
+  REQUIRE(h.desk.chosen.event == said->id);
+  const auto written = h.written_in_frame(view);
+  const auto hint = std::ranges::find_if(
+      written, [](const Canvas::Written& each) { return each.text.starts_with("Enter accept"); });
+  CAPTURE(height, back);
+  REQUIRE(hint != written.end());
+  CHECK(hint->text.ends_with("d decline"));
+  // Its first words, nearest above what can be done to it.
+  float nearest = 0;
+  for (const auto& each : written)
+    if (each.text.starts_with("A line that") && each.place.y < hint->place.y)
+      nearest = std::max(nearest, each.place.y);
+  CHECK(hint->place.y - nearest < 150);
 }

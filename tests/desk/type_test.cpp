@@ -48,6 +48,28 @@ TEST_CASE("a word wider than its column is broken between letters, never inside 
   }
 }
 
+TEST_CASE("a figure is parted from its unit or interval only where a line has no other blank") {
+  Headless desk;
+  Font font{Type::text};
+  const auto lines_of = [&](const std::string& text, float width) {
+    std::vector<std::string> lines;
+    for (auto [begin, end] : wrap(desk.fonts, font, text, width))
+      lines.push_back(text.substr(begin, end - begin));
+    return lines;
+  };
+  using Lines = std::vector<std::string>;
+  const auto up_to = [&](const char* text) { return desk.fonts.width(font, text) + 2; };
+  CHECK(lines_of("New kinds in ten minutes: 0.5 (0–7).", up_to("New kinds in ten minutes: 0.5")) ==
+        Lines{"New kinds in ten minutes:", "0.5 (0–7)."});
+  CHECK(lines_of("Next is a new kind: 16 % (0–59).", up_to("Next is a new kind: 16 %")) ==
+        Lines{"Next is a new kind:", "16 % (0–59)."});
+  CHECK(lines_of("at 2:17, return 11 min + 20 %", up_to("at 2:17, return 11")) ==
+        Lines{"at 2:17, return", "11 min + 20 %"});
+  // What only begins like a unit is a word.
+  CHECK(lines_of("of samples 14 more", up_to("of samples 14")) == Lines{"of samples 14", "more"});
+  CHECK(lines_of("16 % (0–59)", up_to("(0–59)")) == Lines{"16 %", "(0–59)"});
+}
+
 TEST_CASE("an empty text is one empty line") {
   Headless desk;
   CHECK(wrap(desk.fonts, {Type::text}, "", 100) == std::vector<WrappedLine>{{0, 0}});

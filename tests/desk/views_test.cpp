@@ -754,3 +754,125 @@ TEST_CASE("a replay marks nothing: who moves it looks at it") {
   h.frames(with(view, protocol::Question{"Which way?", protocol::Side::back_room, {}, {}}), 2);
   CHECK(h.desk.news.unseen(RegionId::call).empty());
 }
+
+namespace {
+
+/// On the way, with these calls, the newest last.
+View with_calls(const std::vector<std::string>& texts) {
+  View view = with_advice();
+  auto a = *view.assessment;
+  a.advice.reset();
+  view.assessment = std::make_shared<const advise::Assessment>(a);
+  auto picture = std::make_shared<picture::Picture>(*view.picture);
+  picture->calls = {};
+  picture->questions = {};
+  for (std::size_t i = 0; i < texts.size(); ++i) {
+    auto call = call_at(view.now - 10min + i * 1min);
+    call.origin.id = protocol::random_uuid();
+    call.call.text = texts[i];
+    picture->calls.push_back(call);
+  }
+  view.picture = view.assessed = picture;
+  return view;
+}
+
+/// The words of a text that stand on the desk within a region, line by line.
+std::string words_shown(const std::vector<Canvas::Written>& written, const Rect& area,
+                        const std::string& text) {
+  std::string shown;
+  for (const auto& each : written)
+    if (area.contains({each.place.x, each.place.y}) && each.text.size() > 3 &&
+        text.find(each.text) != std::string::npos)
+      shown += (shown.empty() ? "" : " ") + each.text;
+  return shown;
+}
+
+}  // namespace
+
+TEST_CASE("the newest calls stand there in all their words, in narrow windows in two lines") {
+  const std::string words =
+      "Before leaving: after picture and a tie for sample eight, the welded tuff.";
+  const View view = with_calls({"One.", words, "Two.", "Three."});
+  for (auto [width, height] : {std::pair{1280.0F, 720.0F}, std::pair{960.0F, 1080.0F}}) {
+    Headless h(width, height);
+    h.frames(view, 3);
+    const auto written = h.written_in_frame(view);
+    CAPTURE(width, height);
+    CHECK(words_shown(written, h.desk.layout.slot_of(RegionId::call)->area, words) == words);
+  }
+}
+
+TEST_CASE("of a list longer than its room the further lines of older calls make room for calls") {
+  const std::string words =
+      "Before leaving: after picture and a tie for sample eight, the welded tuff.";
+  const View view = with_calls(std::vector<std::string>(30, words));
+  Headless h(960, 1080);
+  h.frames(view, 3);
+  const Rect area = h.desk.layout.slot_of(RegionId::call)->area;
+  std::size_t whole = 0, begun = 0;
+  for (const auto& each : h.written_in_frame(view)) {
+    if (!area.contains({each.place.x, each.place.y})) continue;
+    begun += each.text.starts_with("Before leaving: ");
+    whole += each.text.ends_with("the welded tuff.");
+  }
+  CHECK(whole == 3);
+  CHECK(begun > 3);
+}
+
+TEST_CASE("a chosen call says all it says, in as many lines as there is room for") {
+  const std::string words =
+      "Count ten underfoot for us at the fan, no choosing, before you touch anything else; then "
+      "take one of the pale ones from the upper edge of the band, in place if there is one, with "
+      "the stereo pair across the sun, and only after that come down the way you went up.";
+  const View view = with_calls({words, "One.", "Two.", "Three."});
+  Headless h(960, 1080);
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  for (int i = 0; i < 4; ++i) h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frames(view, 2);
+  const auto written = h.written_in_frame(view);
+  CHECK(words_shown(written, h.desk.layout.slot_of(RegionId::call)->area, words) == words);
+}
+
+TEST_CASE("where Call has no room for its list the arrows choose all the same, and show the line") {
+  const View view = with_calls({"Look for the contact.", "Count ten underfoot."});
+  Headless h(800, 450);
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  const auto shows = [&](const std::string& words) {
+    return std::ranges::any_of(h.read_frame(view),
+                               [&](const std::string& each) { return each == words; });
+  };
+  REQUIRE(h.desk.layout.slot_of(RegionId::call));
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frames(view, 2);
+  CHECK(h.desk.chosen.event == view.picture->calls.back().origin.id);
+  CHECK(shows("Count ten underfoot."));
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frames(view, 2);
+  CHECK(h.desk.chosen.event == view.picture->calls.front().origin.id);
+  CHECK(shows("Look for the contact."));
+}
+
+TEST_CASE("by the time of day the curve is marked at round times, whenever the exercise began") {
+  View view = with_advice();
+  auto picture = std::make_shared<picture::Picture>(*view.picture);
+  auto plan = *picture->plan;
+  plan.start.instant += 7min;
+  picture->plan = plan;
+  view.picture = view.assessed = picture;
+  view.now += 7min;
+  Headless h(1920, 1080);
+  h.desk.settings.time_mode = GENERATE(TimeMode::local, TimeMode::utc);
+  h.frames(view, 3);
+  const Rect area = h.desk.layout.slot_of(RegionId::call)->area;
+  std::size_t marks = 0;
+  for (const auto& each : h.written_in_frame(view)) {
+    if (!area.contains({each.place.x, each.place.y}) || each.text.size() != 5 ||
+        each.text[2] != ':')
+      continue;
+    ++marks;
+    CHECK(std::stoi(each.text.substr(3)) % 5 == 0);
+  }
+  CHECK(marks > 1);
+}

@@ -315,6 +315,43 @@ TEST_CASE("larger type rebuilds the atlas and the desk goes on") {
   CHECK(colours(s.window->grab()) > 50);
 }
 
+TEST_CASE("type is set in pixels of the screen, however the system counts a window's size") {
+  // X11 counts in pixels; at a content scale of 2 type is twice as large.
+  CHECK(Density::of(2, 1600, 1600).scale == 2);
+  CHECK(Density::of(2, 1600, 1600).pixels == 1);
+  // Wayland counts in units of two pixels there: the pointer comes in these.
+  CHECK(Density::of(2, 1600, 3200).scale == 2);
+  CHECK(Density::of(2, 1600, 3200).pixels == 2);
+  // A window that is put away has no size.
+  CHECK(Density::of(1, 0, 0).pixels == 1);
+}
+
+TEST_CASE("a window that changes its size or comes to another display is drawn until it settles") {
+  Display display;
+  REQUIRE(display.up());
+  auto opened = Window::open({"Stonecall test", 1280, 720, false});
+  REQUIRE(opened);
+  Window& w = **opened;
+  w.poll();
+  w.take_changed();
+  CHECK_FALSE(w.take_changed());
+  GLFWwindow* const window = glfwGetCurrentContext();
+  glfwSetWindowSize(window, 900, 700);
+  bool changed = false;
+  for (int i = 0; i < 100 && !changed; ++i) {
+    w.wait(0.1);
+    changed = w.take_changed();
+  }
+  CHECK(changed);
+  CHECK(w.width() == 900);
+  CHECK(w.height() == 700);
+  // What the system calls when the window comes to a display of another scale.
+  const auto called = glfwSetWindowContentScaleCallback(window, nullptr);
+  REQUIRE(called);
+  called(window, 2, 2);
+  CHECK(w.take_changed());
+}
+
 TEST_CASE("without a display the window says what to do") {
   unsetenv("DISPLAY");
   unsetenv("WAYLAND_DISPLAY");

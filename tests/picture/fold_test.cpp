@@ -339,3 +339,12 @@ TEST_CASE("what was known by a moment is what had been received by then") {
   CHECK(picture::known_by(events, clock(6).instant).size() == 1);
   CHECK(picture::known_by(events, clock(12).instant).size() == 2);
 }
+
+TEST_CASE(
+    "readings are empty while there is none among them, also once they were to be written to") {
+  picture::Readings readings;
+  CHECK(readings.empty());
+  readings.change();
+  CHECK(readings.empty());
+  CHECK(readings.size() == 0);
+}
