@@ -48,6 +48,11 @@ bool strikes(const Item& item) {
       {"strike", "scratch", "scratch that", "strike that", "cancel", "cancel that", "disregard"});
 }
 
+bool is_picture(const Item& item) {
+  return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
+         item.is(Sense::pair);
+}
+
 bool cue(const Item& item) {
   return item.is(Sense::correction) || item.is(Sense::soft_correction);
 }
@@ -95,6 +100,7 @@ class Corrections {
     give_up_bag();
     deny();
     replace_inside();
+    if (replace_amount()) return;
     if (bags_of_two()) return;
     if (const auto change = change_of_earlier()) {
       draft_.corrects = true;
@@ -146,7 +152,12 @@ class Corrections {
       const bool called =
           before.any_of({"i called", "we called"}) && draft_.at(kind_behind(value.last + 1)).rock();
       const bool recorded = recorded_as_another(value);
-      if (!(wrong || called || recorded) || !known_sample(read_label(draft_, value.first).digits))
+      // "I said thirty four was slate"
+      const bool said = before.any_of({"i said", "we said", "thought"}) &&
+                        draft_.at(value.last + 1).is(Sense::is) &&
+                        draft_.at(kind_behind(value.last + 2)).rock() && kinds_named() > 1;
+      if (!(wrong || called || recorded || said) ||
+          !known_sample(read_label(draft_, value.first).digits))
         continue;
       make_label(draft_, value, Of::sample);
       struck_ = struck_ || recorded;
@@ -178,6 +189,13 @@ class Corrections {
     if (next.mark() || next.is(Sense::is) || next.is("please") ||
         before.any_of({"for", "of", "in"}))
       make_label(draft_, *only, Of::sample);
+  }
+
+  std::size_t kinds_named() const {
+    std::set<std::size_t> kinds;
+    for (const Item& item : draft_.items)
+      if (item.rock()) kinds.insert(item.index);
+    return kinds.size();
   }
 
   /// "Make five granite", "log five as granite", "put five down as granite": a verb of recording,
@@ -220,9 +238,10 @@ class Corrections {
         if (later.first > value.last) end = std::min(end, later.first - 1);
       }
       const bool broken = draft_.any(value.last + 1, end, [](const Item& item) {
-        return item.any_of({"hole", "tear", "torn", "split", "ripped", "rip", "leak", "leaks",
-                            "leaking", "leaked", "burst", "broke", "broken", "empty", "used",
-                            "tore"});
+        return item.any_of({"hole",   "tear",       "torn",     "split",  "ripped", "rip",
+                            "leak",   "leaks",      "leaking",  "leaked", "burst",  "broke",
+                            "broken", "empty",      "used",     "tore",   "holed",  "ruined",
+                            "soaked", "unreadable", "no label", "no tag", "label",  "tag"});
       });
       const bool another = std::ranges::any_of(values_, [&](const Value& later) {
         return later.type == Value::Type::bag && later.first != value.first;
@@ -297,6 +316,7 @@ class Corrections {
     return draft_.any(0, draft_.size() - 1, [](const Item& item) {
       return item.is(Sense::unit) || item.is(Sense::percent) || item.is(Sense::count) ||
              item.is(Sense::piece) || item.is(Sense::quantity) || item.rock() ||
+             item.is(Sense::at_most) || item.is(Sense::at_least) ||
              item.kind == Item::Kind::fraction || item.kind == Item::Kind::station ||
              item.any_of({"minutes", "minute", "hours", "hour", "seconds", "o'clock", "past",
                           "degrees", "out", "time"});
@@ -353,8 +373,10 @@ class Corrections {
       Value* value = thought >= 0 ? value_at(thought, thought) : value_at(from, from);
       if (!value) continue;
       // "I called sample six a wacke, it's a phyllite": the kind is doubted, not the number
-      if (value->type == Value::Type::sample && draft_.at(i).any_of({"i called", "we called"})) {
-        const At kind = kind_behind(value->last + 1);
+      if (value->type == Value::Type::sample &&
+          draft_.at(i).any_of({"i called", "we called", "i said", "we said"})) {
+        const At verb = value->last + 1;
+        const At kind = kind_behind(draft_.at(verb).is(Sense::is) ? verb + 1 : verb);
         if (Value* rock = value_at(kind, kind); rock && rock->type == Value::Type::rock) {
           draft_.labels[value->label].reference = true;
           value = rock;
@@ -429,7 +451,15 @@ class Corrections {
       else
         instead = instead ? instead : &value;
     }
-    if (!taken || !instead || draft_.has_label(Of::bag)) return;
+    // "scratch that, I already have a thirty": which instead is not said
+    if (!taken || draft_.has_label(Of::bag)) return;
+    if (!instead && taken->first > i) {
+      if (taken->type == Value::Type::number && opens_) make_label(draft_, *taken, Of::sample);
+      if (taken->type == Value::Type::sample && known_sample(draft_.labels[taken->label].digits))
+        draft_.labels[taken->label].denied = true;
+      return;
+    }
+    if (!instead) return;
     const auto digits = [&](const Value& value) {
       return value.type == Value::Type::sample ? draft_.labels[value.label].digits
                                                : read_label(draft_, value.first).digits;
@@ -497,7 +527,9 @@ class Corrections {
         continue;
       }
       // "that's sixty eight, sorry, we have a sixty seven already"
-      if (is_label(after->type) && draft_.labels[after->label].denied) {
+      // "then it's slate, scratch the granite"
+      if ((is_label(after->type) && draft_.labels[after->label].denied) ||
+          (after->type == Value::Type::rock && (draft_.at(after->first).mutes & Item::denied))) {
         i = last;
         continue;
       }
@@ -507,6 +539,40 @@ class Corrections {
         replace(*before, i);
       i = last;
     }
+  }
+
+  /// "I said it was three quarters under, it was more like half": how much was said, and how much
+  /// it is.
+  bool replace_amount() {
+    const auto amount = [&](At i) {
+      const Item& item = draft_.at(i);
+      return item.kind == Item::Kind::fraction || item.is(Sense::quantity) ||
+             item.is(Sense::burial) || item.is(Sense::compare) ||
+             (item.number() && !item.used &&
+              (draft_.at(i + 1).is(Sense::percent) || draft_.at(i + 1).is(Sense::unit)));
+    };
+    for (At said = 0; said < draft_.size(); ++said) {
+      const bool told = draft_.at(said).any_of(
+          {"i said", "we said", "i'd said", "i had said", "did i say", "i called"});
+      const bool put = draft_.at(said).any_of({"i", "we"}) &&
+                       draft_.at(said + 1).any_of({"put", "gave", "thought", "guessed", "had"});
+      if (!told && !put) continue;
+      At old = said + 1;
+      while (old <= said + 9 && !amount(old)) ++old;
+      if (old > said + 9) continue;
+      for (At cue_at = old + 1; cue_at <= old + 9 && !draft_.at(cue_at).stop(); ++cue_at) {
+        const bool instead =
+            draft_.at(cue_at).any_of({"nearer", "closer to", "make it", "make that", "call it",
+                                      "close to", "should be"}) ||
+            (draft_.at(cue_at).is("like") && draft_.at(cue_at - 1).is("more")) ||
+            (draft_.at(cue_at).is("it") && draft_.at(cue_at - 1).any_of({"call", "make"}));
+        if (!instead || !(amount(cue_at + 1) || amount(cue_at + 2))) continue;
+        const bool figure = draft_.at(old).number();
+        draft_.mute(old, figure ? old + 1 : old, Item::replaced);
+        return true;
+      }
+    }
+    return false;
   }
 
   void replace(Value& before, At cue_at) {
@@ -629,6 +695,7 @@ class Corrections {
     for (At i = 0; i < draft_.size(); ++i) {
       const Item& item = draft_.at(i);
       if (item.mutes & (Item::asked | Item::wished | Item::guessed)) continue;
+      if (i > 0 && is_picture(draft_.at(i - 1))) continue;  // "pears, I mean stereo"
       if (item.is(Sense::correction) && (item.low > 0 || !replaced_)) {
         strong = true;
         if (cue_at < 0) cue_at = i;
@@ -657,6 +724,12 @@ class Corrections {
     const At verb = draft_.skip(0, {Sense::filler, Sense::conj, Sense::now});
     // "make eight's bag twenty"
     if (draft_.at(verb).is("make") && known && draft_.has_label(Of::bag)) strong = true;
+    // "make the slate bag one oh three"
+    const At kind_made = kind_behind(verb + 1);
+    const bool bag_of_kind =
+        draft_.at(verb).is("make") && draft_.at(kind_made).rock() &&
+        (draft_.at(kind_made + 1).is(Sense::bag) || draft_.at(kind_made + 2).is(Sense::bag));
+    if (bag_of_kind) strong = true;
     strong = strong || struck_;
     if (!strong && !denied_ && !opens_ && !(weak && known)) return std::nullopt;
 
@@ -745,6 +818,13 @@ class Corrections {
       const bool object = before.is(Sense::correction) || before.is(Sense::toward) ||
                           before.is(Sense::is) || before.is(Sense::restart) || before.is("but");
       if (!object) continue;
+      // "it's bag fourteen now for forty four": whose it is
+      if (before.is("for") && draft_.has_label(Of::bag) &&
+          known_sample(read_label(draft_, value.first).digits)) {
+        make_label(draft_, value, Of::sample);
+        draft_.labels.back().reference = true;
+        continue;
+      }
       if (const Value* label = label_before(value.first)) {
         const Of of = label_sort(label->type);
         if (of == Of::bag) draft_.labels[label->label].denied = true;
@@ -762,6 +842,12 @@ class Corrections {
       denied = denied || label.denied;
       if (label.denied || (draft_.at(label.number).mutes & (Item::replaced | Item::denied)))
         continue;
+      // "eight's bag should be nine twelve, the nine ten tag fell off"
+      const Item& before = draft_.at(label.first - 1);
+      if (before.is(Sense::correction) && before.low > 0) {
+        to = &label;
+        break;
+      }
       // "went in six ten, six oh nine had a hole": the one that was given before is not the new one
       if (!to || label.digits != draft_.context.last_bag) to = &label;
     }
@@ -837,8 +923,16 @@ class Corrections {
     const bool last_one = draft_.any(0, draft_.size() - 1, [](const Item& item) {
       return item.any_of({"last one", "the last one", "that last one", "that sample",
                           "the last sample", "that last sample", "the one before",
-                          "the previous one", "this last one"});
+                          "the previous one", "this last one", "leave it as", "keep it as",
+                          "put it back to"});
     });
+    // "change it to slate", "yeah, make it slate"
+    for (At i = 0; i < draft_.size() && !denied; ++i) {
+      const At object = draft_.at(i + 1).any_of({"it", "that", "that one", "this one"}) ? i + 2 : i;
+      if (draft_.at(i).is("change") && object > i && draft_.at(object).any_of({"to", "for"}) &&
+          to && draft_.at(kind_behind(object + 1)).rock())
+        return PutRight{Changed::rock, draft_.rock(*to).name, about};
+    }
     // "scratch the last, it's not phonolite, it's hornfels"
     const bool of_last = opens_ && denied && corrects;
     if (!to || (!has_sample && !last_one && !earlier_ && !of_last) || (!denied && !corrects))
@@ -864,6 +958,19 @@ class Corrections {
         to = &label;
     }
     if (!to || (!denied && !strong)) return std::nullopt;
+    // "scratch that, I already have a thirty": which instead is not said
+    if (!denied && draft_.labels.size() == 1 &&
+        draft_.any(0, draft_.size() - 1, [](const Item& item) {
+          return item.any_of({"already", "taken"});
+        }))
+      return std::nullopt;
+    // "correction, seven is five centimetres": what is put right is its size
+    const bool measured = !denied && known_sample(to->digits) &&
+                          draft_.any(0, draft_.size() - 1, [](const Item& item) {
+                            return item.is(Sense::unit) || item.is(Sense::compare) ||
+                                   item.is(Sense::buried) || item.is(Sense::burial);
+                          });
+    if (measured) return std::nullopt;
     // "that's not seven, I've got seven": whose number it is, not which
     for (const LabelSaid& label : draft_.labels) {
       if (label.of == Of::sample && label.denied && label.digits == to->digits) return std::nullopt;

@@ -113,6 +113,27 @@ void add_list(Draft& draft, Of of, At last) {
   }
 }
 
+/// "Bag for that one seven two", "bag on this is forty": the number behind the words for whose bag
+/// it is; −1: there is none that goes on with the bags.
+At behind_whose(const Draft& draft, At bag) {
+  if (!draft.at(bag + 1).any_of({"for", "on", "of"})) return -1;
+  const At whose = bag + 2;
+  if (!draft.at(whose).is(Sense::determiner) && !draft.at(whose).is(Sense::one) &&
+      !draft.at(whose).is(Sense::restart))
+    return -1;
+  At number = draft.skip(whose, {Sense::determiner, Sense::one, Sense::is, Sense::restart});
+  const auto goes_on = [&](At i) {
+    return goes_on_from(read_label(draft, i).digits, draft.context.last_bag);
+  };
+  // "that one, seven two": the "one" is no digit
+  if (!goes_on(number)) {
+    if (draft.at(number).text != "1" && !draft.at(number).is("one")) return -1;
+    ++number;
+    if (draft.at(number).comma()) ++number;
+  }
+  return draft.at(number).number() && goes_on(number) ? number : -1;
+}
+
 void named_label(Draft& draft, Of of, At word) {
   const bool several = draft.at(word).text.ends_with("s") && !draft.at(word).text.ends_with("'s");
   const bool wished_bag = of == Of::bag && draft.at(word - 1).is(Sense::toward);
@@ -134,7 +155,8 @@ void named_label(Draft& draft, Of of, At word) {
       }
     }
   }
-  const At number = skip_to_number(draft, word + 1);
+  At number = skip_to_number(draft, word + 1);
+  if (number < 0 && of == Of::bag) number = behind_whose(draft, word);
   if (number < 0) return;
   const Label label = read_label(draft, number);
   if (label.digits.empty()) return;
@@ -173,6 +195,16 @@ void listed_after(Draft& draft, At word) {
   }
 }
 
+/// Whether the field number of a sample stands right before item `last + 1`, nothing else before it
+/// in its clause.
+bool ends_with_known_sample(const Draft& draft, At last) {
+  const At begin = draft.clause_begin(last);
+  const At number = draft.skip(begin, {Sense::filler, Sense::conj, Sense::sample, Sense::number});
+  const Label label = read_label(draft, number);
+  return !label.digits.empty() && label.last == last &&
+         draft.context.samples.contains(label.digits);
+}
+
 /// "four goes in thirty four", "bagged it in A twelve as four oh two"
 void bagged_in(Draft& draft, At in) {
   if (!draft.at(in).any_of({"in", "into"})) return;
@@ -193,12 +225,49 @@ void bagged_in(Draft& draft, At in) {
   const bool is_in = draft.at(in - 1).any_of({"it's", "that's"}) &&
                      (draft.any(0, in, [](const Item& item) { return item.is(Sense::bag); }) ||
                       in_series(label.digits, draft.context.last_bag));
-  if (!put && !is_in && !lettered && !series) return;
+  // "three oh three in seven two"
+  const bool of_known = ends_with_known_sample(draft, in - 1) && label.digits.size() >= 2 &&
+                        goes_on_from(label.digits, draft.context.last_bag);
+  if (!put && !is_in && !lettered && !series && !of_known) return;
   const Item& after = draft.at(label.last + 1);
   const bool ends = after.mark() || after.is(Sense::conj) || after.is(Sense::restart) ||
                     after.is(Sense::toward) || after.is(Sense::filler) || after.is(Sense::but) ||
                     after.is(Sense::sample) || after.is(Sense::number) || after.is("as");
   if (ends || series) add(draft, Of::bag, in, label, number, false);
+}
+
+/// "B sixteen", "K seven": a letter and a number that goes on with the bags, or where nothing is
+/// known of bags yet beside a sample.
+void lettered_bags(Draft& draft) {
+  for (At i = 0; i < draft.size(); ++i) {
+    const Item& letter = draft.at(i);
+    const bool plain = letter.sense == Sense::none || letter.is("a");
+    if (!is_letter_of_label(letter) || !plain || letter.used || letter.is("dash") ||
+        draft.at(i - 1).is(Sense::sample) || draft.at(i - 1).is(Sense::number) ||
+        draft.at(i - 1).is(Sense::determiner) || is_letter_of_label(draft.at(i - 1)) ||
+        draft.at(i - 1).any_of({"grid", "square", "vitamin", "point", "block", "section", "line",
+                                "channel", "route", "camp", "room", "sheet", "map", "road"}))
+      continue;
+    const At number = skip_letters(draft, i);
+    if (number == i || draft.at(number).used) continue;
+    const Label label = read_label(draft, number);
+    if (label.digits.empty()) continue;
+    const Item& after = draft.at(label.last + 1);
+    const bool ends = after.mark() || after.is(Sense::conj) || after.is(Sense::toward) ||
+                      after.is(Sense::restart) || after.is(Sense::is) || after.is(Sense::now) ||
+                      after.is("as") || (!letter.is("a") && !after.rock());
+    const bool of_bags = goes_on_from(label.digits, draft.context.last_bag) &&
+                         !in_series(label.digits, draft.context.last_sample);
+    if (!ends || !of_bags) continue;
+    // "bag eighty three: B fifteen"
+    if (!draft.labels.empty() && draft.at(i - 1).comma()) {
+      LabelSaid& owner = draft.labels.back();
+      if (owner.of == Of::bag && owner.last == i - 2 &&
+          draft.context.samples.contains(owner.digits))
+        owner.of = Of::sample;
+    }
+    add(draft, Of::bag, i, label, number, false);
+  }
 }
 
 void make_digit(Item& item, int digit) {
@@ -359,7 +428,8 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   const Item& after = draft.at(label.last + 1);
   // "nine are dolerite", "nine of them": a number of rocks, unless more samples are named with it
   const bool plural =
-      after.any_of({"are", "were"}) ||
+      (after.any_of({"are", "were"}) &&
+       !(photos && before.any_of({"of", "for"}) && is_known(draft, label.digits))) ||
       (after.is("of") && draft.at(label.last + 2).any_of({"them", "these", "those"}));
   // "two are gneiss, one is basalt"
   if (label.digits.size() == 1) {
@@ -428,6 +498,10 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   const bool is_behind = after.is(Sense::is) || after.any_of({"is the", "is a", "is one"});
   if (!counted && bags && label.digits.size() >= 2 && is_known(draft, label.digits) && is_behind)
     return true;
+  // "thirty's more like a foot long"
+  if (draft.at(label.last).possessive && opens(draft, i) && after.is("more") &&
+      draft.at(label.last + 2).is("like") && is_known(draft, label.digits))
+    return true;
   if (after.is(Sense::percent) || after.is(Sense::unit) || after.is(Sense::side) ||
       after.is(Sense::piece) || after.rock() ||
       after.any_of({"more", "minutes", "minute", "hours", "seconds", "out", "in", "o'clock", "past",
@@ -451,6 +525,19 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (corrects && seen && points_at(before)) return true;
   if (before.is(Sense::is) && draft.at(i - 2).is(Sense::one) &&
       draft.at(i - 2).text.ends_with("sample"))
+    return true;
+  // "and one with the sun behind me", "one pair taken": a picture
+  if (photos && label.digits == "1" && draft.context.last_sample.size() > 1 &&
+      (after.is("with") || photo_item(after)))
+    return false;
+  // "shot twenty nine thirty and thirty one": each of a list
+  const auto known_at = [&](At k) {
+    const Label other = read_label(draft, k);
+    return other.digits.size() >= 2 && is_known(draft, other.digits);
+  };
+  if (photos && label.digits.size() >= 2 && is_known(draft, label.digits) &&
+      (known_at(label.last + 1) || (after.is("and") && known_at(label.last + 2)) ||
+       (draft.at(i - 1).number() && draft.at(i - 1).used)))
     return true;
   if (photos) {
     const bool says_taken = after.any_of(
@@ -505,7 +592,13 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   }
   if (bags && opens(draft, i) &&
       (after.is(Sense::bag) || after.rock() || after.comma() || after.is(Sense::compare) ||
-       after.is(Sense::colour)))
+       after.is(Sense::colour) || (after.stop() && label.last + 2 < draft.size())))
+    return true;
+  // "three hundred and one, that's a lump of gneiss, bag seventy"
+  if (bags && opens(draft, i) && after.is(Sense::restart) && label.digits.size() >= 2) return true;
+  // "eighty one, gabbro, fist sized": the first one of all
+  if (draft.context.last_sample.empty() && label.digits.size() >= 2 && described &&
+      opens(draft, i) && after.mark() && draft.at(label.last + 2).rock())
     return true;
   if (bags && (before.is("of") || before.is("for")) &&
       draft.any(i - 3, i - 1, [](const Item& item) {
@@ -520,6 +613,15 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (before.comma() && draft.at(i - 2).is(Sense::pick) && (after.mark() || after.is(Sense::bag)))
     return true;
   return false;
+}
+
+/// "Stereo for four", where three oh four has been taken: only the last digits are said. The whole
+/// number, or the digits as they are.
+std::string completed(const Draft& draft, const std::string& digits) {
+  const std::string& last = draft.context.last_sample;
+  if (last.size() < 3 || digits.size() >= last.size() || is_known(draft, digits)) return digits;
+  const std::string full = last.substr(0, last.size() - digits.size()) + digits;
+  return is_known(draft, full) ? full : digits;
 }
 
 /// "Nine oh five or nine oh six": neither is given.
@@ -571,6 +673,7 @@ void find_labels(Draft& draft) {
         draft.at(i).any_of({"labelled", "labeled", "marked"});
     add(draft, of_bag ? Of::bag : Of::sample, i, label, i + 1, points_at(draft.at(i - 1)), true);
   }
+  lettered_bags(draft);
   for (At i = 1; i < draft.size(); ++i) bagged_in(draft, i);
   bool photos = draft.any(0, draft.size() - 1, [](const Item& item) {
     return item.is(Sense::stereo) || item.is(Sense::down_sun) || item.is(Sense::after) ||
@@ -595,7 +698,11 @@ void find_labels(Draft& draft) {
   const bool bags = draft.has_label(Of::bag);
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).number() || draft.at(i).used) continue;
-    const Label label = read_label(draft, i);
+    Label label = read_label(draft, i);
+    const Item& verb = draft.at(label.last + 1);
+    if (label.digits.size() > 1 && opens(draft, i) &&
+        (verb.is(Sense::not_) || (verb.is(Sense::is) && !verb.any_of({"are", "were"}))))
+      label.digits = completed(draft, label.digits);
     if (!label.digits.empty() && names_sample(draft, i, label, photos, bags)) {
       const bool fresh = bags && comes_next(draft, label.digits);
       add(draft, Of::sample, i, label, i, points_at(draft.at(i - 1)) && !fresh,
@@ -615,6 +722,8 @@ void find_labels(Draft& draft) {
       }
     }
   }
+  for (LabelSaid& label : draft.labels)
+    if (label.of == Of::sample) label.digits = completed(draft, label.digits);
 }
 
 void read_samples(Draft& draft) {
@@ -682,6 +791,11 @@ void read_samples(Draft& draft) {
                    before.is(Sense::after_weak) || before.is(Sense::wish);
           })))
         continue;
+      // "the stereo of it before she grabbed it"
+      const bool told_of = draft.any(i - 3, i - 1, [](const Item& before) {
+        return before.any_of({"before", "when", "until", "once"});
+      });
+      if (told_of && photos) continue;
       const bool picked_before = draft.any(i + 1, i + 6, [](const Item& after) {
         return after.is(Sense::because);
       }) && !bagged && draft.at(i).is("picked it up");
