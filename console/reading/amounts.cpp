@@ -222,6 +222,11 @@ class Finder {
         draft_.at(beyond).low > value && draft_.at(beyond).low <= value + 10 &&
         !draft_.at(i - 1).rock() && !draft_.at(i - 1).number())
       return add(hedge.first, beyond + 1, between(value, draft_.at(beyond).low), true);
+    // "White sinter. Ninety plus."
+    if (at_least_after(draft_, i + 1) && value >= 20 && value < 100 &&
+        draft_.at(next.is("or") ? i + 3 : i + 2).mark() &&
+        !draft_.has_label(LabelSaid::Of::sample) && !draft_.has_label(LabelSaid::Of::bag))
+      return add(hedge.first, i + 1, between(value, value + 20), true);
     // "ninety plus percent"
     if (next.is("plus") && percent_at(i + 2))
       return add(hedge.first, i + 2, between(value, value + 20), true);

@@ -45,6 +45,13 @@ bool is_ground(const Item& item) {
                       "litter", "regolith", "sediment", "beach", "ground", "heather"});
 }
 
+/// "Nine tenths clear of the sand", "half out of the mud".
+bool clear_of_ground(const Draft& draft, At i) {
+  const bool out_of = draft.at(i).any_of({"out", "clear"}) && draft.at(i + 1).is("of");
+  if (!out_of && !draft.at(i).any_of({"clear of", "out of", "above"})) return false;
+  return is_ground(draft.at(draft.skip(out_of ? i + 2 : i + 1, {Sense::determiner})));
+}
+
 /// "Sat right on top of the shingle", "lying loose on the grass".
 bool rests_on(const Draft& draft, At on) {
   const Item& item = draft.at(on);
@@ -96,7 +103,7 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
   const auto take = [&](std::size_t which, At word) {
     const Amount& amount = amounts[which];
     const Portion& said = amount.percent;
-    const bool exposed = draft.at(word).is(Sense::exposed);
+    const bool exposed = draft.at(word).is(Sense::exposed) || clear_of_ground(draft, word);
     say(exposed ? Portion{100 - said.high, 100 - said.low, 100 - said.best} : said,
         std::min(amount.first, word), std::max(amount.last, word), 0.9);
     draft.use(amount.first, amount.last);
@@ -135,7 +142,7 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
                        (item.is("down") && !draft.at(i + 1).any_of({"here", "there", "by"})) ||
                        item.is(Sense::under);
     const bool buried = item.is(Sense::buried);
-    const bool exposed = item.is(Sense::exposed);
+    const bool exposed = item.is(Sense::exposed) || clear_of_ground(draft, i);
     if (!buried && !under && !exposed) continue;
     if (exposed && hardly_shows(draft, i)) {
       say({85, 100, 92.5}, i, i, 0.9);

@@ -119,12 +119,12 @@ std::optional<PutRight> Corrections::change_of_earlier() {
   if (opens_ && !describes) strong = true;
   name_new_number(cue_at);
   if (auto change = new_bag(strong, weak && known, about)) return change;
-  if (auto change = new_station(about)) return change;
   // "make that sample thirteen, the dolerite": the number is what is put right, the kind says
   // whose
   const bool numbers = strong && has_sample && !known && !sample->reference && cue_at >= 0 &&
                        draft_.skip(cue_at + 1, {Sense::filler, Sense::determiner}) == sample->first;
   if (numbers) return new_number(strong);
+  if (auto change = new_station(about)) return change;
   if (auto change = new_rock(strong || (weak && known), has_sample, about)) return change;
   // "sample sixteen not seventeen, bag one four oh, granite": put right at once
   const bool fresh =
@@ -294,7 +294,11 @@ std::optional<PutRight> Corrections::new_number(bool strong) {
     if (label.of != Of::sample) continue;
     if (label.denied || (draft_.at(label.number).mutes & Item::replaced))
       denied = true;
-    else if ((!label.reference && (!to || label.digits != draft_.context.last_sample)) || !to)
+    else if (draft_.at(label.first - 1).is(Sense::correction) &&
+             draft_.at(label.first - 1).low > 0) {
+      to = &label;  // "should be six, I've a five in my pocket"
+      break;
+    } else if ((!label.reference && (!to || label.digits != draft_.context.last_sample)) || !to)
       to = &label;
   }
   if (!to || (!denied && !strong)) return std::nullopt;

@@ -485,6 +485,11 @@ class Itemiser {
   bool pronoun() const {
     if (items_.empty() || items_.back().kind != Item::Kind::word) return false;
     if (in_label()) return false;
+    // "it hasn't got one"
+    if (token(at_ + 1).kind == Token::Kind::mark &&
+        (items_.back().is(Sense::seen) ||
+         items_.back().any_of({"take", "took", "want", "need", "getting", "do", "with", "like"})))
+      return true;
     const std::string& before = items_.back().text;
     const std::size_t space = before.rfind(' ');
     if (makes_pronoun(space == std::string::npos ? before : before.substr(space + 1))) return true;

@@ -133,6 +133,7 @@ std::string completed(const Draft& draft, const std::string& digits) {
 void find_labels(Draft& draft) {
   labels::hear_digits(draft);
   labels::find_named(draft);
+  labels::find_lettered(draft);
   labels::find_bags(draft);
   labels::deny_choices(draft);
   labels::find_bare(draft);

@@ -17,7 +17,10 @@ void hear_digits(Draft& draft);
 /// "Sample nine", "bag forty", "number eleven", "rock ten".
 void find_named(Draft& draft);
 
-/// "Goes in thirty four", "B sixteen", a number that goes on with the bags.
+/// "B sixteen", "S one": of a bag or a sample by its number.
+void find_lettered(Draft& draft);
+
+/// "Goes in thirty four", a number that goes on with the bags.
 void find_bags(Draft& draft);
 
 /// A bare number that stands for a sample.

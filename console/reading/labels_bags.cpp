@@ -1,24 +1,9 @@
 #include <algorithm>
-#include <array>
-#include <string_view>
 
 #include "console/reading/labels.hpp"
 
 namespace stonecall::reading::labels {
 namespace {
-
-/// Letters before a number on a bag or a tag: "A nineteen", "kilo seven", "R S dash twelve". Only
-/// the digits count.
-bool is_letter_of_label(const Item& item) {
-  static constexpr std::array<std::string_view, 33> spelt{
-      "alpha",  "alfa",   "bravo",   "charlie", "delta",   "echo",   "foxtrot",  "golf",   "hotel",
-      "india",  "juliet", "juliett", "kilo",    "lima",    "mike",   "november", "oscar",  "papa",
-      "quebec", "romeo",  "sierra",  "tango",   "uniform", "victor", "whiskey",  "whisky", "xray",
-      "x ray",  "yankee", "zulu",    "dash",    "hyphen",  "slash"};
-  const bool one_letter = item.text.size() == 1 && item.text[0] >= 'a' && item.text[0] <= 'z';
-  return !item.mark() && !item.number() &&
-         (one_letter || std::find(spelt.begin(), spelt.end(), item.text) != spelt.end());
-}
 
 /// Whether the field number of a sample stands right before item `last + 1`, nothing else before it
 /// in its clause.
@@ -61,50 +46,9 @@ void bagged_in(Draft& draft, At in) {
   if (ends || series) add(draft, Of::bag, in, label, number, false);
 }
 
-/// "B sixteen", "K seven": a letter and a number that goes on with the bags, or where nothing is
-/// known of bags yet beside a sample.
-void lettered_bags(Draft& draft) {
-  for (At i = 0; i < draft.size(); ++i) {
-    const Item& letter = draft.at(i);
-    const bool plain = letter.sense == Sense::none || letter.is("a");
-    if (!is_letter_of_label(letter) || !plain || letter.used || letter.is("dash") ||
-        draft.at(i - 1).is(Sense::sample) || draft.at(i - 1).is(Sense::number) ||
-        draft.at(i - 1).is(Sense::determiner) || is_letter_of_label(draft.at(i - 1)) ||
-        draft.at(i - 1).any_of({"grid", "square", "vitamin", "point", "block", "section", "line",
-                                "channel", "route", "camp", "room", "sheet", "map", "road"}))
-      continue;
-    const At number = skip_letters(draft, i);
-    if (number == i || draft.at(number).used) continue;
-    const Label label = read_label(draft, number);
-    if (label.digits.empty()) continue;
-    const Item& after = draft.at(label.last + 1);
-    const bool ends = after.mark() || after.is(Sense::conj) || after.is(Sense::toward) ||
-                      after.is(Sense::restart) || after.is(Sense::is) || after.is(Sense::now) ||
-                      after.is("as") || (!letter.is("a") && !after.rock());
-    const bool of_bags = goes_on_from(label.digits, draft.context.last_bag) &&
-                         !in_series(label.digits, draft.context.last_sample);
-    if (!ends || !of_bags) continue;
-    // "bag eighty three: B fifteen"
-    if (!draft.labels.empty() && draft.at(i - 1).comma()) {
-      LabelSaid& owner = draft.labels.back();
-      if (owner.of == Of::bag && owner.last == i - 2 &&
-          draft.context.samples.contains(owner.digits))
-        owner.of = Of::sample;
-    }
-    add(draft, Of::bag, i, label, number, false);
-  }
-}
-
 }  // namespace
 
-At skip_letters(const Draft& draft, At i) {
-  At number = i;
-  while (number < i + 3 && is_letter_of_label(draft.at(number))) ++number;
-  return draft.at(number).number() ? number : i;
-}
-
 void find_bags(Draft& draft) {
-  lettered_bags(draft);
   for (At i = 1; i < draft.size(); ++i) bagged_in(draft, i);
   // "forty two tephrite six seventeen": what goes on with the bags, beside a sample or a kind
   for (At i = 0; i < draft.size(); ++i) {

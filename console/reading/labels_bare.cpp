@@ -114,7 +114,7 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       draft.at(i - 2).text.ends_with("sample"))
     return true;
   // "and one with the sun behind me", "one pair taken": a picture
-  if (photos && label.digits == "1" && draft.context.last_sample.size() > 1 &&
+  if (photos && label.digits == "1" && !is_known(draft, label.digits) &&
       (after.is("with") || photo_item(after)))
     return false;
   // "shot twenty nine thirty and thirty one": each of a list

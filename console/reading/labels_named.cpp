@@ -93,6 +93,11 @@ void named_label(Draft& draft, Of of, At word) {
   // "keep bag forty three for the slate"
   if (of == Of::bag && draft.at(word - 1).any_of({"keep", "save", "reserve", "keeping", "saving"}))
     return;
+  // "bag sixteen's mine", "bag sixteen is taken": it holds something else
+  const At holds = draft.at(label.last + 1).is(Sense::is) ? label.last + 2 : label.last + 1;
+  if (of == Of::bag && (holds > label.last + 1 || draft.at(label.last).possessive) &&
+      draft.at(holds).any_of({"mine", "taken", "gone", "full", "used", "spoken", "yours"}))
+    return;
   // "bag sixteen spare": nothing is in it
   if (of == Of::bag && draft.at(label.last + 1).any_of({"spare", "empty", "unused", "blank"}) &&
       draft.at(label.last + 2).mark())

@@ -159,7 +159,8 @@ bool refused_before(const Draft& draft, At i) {
 bool refused_after(const Draft& draft, At i) {
   // "down-sun, no, cloud"
   if (draft.at(i + 1).comma() &&
-      (draft.at(i + 2).any_of({"not yet", "to come", "to follow", "later", "pending"}) ||
+      (draft.at(i + 2).any_of({"not yet", "to come", "to follow", "later", "pending", "waiting",
+                               "waiting for", "waiting on", "outstanding", "still to do"}) ||
        (draft.at(i + 2).any_of({"no", "nope", "none", "not", "negative", "nil"}) &&
         (draft.at(i + 3).mark() || draft.at(i + 3).is("yet")))))
     return true;
