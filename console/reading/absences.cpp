@@ -6,9 +6,16 @@ namespace {
 using At = Draft::At;
 
 At skip_describing(const Draft& draft, At i) {
-  return draft.skip(
-      i, {Sense::determiner, Sense::colour, Sense::texture, Sense::shape, Sense::preposition,
-          Sense::piece, Sense::seen, Sense::filler, Sense::approx, Sense::no_quantity});
+  const auto skip = [&](At from) {
+    return draft.skip(
+        from, {Sense::determiner, Sense::colour, Sense::texture, Sense::shape, Sense::preposition,
+               Sense::piece, Sense::seen, Sense::filler, Sense::approx, Sense::no_quantity});
+  };
+  const At next = skip(i);
+  const bool adjective =
+      draft.at(next).any_of({"actual", "real", "proper", "obvious", "visible", "true", "genuine",
+                             "such", "definite", "other", "fresh", "decent", "whole", "new"});
+  return adjective ? skip(next + 1) : next;
 }
 
 bool may_be_absent(const Item& item) {
@@ -84,7 +91,9 @@ At seen_kind(const Draft& draft, At cue) {
 
 /// A kind named shortly before "none", "nothing so far", in the same sentence.
 At kind_before(const Draft& draft, At cue) {
-  for (At i = cue - 1; i >= 0 && i >= cue - 8; --i) {
+  const At reach =
+      draft.at(cue).text.starts_with("there") || draft.at(cue).text.ends_with(" any") ? 12 : 8;
+  for (At i = cue - 1; i >= 0 && i >= cue - reach; --i) {
     const Item& item = draft.at(i);
     // "still looking for granite. None yet."
     if (item.stop() && i == cue - 1 && item.kind == Item::Kind::mark) continue;
@@ -120,9 +129,13 @@ void read_absences(Draft& draft) {
       } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).comma() &&
                  may_be_absent(draft.at(i - 2))) {
         absent(draft, i, i - 2);  // "basalt? no."
+      } else if (cue.is("no") && draft.at(i + 1).stop() && draft.at(i - 1).is(Sense::but)) {
+        // "I wanted to find some basalt, but no."
+        const At before = kind_before(draft, i);
+        if (before >= 0 && draft.at(before).mutes == Item::wished) absent(draft, i, before);
       }
     } else if (cue.any_of({"there isn't", "there aren't", "there wasn't", "there weren't"}) &&
-               draft.at(i + 1).mark()) {
+               draft.at(draft.at(i + 1).any_of({"any", "one"}) ? i + 2 : i + 1).mark()) {
       // "I expected dolomite here, there isn't"
       const At before = kind_before(draft, i);
       if (before >= 0 && may_be_absent(draft.at(before))) absent(draft, i, before);

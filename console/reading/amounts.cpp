@@ -139,9 +139,22 @@ class Finder {
     return last + 1;
   }
 
+  /// "Not all of it", "nowhere near half": how much it is not.
+  bool denied(At i) const {
+    At before = i - 1;
+    while (draft_.at(before).is(Sense::approx) || draft_.at(before).is("anywhere")) --before;
+    return (draft_.at(before).any_of({"not", "isn't", "aren't", "wasn't", "weren't", "is not"}) ||
+            draft_.at(before).is("nowhere")) &&
+           (draft_.at(i).is(Sense::quantity) || draft_.at(i).kind == Item::Kind::fraction) &&
+           draft_.at(i).low != 3 && !draft_.any(i, draft_.sentence_end(i), [](const Item& item) {
+             return item.is(Sense::buried);
+           });
+  }
+
   At take(At i) {
     const Item& item = draft_.at(i);
     if (item.mutes & (Item::replaced | Item::gear)) return i + 1;
+    if (denied(i)) return i + 1;
     if (free_number(i)) return take_number(i);
     if (item.kind == Item::Kind::fraction) return take_fraction(i);
     if (item.is(Sense::quantity)) return take_quantity(i);
@@ -149,6 +162,11 @@ class Finder {
       // "the other twenty is tuff", where eighty were said: a figure like any other
       if (free_number(i + 1)) {
         const double value = draft_.at(i + 1).low;
+        // "the remaining ten, fifteen"
+        const At second = draft_.at(i + 2).comma() || draft_.at(i + 2).is("to") ? i + 3 : i + 2;
+        if (free_number(second) && draft_.at(second).low > value &&
+            std::abs((value + draft_.at(second).low) / 2 - left_over()) < 6)
+          return add(i, second, between(value, draft_.at(second).low), true);
         if (draft_.at(i + 2).is(Sense::percent)) return i + 1;
         if (std::abs(value - left_over()) < 1.5) return add(i, i + 1, around(value, 5), true);
         return i + 2;
@@ -198,6 +216,17 @@ class Finder {
       return add(hedge.first, i + 3,
                  between(std::min(value, other) - spread, std::max(value, other) + spread), true);
     }
+    // "forty, forty five percent": between the two
+    const At beyond = next.comma() ? i + 2 : i + 1;
+    if (free_number(beyond) && percent_at(beyond + 1) && value >= 5 &&
+        draft_.at(beyond).low > value && draft_.at(beyond).low <= value + 10 &&
+        !draft_.at(i - 1).rock() && !draft_.at(i - 1).number())
+      return add(hedge.first, beyond + 1, between(value, draft_.at(beyond).low), true);
+    // "White sinter. Ninety plus."
+    if (at_least_after(draft_, i + 1) && value >= 20 && value < 100 &&
+        draft_.at(next.is("or") ? i + 3 : i + 2).mark() &&
+        !draft_.has_label(LabelSaid::Of::sample) && !draft_.has_label(LabelSaid::Of::bag))
+      return add(hedge.first, i + 1, between(value, value + 20), true);
     // "ninety plus percent"
     if (next.is("plus") && percent_at(i + 2))
       return add(hedge.first, i + 2, between(value, value + 20), true);

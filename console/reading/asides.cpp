@@ -13,50 +13,15 @@ namespace {
 using Count = std::size_t;
 
 /// Open a turn and say nothing yet.
-constexpr std::array<std::string_view, 44> openers{"okay",
-                                                   "ok",
-                                                   "right",
-                                                   "right then",
-                                                   "righto",
-                                                   "righty ho",
-                                                   "alright",
-                                                   "alright then",
-                                                   "all right",
-                                                   "all right then",
-                                                   "okay then",
-                                                   "okay so",
-                                                   "yeah",
-                                                   "yep",
-                                                   "yup",
-                                                   "so",
-                                                   "so yeah",
-                                                   "well",
-                                                   "and",
-                                                   "hey",
-                                                   "hello",
-                                                   "hi",
-                                                   "hiya",
-                                                   "listen",
-                                                   "note",
-                                                   "copy",
-                                                   "copy that",
-                                                   "roger",
-                                                   "roger that",
-                                                   "understood",
-                                                   "just to say",
-                                                   "just to note",
-                                                   "for the record",
-                                                   "for the log",
-                                                   "just to add",
-                                                   "just so you know",
-                                                   "be advised",
-                                                   "for your information",
-                                                   "i reckon",
-                                                   "i think",
-                                                   "looks like",
-                                                   "looks to me like",
-                                                   "it looks like",
-                                                   "let me see"};
+// clang-format off
+constexpr std::array<std::string_view, 44> openers{
+    "okay", "ok", "right", "right then", "righto", "righty ho", "alright", "alright then",
+    "all right", "all right then", "okay then", "okay so", "yeah", "yep", "yup", "so", "so yeah",
+    "well", "and", "hey", "hello", "hi", "hiya", "listen", "note", "copy", "copy that", "roger",
+    "roger that", "understood", "just to say", "just to note", "for the record", "for the log",
+    "just to add", "just so you know", "be advised", "for your information", "i reckon", "i think",
+    "looks like", "looks to me like", "it looks like", "let me see"};
+// clang-format on
 
 /// Openers that are something else before these words.
 struct NoOpener {
@@ -77,23 +42,12 @@ constexpr std::array<std::string_view, 13> interjections{
     "believe it or not", "i mean to say", "needless to say"};
 
 /// Close a turn, behind a mark.
-constexpr std::array<std::string_view, 17> closers{"over",
-                                                   "over and out",
-                                                   "thanks",
-                                                   "thank you",
-                                                   "cheers",
-                                                   "mate",
-                                                   "okay",
-                                                   "ok",
-                                                   "right",
-                                                   "end",
-                                                   "end of note",
-                                                   "end of message",
-                                                   "that is all",
-                                                   "that's all",
-                                                   "that's it",
-                                                   "there you go",
-                                                   "if you can hear me"};
+// clang-format off
+constexpr std::array<std::string_view, 17> closers{
+    "over", "over and out", "thanks", "thank you", "cheers", "mate", "okay", "ok", "right", "end",
+    "end of note", "end of message", "that is all", "that's all", "that's it", "there you go",
+    "if you can hear me"};
+// clang-format on
 
 bool mark(const Token& token) {
   return token.kind == Token::Kind::mark;

@@ -37,6 +37,34 @@ bool hardly_shows(const Draft& draft, At exposed) {
   return false;
 }
 
+bool is_ground(const Item& item) {
+  return item.any_of({"scree",  "soil",     "sand",     "mud",   "ash",    "gravel",
+                      "till",   "peat",     "turf",     "silt",  "clay",   "moss",
+                      "grit",   "snow",     "shingle",  "dust",  "dirt",   "earth",
+                      "rubble", "talus",    "bank",     "loam",  "grass",  "ooze",
+                      "litter", "regolith", "sediment", "beach", "ground", "heather"});
+}
+
+/// "Nine tenths clear of the sand", "half out of the mud".
+bool clear_of_ground(const Draft& draft, At i) {
+  const bool out_of = draft.at(i).any_of({"out", "clear"}) && draft.at(i + 1).is("of");
+  if (!out_of && !draft.at(i).any_of({"clear of", "out of", "above"})) return false;
+  return is_ground(draft.at(draft.skip(out_of ? i + 2 : i + 1, {Sense::determiner})));
+}
+
+/// "Sat right on top of the shingle", "lying loose on the grass".
+bool rests_on(const Draft& draft, At on) {
+  const Item& item = draft.at(on);
+  const bool relation = item.any_of({"sitting on", "lying on", "resting on", "on top of"});
+  if (!relation && !item.is("on")) return false;
+  const At thing = draft.skip(on + 1, {Sense::determiner, Sense::colour, Sense::texture});
+  if (!is_ground(draft.at(thing))) return false;
+  return (relation && !item.is("on top of")) || draft.any(on - 3, on - 1, [](const Item& before) {
+    return before.any_of({"sat", "sits", "sitting", "lay", "lies", "lying", "laying", "rests",
+                          "rested", "resting", "perched", "stood", "standing"});
+  });
+}
+
 /// "Half in.", "one quarter in scree": how much of a sample is in, with nothing else said.
 bool in_the_ground(Draft& draft, std::vector<Amount>& amounts) {
   const bool sample = draft.has_label(LabelSaid::Of::sample) || draft.has_label(LabelSaid::Of::bag);
@@ -45,15 +73,13 @@ bool in_the_ground(Draft& draft, std::vector<Amount>& amounts) {
     const Amount& amount = amounts[a];
     At in = amount.last + 1;  // "half of it in the bank", "two thirds sunk in the dump"
     while (draft.at(in).is(Sense::preposition) || draft.at(in).is(Sense::one) ||
-           draft.at(in).any_of({"sunk", "stuck", "set", "wedged", "bedded", "down", "was"}))
+           draft.at(in).is(Sense::is) ||
+           draft.at(in).any_of({"sunk", "stuck", "set", "wedged", "bedded", "down", "was", "it"}))
       ++in;
     if (amount.rest || amount.all || draft.at(amount.first).mutes || !draft.at(in).is("in"))
       continue;
     const At thing = draft.skip(in + 1, {Sense::determiner});
-    const bool ground = draft.at(thing).any_of(
-        {"scree", "soil",   "sand",  "mud",    "ash",   "gravel", "till", "peat",
-         "turf",  "ground", "silt",  "clay",   "moss",  "grit",   "snow", "shingle",
-         "dust",  "dirt",   "earth", "rubble", "talus", "bank"});
+    const bool ground = is_ground(draft.at(thing));
     // "half in a pool", "a third in the tip": whatever it lies in
     const bool something =
         thing > in + 1 && (draft.at(thing).rock() || (draft.at(thing).kind == Item::Kind::word &&
@@ -77,7 +103,7 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
   const auto take = [&](std::size_t which, At word) {
     const Amount& amount = amounts[which];
     const Portion& said = amount.percent;
-    const bool exposed = draft.at(word).is(Sense::exposed);
+    const bool exposed = draft.at(word).is(Sense::exposed) || clear_of_ground(draft, word);
     say(exposed ? Portion{100 - said.high, 100 - said.low, 100 - said.best} : said,
         std::min(amount.first, word), std::max(amount.last, word), 0.9);
     draft.use(amount.first, amount.last);
@@ -106,11 +132,17 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
       found = true;
       break;
     }
+    if (rests_on(draft, i)) {
+      say({0, 5, 0}, i, i, 0.8);
+      found = true;
+      break;
+    }
     const bool under = item.is("under") ||
-                       item.any_of({"underneath", "below", "down", "in the ground", "deep"}) ||
+                       item.any_of({"underneath", "below", "in the ground", "deep"}) ||
+                       (item.is("down") && !draft.at(i + 1).any_of({"here", "there", "by"})) ||
                        item.is(Sense::under);
     const bool buried = item.is(Sense::buried);
-    const bool exposed = item.is(Sense::exposed);
+    const bool exposed = item.is(Sense::exposed) || clear_of_ground(draft, i);
     if (!buried && !under && !exposed) continue;
     if (exposed && hardly_shows(draft, i)) {
       say({85, 100, 92.5}, i, i, 0.9);
@@ -132,6 +164,34 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
             draft.skip(amount.last + 1, {Sense::preposition, Sense::colour, Sense::texture});
         if (!draft.at(next).rock()) take(a, i);
       }
+    }
+  }
+  // "I said it was three quarters under, more like half": the amount that was put right
+  for (At i = 1; i < draft.size() && !found; ++i) {
+    const Item& item = draft.at(i);
+    const bool under = item.is(Sense::buried) || item.any_of({"under", "below", "in the ground"});
+    if (!under || !(draft.at(i - 1).mutes & Item::replaced)) continue;
+    for (std::size_t a = 0; a < amounts.size() && !found; ++a) {
+      if (amounts[a].first > i && !amounts[a].rest &&
+          draft.at(amounts[a].first).sentence == item.sentence)
+        take(a, i);
+    }
+  }
+  // "a bit more than hardly buried, call it a quarter": the figure says it
+  if (found && !amounts.empty()) {
+    for (std::size_t a = 0; a < amounts.size(); ++a) {
+      const At before = amounts[a].first - 1;
+      const bool figure =
+          draft.at(before).is("it") && draft.at(before - 1).any_of({"call", "make"});
+      const bool of_kind = draft.at(draft.skip(amounts[a].last + 1, {Sense::preposition})).rock();
+      if (!figure || of_kind || amounts[a].rest) continue;
+      std::erase_if(draft.proposals, [](const Proposal& said) {
+        return std::holds_alternative<BuriedPart>(said.fact);
+      });
+      say(amounts[a].percent, amounts[a].first, amounts[a].last, 0.9);
+      draft.use(amounts[a].first, amounts[a].last);
+      amounts.erase(amounts.begin() + static_cast<std::ptrdiff_t>(a));
+      break;
     }
   }
   if (found) {

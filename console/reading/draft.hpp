@@ -134,4 +134,7 @@ Label read_label(const Draft& draft, Draft::At i);
 /// steps away. False for digits of more than nine places and where `last` is empty.
 bool in_series(std::string_view digits, std::string_view last);
 
+/// The same whether or not a digit is gained on the way, as from nine to ten.
+bool goes_on_from(std::string_view digits, std::string_view last);
+
 }  // namespace stonecall::reading

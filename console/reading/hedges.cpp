@@ -44,7 +44,8 @@ void guess(Draft& draft, At cue) {
   const Item& item = draft.at(cue);
   // "maybe two percent", "one in twenty maybe": roughly, not perhaps.
   const bool rough =
-      item.any_of({"maybe", "perhaps", "possibly", "maybe a", "perhaps a", "possibly a"});
+      item.any_of({"maybe", "perhaps", "possibly", "maybe a", "perhaps a", "possibly a",
+                   "maybe it's", "maybe it is", "maybe that's", "perhaps it's", "perhaps it is"});
   if (rough) {
     for (At i = cue + 1; i <= cue + 2; ++i) {
       if (amount_item(draft.at(i)) || draft.at(i).is(Sense::approx)) {
@@ -89,13 +90,25 @@ void wish(Draft& draft, At cue) {
                 }) &&
       !draft.any(cue, draft.size() - 1, [](const Item& after) { return after.is(Sense::bag); });
   if (next_one) draft.mute(cue, draft.clause_end(cue), Item::wished);
+  // "sample six will be the granite": chosen, not taken
+  const bool to_be_taken =
+      item.any_of({"will", "shall"}) && draft.at(cue + 1).is("be") && draft.at(cue - 1).number() &&
+      !draft.any(0, draft.size() - 1, [](const Item& other) {
+        return other.is(Sense::bag) || other.is(Sense::burial) || other.is(Sense::compare) ||
+               other.is(Sense::unit) || other.is(Sense::buried) || other.is(Sense::loose);
+      });
+  if (to_be_taken) draft.mute(draft.clause_begin(cue), draft.clause_end(cue), Item::wished);
   if (!next_one && draft.at(cue + 1).any_of({"be", "make", "go", "put"}) &&
       !item.any_of({"want to", "need to", "going to"}))
     return;
   if (draft.at(cue + 1).any_of({"say", "call"}) || draft.at(cue + 1).text.starts_with("call "))
     return;
   // "let's count ten: eight granite": it is done while it is said
-  if (item.is("let's") && draft.at(cue + 1).is(Sense::count)) return;
+  if (item.is("let's") &&
+      draft.any(cue + 1, cue + 4,
+                [](const Item& next) { return next.is(Sense::count) || next.is(Sense::look); }) &&
+      draft.any(cue + 1, draft.sentence_end(cue), [](const Item& next) { return next.number(); }))
+    return;
   // "one oh two is going to be the granite"
   if (item.is("going to") && draft.at(cue + 1).is("be"))
     draft.mute(draft.clause_begin(cue), cue, Item::wished);
@@ -124,6 +137,14 @@ void recall(Draft& draft, At cue) {
   const bool whole_clause = draft.at(cue).low > 0;
   const At begin = draft.clause_begin(cue);
   const bool leads = cue - begin <= 1;
+  // "we passed the terrace on the way, it is all limestone": of that place, to the end
+  const bool passed =
+      draft.at(cue).text.ends_with("passed") || draft.at(cue).text.ends_with("past");
+  const bool elsewhere = passed && draft.any(cue, draft.clause_end(cue), [&](const Item& item) {
+    return item.kind == Item::Kind::station &&
+           draft.matcher.stations()[item.index] != draft.context.station;
+  });
+  if (elsewhere) return draft.mute(begin, draft.sentence_end(cue), Item::recalled);
   draft.mute(whole_clause ? begin : cue,
              leads && whole_clause ? draft.sentence_end(cue) : reach(draft, cue, true),
              Item::recalled);
@@ -214,8 +235,22 @@ void mark_hedges(Draft& draft) {
           return word.is(Sense::percent) || word.is(Sense::quantity);
         }))
       draft.mute(i, reach(draft, i, true), Item::guessed);
+    // "haematite staining": its colour on another rock
+    if (item.rock() &&
+        draft.at(i + 1).any_of({"staining", "stained", "stain", "stains", "coloured", "colored"}))
+      draft.mute(i, i, Item::denied);
     if (item.is("back at")) recall_of_thing(draft, i);
     if (item.any_of({"away", "off"})) far_away(draft, i);
+    // "there's got to be magnetite somewhere": concluded, not seen
+    if (item.any_of(
+            {"gotta be", "got to be", "has to be", "must be", "there's", "there must be"}) &&
+        draft.any(i + 1, draft.sentence_end(i), [](const Item& word) {
+          return word.any_of({"somewhere", "nearby", "hereabouts", "close by"});
+        }))
+      draft.mute(i, reach(draft, i, false), Item::guessed);
+    // "the wall is built of porphyry"
+    if (item.is("built") && draft.at(i + 1).any_of({"of", "from", "out", "in", "with"}))
+      draft.mute(draft.clause_begin(i), draft.clause_end(i), Item::recalled);
     // "next stop the stack, should be tonalite there": expected, no sample put right
     if (item.is("should be") &&
         draft.any(draft.sentence_begin(i), draft.sentence_end(i), [](const Item& word) {

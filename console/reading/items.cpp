@@ -142,6 +142,11 @@ class Itemiser {
     // "one of them granite": a count
     if (word(at_, "one") && word(at_ + 1, "of"))
       return word(at_ + 2, "them") || word(at_ + 2, "these") || word(at_ + 2, "those");
+    // "from quarter to third": no time of day
+    if (word(at_, "quarter") && word(at_ + 1, "to")) {
+      const std::size_t other = word(at_ + 2, "a") ? at_ + 3 : at_ + 2;
+      return token(other).kind == Token::Kind::word && part_of(token(other).text);
+    }
     // "about to inches": about two
     if (word(at_, "about") && word(at_ + 1, "to")) return sense_at(at_ + 2, Sense::unit);
     if (meaning.kind != Meaning::Kind::sense) return false;
@@ -392,7 +397,7 @@ class Itemiser {
     if (!preposition && kind) return true;
     if (items_.size() < 2) return false;
     const std::size_t last = items_.back().mark() ? items_.size() - 2 : items_.size() - 1;
-    if (!items_[last].rock()) return false;
+    if (!items_[last].rock() && !matcher_.everyday_word(items_[last].text)) return false;
     for (std::size_t k = last; k > 0 && k + 4 > last; --k) {
       if (items_[k - 1].number()) return true;
     }
@@ -480,6 +485,11 @@ class Itemiser {
   bool pronoun() const {
     if (items_.empty() || items_.back().kind != Item::Kind::word) return false;
     if (in_label()) return false;
+    // "it hasn't got one"
+    if (token(at_ + 1).kind == Token::Kind::mark &&
+        (items_.back().is(Sense::seen) ||
+         items_.back().any_of({"take", "took", "want", "need", "getting", "do", "with", "like"})))
+      return true;
     const std::string& before = items_.back().text;
     const std::size_t space = before.rfind(' ');
     if (makes_pronoun(space == std::string::npos ? before : before.substr(space + 1))) return true;
@@ -502,6 +512,10 @@ class Itemiser {
     }
     if (token(at_).kind == Token::Kind::mark) return false;
     if (const auto part = part_of(token(at_).text)) {
+      // "from quarter to third"
+      if (items_.size() >= 2 && items_.back().any_of({"to", "or", "and"}) &&
+          items_[items_.size() - 2].kind == Item::Kind::fraction)
+        return fraction(*part, 1);
       // "third" and "fourth" alone are places in a row.
       if (*part == 0.5 || token(at_).text == "quarter") return fraction(*part, 1);
       return false;
@@ -629,6 +643,10 @@ Label read_label(const Draft& draft, Draft::At i) {
 }
 
 bool in_series(std::string_view digits, std::string_view last) {
+  return digits.size() == last.size() && goes_on_from(digits, last);
+}
+
+bool goes_on_from(std::string_view digits, std::string_view last) {
   constexpr int back = 4;
   constexpr int ahead = 8;
   int number = 0;
@@ -637,7 +655,7 @@ bool in_series(std::string_view digits, std::string_view last) {
     const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
     return error == std::errc{} && end == text.data() + text.size();
   };
-  if (digits.size() != last.size() || !read(digits, number) || !read(last, previous)) return false;
+  if (!read(digits, number) || !read(last, previous)) return false;
   return number >= previous - back && number <= previous + ahead;
 }
 

@@ -310,8 +310,8 @@ class Movements {
                      "starting for", "making for",  "off we go",    "we've left",   "we have left",
                      "we left",      "just left",   "pulling out",  "on our way",   "on the move",
                      "packed up",    "packing up",  "exiting",      "heading from", "moving from",
-                     "walking off",  "clear of",    "leave now",    "out of here",  "rolling",
-                     "underway",     "under way"});
+                     "walking off",  "clear of",    "leave now",    "out of here",  "outta here",
+                     "out of there", "rolling",     "underway",     "under way"});
     // "and we're walking": on, not along or around
     const bool walking =
         item.any_of({"we're walking", "we are walking"}) && draft_.at(verb + 1).mark();
@@ -380,6 +380,15 @@ class Movements {
   /// "breach done", "that's us done on the drumlin", "finished at the gate"
   void finish(At word) {
     if (negated(draft_, word)) return;
+    // "Falls finished": a part of the name of the place where the party is
+    const At part = draft_.at(word - 1).is(Sense::is) ? word - 2 : word - 1;
+    if (draft_.at(part).kind == Kind::station_part && draft_.at(part - 1).mark() &&
+        name(part) == draft_.context.station &&
+        (draft_.at(word + 1).mark() || draft_.at(word + 1).is(Sense::conj))) {
+      left_ = true;
+      state(What::leave, word, part, 0.8);
+      return;
+    }
     const At before = draft_.at(word - 1).kind == Kind::station   ? word - 1
                       : draft_.at(word - 2).kind == Kind::station ? word - 2
                                                                   : -1;

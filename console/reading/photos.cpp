@@ -15,6 +15,10 @@ bool is_view(const Item& item) {
   return is_plain_picture(item) || item.is(Sense::pair) || item.is(Sense::after_weak);
 }
 
+bool sounds_like_pair(const Item& item) {
+  return item.any_of({"pear", "pears", "pare", "pares"});
+}
+
 std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
   const Item& item = draft.at(i);
   if (item.is(Sense::stereo)) return Picture::stereo;
@@ -24,9 +28,13 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     return Picture::after;
   }
   if (item.is(Sense::pair)) {
+    // "pears done on both": fruit unless pictures are spoken of
+    if (sounds_like_pair(item) && !photos && !draft.at(i + 1).is(Sense::finished))
+      return std::nullopt;
     const bool named = draft.at(i - 1).is(Sense::determiner) || draft.at(i - 1).mark() ||
                        draft.at(i - 1).is(Sense::conj) || item.text != "pair" ||
-                       draft.at(i - 1).any_of({"its", "got", "took"});
+                       draft.at(i - 1).any_of({"its", "got", "took"}) ||
+                       (draft.at(i - 1).number() && draft.at(i - 1).used);
     // "pair on nine oh four"
     const std::string& digits = draft.at(i + 2).text;
     const bool of_sample =
@@ -64,6 +72,13 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     const At sample = draft.skip(i + 2, {Sense::sample, Sense::number});
     if (draft.at(i + 1).any_of({"of", "for"}) && draft.at(sample).number()) return Picture::after;
   }
+  // "And after." of pictures taken in the note before
+  if (item.is(Sense::after_weak) && item.any_of({"after", "and after"}) && draft.at(i + 1).mark() &&
+      !draft.any(0, draft.size() - 1, [&](const Item& other) {
+        return &other != &item && !other.mark() && !other.is(Sense::conj) &&
+               !other.is(Sense::finished) && !other.is(Sense::filler);
+      }))
+    return Picture::after;
   // "and there's your after", "his after's done"
   if (item.is(Sense::after_weak) && draft.at(i - 1).is(Sense::determiner) &&
       (draft.at(i + 1).mark() || draft.at(i + 1).is(Sense::is) ||
@@ -82,7 +97,8 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
         next.is(Sense::toward) || next.is(Sense::number) || next.is(Sense::sample) ||
         next.number() || next.is(Sense::at) || next.is(Sense::filler) ||
         next.is(Sense::preposition) || is_view(next) ||
-        next.any_of({"yes", "ok", "okay", "too", "both", "shot", "for", "on", "all", "as"});
+        next.any_of({"yes", "ok", "okay", "too", "both", "shot", "for", "on", "all", "as"}) ||
+        (next.any_of({"i", "we"}) && draft.at(i + 2).is(Sense::sees_not));
     return ends ? std::optional(Picture::after) : std::nullopt;
   }
   return std::nullopt;
@@ -143,7 +159,8 @@ bool refused_before(const Draft& draft, At i) {
 bool refused_after(const Draft& draft, At i) {
   // "down-sun, no, cloud"
   if (draft.at(i + 1).comma() &&
-      (draft.at(i + 2).any_of({"not yet", "to come", "to follow", "later", "pending"}) ||
+      (draft.at(i + 2).any_of({"not yet", "to come", "to follow", "later", "pending", "waiting",
+                               "waiting for", "waiting on", "outstanding", "still to do"}) ||
        (draft.at(i + 2).any_of({"no", "nope", "none", "not", "negative", "nil"}) &&
         (draft.at(i + 3).mark() || draft.at(i + 3).is("yet")))))
     return true;
@@ -152,6 +169,8 @@ bool refused_after(const Draft& draft, At i) {
     if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item) ||
         item.is(Sense::finished) || item.is("taken"))
       return false;
+    // "stereo and after, I couldn't do the down sun": another picture
+    if (item.any_of({"i", "we"}) && draft.any(k + 1, draft.clause_end(k), is_view)) return false;
     // "the after of eight, no down sun"; "once we had lifted it": it is done
     if (item.is("no") && is_view(draft.at(k + 1))) return false;
     if (item.is("once") && draft.any(k + 1, k + 3, [](const Item& after) {
@@ -159,11 +178,12 @@ bool refused_after(const Draft& draft, At i) {
         }))
       return false;
     if (item.is(Sense::sees_not) || item.is(Sense::not_) || item.is(Sense::none_here) ||
-        item.any_of({"as soon as",  "once",      "will",      "have to", "wait",    "to do",
-                     "still to do", "to come",   "to follow", "needs",   "missing", "failed",
-                     "forgot",      "missed",    "ruined",    "spoiled", "pending", "outstanding",
-                     "later",       "forgotten", "blurred",   "no",      "next",    "skipped",
-                     "lost",        "needed",    "negative",  "nil"})) {
+        item.any_of({"i will",    "we will", "i'll",    "we'll",       "as soon as",  "once",
+                     "will",      "have to", "wait",    "to do",       "still to do", "to come",
+                     "to follow", "needs",   "missing", "failed",      "forgot",      "missed",
+                     "ruined",    "spoiled", "pending", "outstanding", "later",       "forgotten",
+                     "blurred",   "no",      "next",    "skipped",     "lost",        "needed",
+                     "negative",  "nil"})) {
       return true;
     }
   }
@@ -176,7 +196,7 @@ void read_photos(Draft& draft) {
   const bool photos =
       draft.any(0, draft.size() - 1, [](const Item& item) { return is_plain_picture(item); }) ||
       draft.any(0, draft.size() - 1, [](const Item& item) {
-        if (item.is(Sense::pair) && item.text != "pair") return true;
+        if (item.is(Sense::pair) && item.text != "pair" && !sounds_like_pair(item)) return true;
         return item.is(Sense::photo) && !item.is("taken") && !item.is("shot") && !item.is("camera");
       });
   for (At i = 0; i < draft.size(); ++i) {

@@ -87,7 +87,23 @@ At own_answer(const Draft& draft, At from, At last) {
     // "so what have we got, there's loads of granite"
     const bool looks = draft.at(i - 1).any_of({"got", "here", "have"}) &&
                        draft.any(from - 1, i - 1, [](const Item& item) { return item.is("what"); });
-    if (looks && draft.at(i).any_of({"there's", "there is", "there are", "it's"})) return i - 1;
+    if (looks && (draft.at(i).any_of({"there's", "there is", "there are", "it's"}) ||
+                  (draft.at(i).rock() && draft.at(i - 1).is("here"))))
+      return i - 1;
+    // "what's this it's a bit of jasper", "let's do a count shall we, so this is thirty stones"
+    const bool this_here = draft.at(from).any_of({"what's", "what is"}) &&
+                           draft.at(i - 1).any_of({"this", "that", "here", "this here"});
+    const bool proposed = draft.at(from).any_of({"shall we", "should we"}) && i == from + 1 &&
+                          draft.any(draft.sentence_begin(from), from - 1, [](const Item& item) {
+                            return item.any_of({"let's", "lets", "let us"});
+                          });
+    // "is it, oh okay, five oh six then"
+    const bool surprised = i == from + 1 && draft.at(from).any_of({"is it", "was it", "did i"}) &&
+                           draft.at(draft.at(i).comma() ? i + 1 : i)
+                               .any_of({"oh", "ok", "okay", "right", "yeah", "fair", "ah"});
+    if (surprised) return from;
+    if (this_here && draft.at(i).is(Sense::restart)) return i - 1;
+    if (proposed) return from;
     if (draft.at(i).any_of({"no", "nope", "yes", "yeah", "yep"}) &&
         draft.at(i + 1).is(Sense::restart))
       return i;
@@ -163,6 +179,43 @@ At asking_from(const Draft& draft, At first, At last, bool question_mark) {
   return question_mark ? first : -1;
 }
 
+/// "What means cornstone, is it limestone?": the asking word opens the sentence, so all of it asks.
+At whole_question(const Draft& draft, At first, At from, bool question_mark) {
+  if (!question_mark || from <= first) return from;
+  const At start = draft.skip(first, {Sense::filler, Sense::conj, Sense::now});
+  const bool asking =
+      draft.at(start).any_of({"what", "which", "where", "when", "why", "who", "how"}) ||
+      (draft.at(start).is(Sense::asks) &&
+       (draft.at(start).text.starts_with("wh") || draft.at(start).text.starts_with("how")));
+  return asking ? start : from;
+}
+
+/// "Oh is it?", "What's this?", "What have we got here?": a word of surprise; no answer is waited
+/// for.
+bool is_tag(const Draft& draft, At from, At last) {
+  const auto only = [&](At i) {
+    while (i <= last && (draft.at(i).is(Sense::now) || draft.at(i).is(Sense::filler) ||
+                         draft.at(i).is(Sense::seen) || draft.at(i).comma() ||
+                         draft.at(i).any_of({"this", "that", "then", "here", "these", "those"})))
+      ++i;
+    return i > last;
+  };
+  const Item& item = draft.at(from);
+  if (from == last && item.is("shall we") &&
+      draft.any(draft.sentence_begin(from), from - 1, [](const Item& before) {
+        return before.any_of({"let's", "lets", "let us"});
+      }))
+    return true;
+  if (from == last)
+    return item.any_of({"is it", "was it", "is that", "did he", "did she", "do they", "are they",
+                        "does it", "have they", "has it", "did they", "did it", "are you",
+                        "did you", "have you", "do you", "really", "were they", "were you"});
+  if (item.any_of({"what's", "what is", "what are", "who's"}))
+    return draft.at(from + 1).is(Sense::determiner) && only(from + 1);
+  return item.is("what") && draft.at(from + 1).any_of({"have we", "do we", "have i"}) &&
+         only(from + 2);
+}
+
 /// "Did you get the stereo before you moved it": what only the party itself takes or moves is asked
 /// of one another.
 bool asks_the_party(const Draft& draft, At from, At last) {
@@ -179,9 +232,21 @@ bool asks_the_party(const Draft& draft, At from, At last) {
       }))
     return true;
   // "how much would you say jory fifteen percent slate": the answer is offered
-  if (draft.any(from, last, of_party) &&
-      draft.any(from, last, [](const Item& item) { return item.text.ends_with("you"); }))
+  if (draft.any(from, last, of_party) && draft.any(from, last, [](const Item& item) {
+        return item.text.find("you") != std::string::npos;
+      }))
     return true;
+  if (is_tag(draft, from, last)) return true;
+  // "shall I do the photos for nine or have you", "is anyone else hearing that"
+  const bool or_you = draft.at(last - 1).is("or") &&
+                      draft.at(last).any_of({"have you", "did you", "will you", "are you", "you"});
+  const auto says = [&](std::initializer_list<std::string_view> words) {
+    return draft.any(from, last, [&](const Item& item) { return item.any_of(words); });
+  };
+  const bool anyone =
+      says({"anyone else", "anybody else"}) ||
+      (says({"is anyone", "is anybody", "has anyone", "has anybody"}) && says({"else"}));
+  if (or_you || anyone) return true;
   if (!draft.at(from).any_of({"did you", "have you", "had you", "did you get", "were you"}))
     return false;
   return draft.any(from + 1, last, [](const Item& item) {
@@ -231,9 +296,11 @@ void read_questions(Draft& draft) {
       first = mark + 1;
       continue;
     }
-    const At from = draft.at(first).kind == Item::Kind::mark
-                        ? -1
-                        : asking_from(draft, first, last, question_mark);
+    const At from =
+        draft.at(first).kind == Item::Kind::mark
+            ? -1
+            : whole_question(draft, first, asking_from(draft, first, last, question_mark),
+                             question_mark);
     if (from >= 0) {
       if (const At answer = question_mark ? -1 : own_answer(draft, from, last); answer >= 0) {
         draft.mute(from, answer, Item::asked);

@@ -100,12 +100,16 @@ class Pairing {
   bool figures_make_whole() const {
     double sum = 0;
     int kinds = 0;
+    int others = 0;  // "…, odds and ends ten"
     for (At i = 0; i < draft_.size(); ++i) {
       const Item& item = draft_.at(i);
       if (!item.number() || item.used || item.mutes) continue;
-      if (!kind(i - 1) && !kind(i + 1)) return false;
+      if (!kind(i - 1) && !kind(i + 1)) {
+        if (++others > 1 || kinds < 2) return false;
+      } else {
+        ++kinds;
+      }
       sum += item.low;
-      ++kinds;
     }
     return kinds >= 2 && std::abs(sum - 100) < 0.5;
   }
@@ -231,9 +235,26 @@ class Pairing {
         !amounts_[i + 1].rest && same_clause(amount.last, amounts_[i + 1].first) &&
         next_kind(i) < 0)
       return;
+    if (of_a_trait(amount)) return;
+    if (claim_each(i)) return;
     const At next = next_kind(i);
     const At before = kind_before(i);
+    // "argillite I would put at ninety percent of the face, and lignite is the rest"
+    const bool put_at = amount.figures && before >= 0 && !claimed(before) &&
+                        draft_.at(amount.first - 1).is("at") &&
+                        draft_.any(before + 1, amount.first - 1, [](const Item& item) {
+                          return item.any_of({"put", "estimate", "place", "reckon", "call", "rate",
+                                              "have", "guess"});
+                        });
+    if (put_at) return claim(before, i);
     if (amount.all) {
+      // "there's everything here, gabbro, slate"
+      if (draft_.at(amount.first).is("everything") &&
+          draft_.at(amount.first - 1)
+              .any_of({"there's", "there is", "it's got", "got", "a bit of"}))
+        return;
+      // "The wall here is slate. All the wall."
+      if (const At named = kind_of_fragment(i); named >= 0 && next < 0) return claim(named, i);
       // "all gabbro and troctolite": of neither is it said how much
       if (next >= 0 && joined_by_another(next)) return;
       // "all" is said of much else: it must stand at the name.
@@ -302,6 +323,48 @@ class Pairing {
     }
   }
 
+  /// "A quarter each of tuff, slate and chert", "tuff and slate, ten percent each".
+  bool claim_each(std::size_t i) {
+    const Amount& amount = amounts_[i];
+    if (!draft_.at(amount.last + 1).any_of({"each", "of each"})) return false;
+    const auto links = [&](At k) {
+      const Item& item = draft_.at(k);
+      return item.comma() || item.is(Sense::conj) || item.is(Sense::determiner) ||
+             item.is(Sense::colour) || item.is(Sense::texture) || item.is(Sense::preposition);
+    };
+    std::vector<At> kinds;
+    for (At k = amount.last + 2; kind(k) || links(k); ++k)
+      if (kind(k)) kinds.push_back(k);
+    if (kinds.size() < 2) {
+      kinds.clear();
+      At k = amount.first - 1;
+      while (draft_.at(k).is(Sense::at) || draft_.at(k).is(Sense::approx)) --k;
+      for (; kind(k) || links(k); --k)
+        if (kind(k)) kinds.push_back(k);
+    }
+    if (kinds.size() < 2) return false;
+    for (const At each : kinds) claim(each, i);
+    return true;
+  }
+
+  /// "The chert is mostly red", "most of them are rounded": how many are so, not what they are.
+  bool of_a_trait(const Amount& amount) const {
+    if (amount.figures || amount.rest) return false;
+    const auto trait = [](const Item& item) {
+      return item.is(Sense::colour) || item.is(Sense::texture) || item.is(Sense::shape) ||
+             item.is(Sense::compare);
+    };
+    At i = draft_.skip(amount.last + 1, {Sense::filler});
+    // "most of the tuff is rounded"
+    const At subject = draft_.skip(i, {Sense::preposition, Sense::determiner});
+    const bool of_kind = subject > i && kind(subject) && draft_.at(subject + 1).is(Sense::is);
+    if (of_kind) i = draft_.skip(subject + 2, {Sense::filler});
+    const Item& before = draft_.at(amount.first - 1);
+    if (!trait(draft_.at(i)) || !(of_kind || before.is(Sense::is) || before.rock())) return false;
+    while (trait(draft_.at(i)) || draft_.at(i).is("and") || draft_.at(i).is(Sense::sized)) ++i;
+    return draft_.at(i).mark() || draft_.at(i).is(Sense::but) || draft_.at(i).is(Sense::because);
+  }
+
   /// "All limestone apart from a few blocks of schist": what the next amount takes from all.
   void leave_out(std::size_t all) {
     if (all + 1 >= amounts_.size() || amounts_[all + 1].all || amounts_[all + 1].rest) return;
@@ -340,14 +403,17 @@ class Pairing {
       return !item.is(Sense::approx) && !item.is(Sense::conj) && !item.is(Sense::filler) &&
              !item.is(Sense::one) && !item.is(Sense::at) && !item.is(Sense::restart) &&
              !item.any_of({"i", "i'd", "we'd", "would", "put", "call", "make", "that"});
-    }) && !draft_.any(amount.last + 1, end, [](const Item& item) {
+    }) && !draft_.any(amount.last + 1, end, [&](const Item& item) {
+      if (amount.all && item.any_of({"wall", "floor", "face", "cliff", "slope", "bank", "ledge",
+                                     "bed", "lot", "way"}))
+        return false;
       return !item.is(Sense::approx) && !item.is("plus") && !item.is(Sense::at_most) &&
              !item.is(Sense::preposition) && !item.is(Sense::determiner) &&
              !item.any_of({"or", "more", "ground", "surface", "area", "place", "whole", "i", "we",
                            "think", "reckon", "guess", "it", "here"}) &&
              !item.comma();
     });
-    if (!amount.figures || !bare || begin == 0) return -1;
+    if (!(amount.figures || amount.all) || !bare || begin == 0) return -1;
     At named = -1;
     for (At k = begin - 2; k >= 0 && !(k < begin - 1 && draft_.at(k).stop()); --k) {
       if (!kind(k)) continue;
@@ -432,19 +498,38 @@ class Pairing {
     }
     if (figure < 0) {
       for (At i = 0; i < draft_.size() && figure < 0; ++i)
-        if (draft_.at(i).number() && draft_.at(i + 1).mark() && draft_.at(i).low <= 100) figure = i;
+        if (draft_.at(i).number() && draft_.at(i).low <= 100 &&
+            (draft_.at(i + 1).mark() || draft_.at(i + 1).is(Sense::at_most) ||
+             draft_.at(i + 1).is(Sense::approx) || draft_.at(i + 1).any_of({"i", "or", "if"})))
+          figure = i;
       if (figure < 0) return;
       last = figure;
       const double value = draft_.at(figure).low;
       percent = {std::max(0.0, value - 5), std::min(100.0, value + 5), value};
+      if (draft_.at(figure + 1).is(Sense::at_most) || draft_.at(figure - 1).is(Sense::at_most))
+        percent = {0, value, value / 2};
     }
+    // "I wouldn't put it that high, thirty tops", "fewer than that, ten maybe"
+    const bool compares =
+        (draft_.at(0).any_of({"no", "nah"}) && draft_.at(last + 1).is(Sense::at_most)) ||
+        (draft_.any(0, figure,
+                    [](const Item& item) {
+                      return item.any_of({"fewer", "less", "lower", "higher", "high", "low", "much",
+                                          "many"}) ||
+                             item.is(Sense::at_most) || item.is(Sense::at_least);
+                    }) &&
+         draft_.any(0, figure, [](const Item& item) {
+           return item.any_of({"that", "than", "so", "as", "i'd", "i would", "nah", "no"}) ||
+                  item.is(Sense::approx) || item.is(Sense::sees_not);
+         }));
     std::string before;
     for (At k = std::max<At>(0, figure - 4); k < figure; ++k) before += draft_.at(k).text + ' ';
     static constexpr std::array<std::string_view, 12> cues{
         "make that ", "make it ", "call it ",   "more like ", "nearer ",  "closer to ",
         "rather ",    "i'd go ",  "should be ", "i mean ",    "i meant ", "make "};
-    if (std::ranges::none_of(
-            cues, [&](std::string_view cue) { return before.find(cue) != std::string::npos; }))
+    if (!compares && std::ranges::none_of(cues, [&](std::string_view cue) {
+          return before.find(cue) != std::string::npos;
+        }))
       return;
     const std::string kind = draft_.context.said_before().last;
     for (const KnownRock& rock : draft_.matcher.rocks())

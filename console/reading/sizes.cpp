@@ -84,6 +84,12 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
       if (unit(draft, last + 1)) factor = draft.at(++last).low;
     }
     if (factor == 0) return std::nullopt;
+    // "one metre thirty"
+    if (factor == 1000 && last == i + 1 && longest < 10 && figure(draft, last + 1) &&
+        draft.at(last + 1).low >= 5 && draft.at(last + 1).low < 100 && !unit(draft, last + 2) &&
+        !draft.at(last + 2).is(Sense::percent) && !draft.at(last + 2).rock() &&
+        !draft.at(last + 2).is(Sense::piece) && !by(draft, last + 2))
+      return done(last + 1, longest * 1000 + 10 * draft.at(last + 1).low, factor);
     const double more = last == i + 1 ? half_more(draft, last) : 0;
     return done(last, (longest + more) * factor, factor, sides);
   }
@@ -127,6 +133,13 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
   return std::nullopt;
 }
 
+/// A layer or a vein in the rock.
+bool of_layers(const Item& item) {
+  return item.is(Sense::thing_within) &&
+         item.any_of({"dyke", "dike", "vein", "veins", "seam", "seams", "band", "bands", "layer",
+                      "layers", "bed", "beds", "rind"});
+}
+
 /// Whether a number with a unit measures the rock and not a layer, a crystal or a way.
 bool measures_rock(const Draft& draft, const Measure& measure) {
   const At begin = draft.clause_begin(measure.first);
@@ -166,9 +179,36 @@ bool measures_rock(const Draft& draft, const Measure& measure) {
                                    [](const Item& item) { return item.is(Sense::thing_within); });
   if (of_grains) return false;
   if (measure.mm > 20000 || measure.mm < 1) return false;
+  // "the dyke is dolerite, about two metres wide": how wide a layer is
+  const bool of_layer = draft.at(measure.last + 1).any_of({"wide", "thick", "across", "or so"}) &&
+                        !draft.has_label(LabelSaid::Of::sample) &&
+                        draft.any(draft.sentence_begin(measure.first), measure.first, of_layers);
+  // "I can see into it about ten metres", "it runs on for ten metres"
+  const bool of_way =
+      draft.any(std::max(begin, measure.first - 4), measure.first - 1, [](const Item& item) {
+        return item.any_of(
+            {"into", "runs", "run", "goes", "reaches", "extends", "walked", "climbed"});
+      });
+  if (of_layer || (of_way && measure.coarse_unit)) return false;
+  // "a green stripe through it about a metre wide"
+  if (draft.at(measure.last + 1).any_of({"wide", "across", "thick"}) &&
+      draft.any(begin, measure.first, [](const Item& item) {
+        return item.any_of({"through", "stripe", "streak", "stringer", "sheet", "sill"});
+      }))
+    return false;
   const bool sample = draft.has_label(LabelSaid::Of::sample);
   if (measure.coarse_unit && !side) {
-    const bool thing = draft.any(begin, end, [](const Item& item) {
+    // "one big boulder of hornfels, a metre thirty": a clause that only measures
+    const auto measures_only = [&](At i) {
+      const Item& item = draft.at(i);
+      return (i >= measure.first && i <= measure.last) || item.is(Sense::approx) ||
+             item.is(Sense::at_least) || item.is(Sense::at_most) || item.is(Sense::filler) ||
+             item.is(Sense::restart);
+    };
+    bool only = true;
+    for (At i = begin; i <= end; ++i) only = only && measures_only(i);
+    const At from = only ? draft.sentence_begin(measure.first) : begin;
+    const bool thing = draft.any(from, end, [](const Item& item) {
       return item.rock() || item.is(Sense::piece) || item.is(Sense::one);
     });
     const bool up_to = draft.any(measure.first - 2, measure.first - 1,
@@ -227,6 +267,9 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   if (thing.is("fist") && draft.at(part).kind == Item::Kind::fraction && draft.at(part).low < 1)
     return Comparison{part, i, thing.low * draft.at(part).low};
   if (draft.at(i + 1).is(Sense::sized)) return Comparison{i, i + 1, thing.low};
+  // "a vein through it, a hand wide"
+  if (!draft.has_label(LabelSaid::Of::sample) && draft.any(draft.sentence_begin(i), i, of_layers))
+    return std::nullopt;
   // "a hand across"
   if (draft.at(i + 1).any_of({"across", "long", "wide"}) && draft.at(i - 1).is(Sense::determiner))
     return Comparison{i, i + 1, thing.low};
@@ -288,13 +331,29 @@ bool taken_back(const Draft& draft, At last) {
   return false;
 }
 
+/// "More than a metre, say one metre thirty", "two foot, well, nearer three": the second measure is
+/// of the same side.
+bool says_again(const Draft& draft, At last, At next) {
+  if (next - last > 6) return false;
+  bool again = false;
+  for (At i = last + 1; i < next; ++i) {
+    const Item& item = draft.at(i);
+    if (item.stop() || item.rock() || item.is("and")) return false;
+    again = again || item.any_of({"say", "i'd say", "nearer", "closer to", "close to", "more like",
+                                  "call it", "like", "more"});
+  }
+  return again;
+}
+
 /// "One rock in six is bigger than a football", "most are fist sized": of no single rock.
 bool of_many(const Draft& draft, At first) {
   const At begin = draft.clause_begin(first);
   for (At i = begin; i < first; ++i) {
     const bool one_in_so_many = draft.at(i).number() && draft.at(i + 1).is(Sense::piece) &&
                                 draft.at(i + 2).any_of({"in", "out"});
-    const bool most = draft.at(i).is(Sense::quantity) && draft.at(i + 1).is(Sense::is);
+    const bool most =
+        draft.at(i).is(Sense::quantity) &&
+        (draft.at(i + 1).is(Sense::is) || draft.at(i - 1).any_of({"they're", "they are", "are"}));
     if (one_in_so_many || most) return true;
   }
   return false;
@@ -304,6 +363,7 @@ bool of_many(const Draft& draft, At first) {
 
 void read_sizes(Draft& draft) {
   bool measured = false;
+  At measured_to = -1;
   for (At i = 0; i < draft.size(); ++i) {
     if (draft.at(i).mutes) continue;
     const auto measure = measure_at(draft, i);
@@ -315,8 +375,13 @@ void read_sizes(Draft& draft) {
       continue;
     }
     if (measures_rock(draft, *measure)) {
+      if (measured_to >= 0 && says_again(draft, measured_to, measure->first))
+        std::erase_if(draft.proposals, [](const Proposal& said) {
+          return std::holds_alternative<LongestSide>(said.fact);
+        });
       draft.propose(LongestSide{std::round(measure->mm)}, measure->first, measure->last, 0.9);
       measured = true;
+      measured_to = measure->last;
     }
     draft.use(measure->first, measure->last);
     i = measure->last;

@@ -81,7 +81,8 @@ Total find_total(const Draft& draft) {
     const bool opens = before.mark() || before.is(Sense::conj) || before.is(Sense::now) ||
                        before.any_of({"okay", "ok", "right", "so", "and", "another", "last look",
                                       "next look", "well", "here", "that's", "makes"}) ||
-                       before.is(Sense::count) || before.is(Sense::look);
+                       before.is(Sense::count) || before.is(Sense::look) ||
+                       (before.is(Sense::restart) && pieces);
     // "in ten rocks", "all ten are basalt", "ten looked at", "that's ten"
     const bool in_front = (before.is("in") && draft.at(i - 2).mark()) ||
                           (before.is("all") && !draft.at(i - 2).is("and"));
@@ -243,6 +244,11 @@ class Counter {
       if (draft_.at(verb).is(Sense::is)) return verb + 1;
     }
     const bool out_of = total_.of && total_.first == i + 2 && draft_.at(i + 1).is("out");
+    // "twelve out of fifteen granite and three slate"
+    const At listed = skip_kind_words(draft_, total_.last + 1);
+    if (out_of && draft_.at(listed).rock() && draft_.at(listed + 1).is(Sense::conj) &&
+        whole(draft_, listed + 2))
+      return listed;
     if (!out_of || total_.rocks <= 10 || total_.rocks == 100) return i + 1;
     for (At k = total_.last + 1; k <= total_.last + 6 && !draft_.at(k).mark(); ++k) {
       if (draft_.at(k).is(Sense::is) || draft_.at(k).is("for")) return k + 1;

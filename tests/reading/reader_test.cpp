@@ -1182,3 +1182,94 @@ TEST_CASE("a number that comes next and is described is a new sample") {
         std::vector<Happened>{{What::sample}});
   CHECK(all<Happened>("twelve is the granite, hand sized, half buried", context).empty());
 }
+
+TEST_CASE("the first sample of a log is read without the word for one") {
+  for (const char* note :
+       {"81. Granite. Bag B12. Loose.", "three oh one that's a lump of granite in bag seventy"}) {
+    CAPTURE(note);
+    REQUIRE(all<Happened>(note) == std::vector<Happened>{{What::sample}});
+    REQUIRE(all<FieldNumber>(note).size() == 1);
+  }
+  REQUIRE(all<FieldNumber>("Ten granite, bag the lot.").empty());
+}
+
+TEST_CASE("a letter and a number are of the bags or of the samples that they go on with") {
+  Context context;
+  context.last_sample = "80";
+  context.last_bag = "9";
+  context.samples = {"80"};
+  REQUIRE(all<BagNumber>("81. Granite. B10. Loose.", context) == std::vector<BagNumber>{{"10"}});
+  REQUIRE(all<FieldNumber>("S eighty one, granite, bag ten", context) ==
+          std::vector<FieldNumber>{{"81"}});
+  REQUIRE(all<FieldNumber>("pair on S eighty", context) == std::vector<FieldNumber>{{"80"}});
+  for (const char* note : {"we are at grid B 10", "a ten percent slope", "it s ten metres off"}) {
+    CAPTURE(note);
+    REQUIRE(all<BagNumber>(note, context).empty());
+    REQUIRE(all<FieldNumber>(note, context).empty());
+  }
+}
+
+TEST_CASE("the last digits of a field number stand for the whole of it where it is known") {
+  Context context;
+  context.last_sample = "305";
+  context.samples = {"304", "305"};
+  REQUIRE(all<FieldNumber>("stereo for four", context) == std::vector<FieldNumber>{{"304"}});
+  REQUIRE(all<FieldNumber>("stereo for seven", context) == std::vector<FieldNumber>{{"7"}});
+  REQUIRE(all<FieldNumber>("one pair taken", context).empty());
+}
+
+TEST_CASE("a word of surprise asks nobody") {
+  for (const char* note :
+       {"Oh is it?", "What's this?", "what have we got here", "let's have a count, shall we?"}) {
+    CAPTURE(note);
+    REQUIRE(all<Happened>(note).empty());
+  }
+  REQUIRE(all<Happened>("Is it granite you want?") == std::vector<Happened>{{What::question}});
+  REQUIRE(rocks("what's this it's a bit of gneiss") == Names{"gneiss"});
+}
+
+TEST_CASE("how many rocks are of a colour is no share of their kind") {
+  REQUIRE(all<RockShare>("the granite is mostly pink").empty());
+  REQUIRE(all<RockShare>("most of the granite is rounded").empty());
+  REQUIRE(all<RockShare>("it's mostly pink granite").size() == 1);
+}
+
+TEST_CASE("each of a list has the share that is said of each") {
+  for (const char* note : {"a quarter each of granite, gneiss and basalt",
+                           "granite, gneiss and basalt, a quarter each"}) {
+    CAPTURE(note);
+    const auto shares = all<RockShare>(note);
+    REQUIRE(shares.size() == 3);
+    for (const RockShare& share : shares) REQUIRE(share.percent.best == 25);
+  }
+}
+
+TEST_CASE("an amount that was said before gives way to what it is more like") {
+  const auto buried = all<BuriedPart>("I said it was three quarters under, it was more like half");
+  REQUIRE(buried.size() == 1);
+  REQUIRE(buried.front().percent.best == 50);
+  const auto shares = all<RockShare>("I said forty percent granite, it's more like twenty percent");
+  REQUIRE(shares.size() == 1);
+  REQUIRE(shares.front().percent.best == 20);
+  REQUIRE(all<RockShare>("not all of it is granite").empty());
+}
+
+TEST_CASE("how wide a layer is says nothing of the size of a rock") {
+  REQUIRE(all<LongestSide>("that dyke is basalt, about two metres wide").empty());
+  REQUIRE(all<LongestSide>("a block of basalt, about two metres wide") ==
+          std::vector<LongestSide>{{2000}});
+  REQUIRE(all<LongestSide>("one big boulder of granite, more than a metre, say one metre thirty") ==
+          std::vector<LongestSide>{{1300}});
+}
+
+TEST_CASE("a sample that will be taken is not taken yet") {
+  REQUIRE(read("sample six will be the granite").empty());
+  REQUIRE(all<Happened>("that will be sample six, granite, bag ten") ==
+          std::vector<Happened>{{What::sample}});
+}
+
+TEST_CASE("rocks that were built with or carted in are not of the ground") {
+  REQUIRE(rocks("the harbour wall is built of granite").empty());
+  REQUIRE(rocks("there's a heap of gneiss, but don't write that down").empty());
+  REQUIRE(rocks("granite staining on the gneiss") == Names{"gneiss"});
+}

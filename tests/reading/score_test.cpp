@@ -53,7 +53,11 @@ const std::vector<ReadBlind> read_blind{
     {"notes_benarty.jsonl", 47, 0.95},       {"notes_kittiwake.jsonl", 49, 0.96},
     {"notes_marrow.jsonl", 47, 0.96},        {"notes_gloam.jsonl", 49, 0.97},
     {"notes_sixmile.jsonl", 48, 0.97},       {"notes_varunda.jsonl", 41, 0.97},
-    {"notes_skarn.jsonl", 42, 0.97},         {"notes_gannet.jsonl", 40, 0.97}};
+    {"notes_skarn.jsonl", 42, 0.97},         {"notes_gannet.jsonl", 40, 0.97},
+    {"notes_brack.jsonl", 76, 0.97},         {"notes_ochre.jsonl", 75, 0.97},
+    {"notes_garrick.jsonl", 75, 0.96},       {"notes_cutbank.jsonl", 71, 0.97},
+    {"notes_fallow.jsonl", 72, 0.95},        {"notes_suhl.jsonl", 68, 0.95},
+    {"notes_ashlar.jsonl", 60, 0.94}};
 
 /// The named files, and all that were read blind.
 std::vector<std::string> files(std::vector<std::string> named) {
