@@ -24,8 +24,9 @@ class Display {
       close(ready[0]);
       std::string fd = std::to_string(ready[1]);
       dup2(open("/dev/null", O_WRONLY), STDERR_FILENO);
+      // Between two windows of a test nobody is connected: the server must not begin anew then.
       execlp("Xvfb", "Xvfb", "-displayfd", fd.c_str(), "-screen", "0", "1920x1200x24", "-nolisten",
-             "tcp", nullptr);
+             "tcp", "-noreset", nullptr);
       _exit(127);
     }
     close(ready[1]);
