@@ -89,7 +89,8 @@ void named_label(Draft& draft, Of of, At word) {
     if (wished_bag) return;
   }
   // "my bag numbers are one out"
-  if (draft.at(label.last + 1).any_of({"out", "off", "short"})) return;
+  if (draft.at(label.last + 1).any_of({"out", "off", "short"}) && draft.at(label.last + 2).mark())
+    return;
   // "keep bag forty three for the slate"
   if (of == Of::bag && draft.at(word - 1).any_of({"keep", "save", "reserve", "keeping", "saving"}))
     return;

@@ -704,7 +704,7 @@ constexpr Phrase table[] = {
     {"after all", S::filler}, {"at all", S::filler}, {"all right", S::filler},
     {"alright", S::filler}, {"all day", S::filler}, {"all good", S::filler},
     {"all clear", S::filler}, {"we all", S::filler}, {"all done", S::finished},
-    {"all four", S::filler}, {"all three", S::filler}, {"all set", S::filler},
+    {"all four", S::filler}, {"all three", S::filler}, {"full set", S::filler}, {"whole set", S::filler}, {"all set", S::filler},
     {"all over the place", S::filler}, {"all over", S::filler}, {"all around", S::filler},
     {"all round", S::filler}, {"all sorts", S::filler}, {"all sizes", S::filler},
     {"all the way", S::filler}, {"all the time", S::filler}, {"that is all", S::row_is_all},

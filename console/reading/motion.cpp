@@ -32,6 +32,7 @@ bool is_particle(const Item& item) {
                       "round", "around", "through", "straight", "right",  "just",      "only",
                       "all",   "both",   "here",    "already",  "safely", "ourselves", "again",
                       "still", "edge",   "foot",    "top",      "bottom", "shore",     "side",
+                      "rim",   "lip",    "brow",    "crest",    "middle", "centre",    "center",
                       "as",    "far",    "near",    "way",      "there",  "together",  "everyone",
                       "us",    "it"});
 }

@@ -193,15 +193,23 @@ bool refused_after(const Draft& draft, At i) {
 }  // namespace
 
 void read_photos(Draft& draft) {
-  const bool photos =
-      draft.any(0, draft.size() - 1, [](const Item& item) { return is_plain_picture(item); }) ||
-      draft.any(0, draft.size() - 1, [](const Item& item) {
-        if (item.is(Sense::pair) && item.text != "pair" && !sounds_like_pair(item)) return true;
-        return item.is(Sense::photo) && !item.is("taken") && !item.is("shot") && !item.is("camera");
-      });
+  const bool plain = draft.any(0, draft.size() - 1, is_plain_picture);
+  const bool photos = plain || draft.any(0, draft.size() - 1, [](const Item& item) {
+    if (item.is(Sense::pair) && item.text != "pair" && !sounds_like_pair(item)) return true;
+    return item.is(Sense::photo) && !item.is("taken") && !item.is("shot") && !item.is("camera");
+  });
   for (At i = 0; i < draft.size(); ++i) {
     const Item& item = draft.at(i);
     if (item.mutes) continue;
+    // "all three pictures for five are done"
+    if (item.any_of({"all three", "full set", "whole set"}) &&
+        (draft.at(i + 1).is(Sense::photo) || draft.at(i + 2).is(Sense::photo)) && !plain &&
+        !refused_before(draft, i) && !refused_after(draft, i)) {
+      draft.takes_photos = true;
+      for (const Picture each : {Picture::stereo, Picture::down_sun, Picture::after})
+        draft.propose(PhotoTaken{each}, i, i + 1, 0.8);
+      continue;
+    }
     const auto picture = picture_of(draft, i, photos);
     if (!picture) continue;
     draft.takes_photos = true;

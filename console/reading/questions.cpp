@@ -206,7 +206,12 @@ bool is_tag(const Draft& draft, At from, At last) {
         return before.any_of({"let's", "lets", "let us"});
       }))
     return true;
-  if (from == last)
+  // "…, if that's okay with you, is it?" asks
+  const bool alone = !draft.any(draft.sentence_begin(from), from - 1, [](const Item& before) {
+    return !before.mark() && !before.is(Sense::filler) && !before.is(Sense::conj) &&
+           !before.any_of({"oh", "so", "well", "ah", "ooh", "okay", "ok"});
+  });
+  if (from == last && alone)
     return item.any_of({"is it", "was it", "is that", "did he", "did she", "do they", "are they",
                         "does it", "have they", "has it", "did they", "did it", "are you",
                         "did you", "have you", "do you", "really", "were they", "were you"});

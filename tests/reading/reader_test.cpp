@@ -1224,6 +1224,7 @@ TEST_CASE("a word of surprise asks nobody") {
     CAPTURE(note);
     REQUIRE(all<Happened>(note).empty());
   }
+  REQUIRE(all<Happened>("We'd like to skip it if you don't mind, is it?").size() == 1);
   REQUIRE(all<Happened>("Is it granite you want?") == std::vector<Happened>{{What::question}});
   REQUIRE(rocks("what's this it's a bit of gneiss") == Names{"gneiss"});
 }
@@ -1272,4 +1273,13 @@ TEST_CASE("rocks that were built with or carted in are not of the ground") {
   REQUIRE(rocks("the harbour wall is built of granite").empty());
   REQUIRE(rocks("there's a heap of gneiss, but don't write that down").empty());
   REQUIRE(rocks("granite staining on the gneiss") == Names{"gneiss"});
+}
+
+TEST_CASE("all three pictures are the pair, the down-sun and the one afterwards") {
+  for (const char* note : {"all three pictures for five are done", "full set of photos taken"}) {
+    CAPTURE(note);
+    REQUIRE(all<PhotoTaken>(note).size() == 3);
+  }
+  REQUIRE(all<PhotoTaken>("still need all three pictures").empty());
+  REQUIRE(all<PhotoTaken>("all three of us are cold").empty());
 }
