@@ -80,8 +80,7 @@ tl::expected<void, std::string> Player::change(const PlayChange& change) {
     return tl::unexpected(
         std::string("the log is played for practice: it may be paused, and else goes on as it is"));
   const std::lock_guard lock(mutex_);
-  if (next_ == events_.size())
-    return tl::unexpected(std::string("the log has been played to its end"));
+  if (over()) return tl::unexpected(std::string("the log has been played to its end"));
   const Timestamp now = clock_.now();
   if (change.to && start_.instant + *change.to < now.instant) {
     return tl::unexpected(
@@ -120,7 +119,7 @@ void Player::play(const std::stop_token& stop) {
   std::unique_lock lock(mutex_);
   if (!wake_.wait(lock, stop, [this] { return begun_; })) return;
   run_clock(clock_.now());
-  while (next_ < events_.size() && !stop.stop_requested()) {
+  while (!over() && !stop.stop_requested()) {
     changed_ = false;
     const auto now = clock_.now();
     const auto due = due_by(to_.value_or(now.instant));
@@ -139,15 +138,19 @@ void Player::play(const std::stop_token& stop) {
     } else if (paused_) {
       wake_.wait(lock, stop, [this] { return changed_; });
     } else {
-      const std::chrono::duration<double, std::milli> ahead =
-          known_at(*events_[next_]).instant - now.instant;
+      const auto next = next_ < events_.size() ? known_at(*events_[next_]).instant : end_;
+      const std::chrono::duration<double, std::milli> ahead = next - now.instant;
       wake_.wait_for(lock, stop, ahead / speed_, [this] { return changed_; });
     }
   }
-  if (next_ == events_.size()) {
+  if (over()) {
     if (std::exchange(paused_, false)) run_clock(clock_.now());
     spdlog::info("player: the log has ended");
   }
+}
+
+bool Player::over() const {
+  return next_ == events_.size() && !to_ && clock_.now().instant >= end_;
 }
 
 std::vector<EventPtr> Player::due_by(protocol::Instant now) const {

@@ -73,6 +73,8 @@ class Player {
 
  private:
   void play(const std::stop_token& stop);
+  /// All is stored, and the clock has been where it was to go.
+  bool over() const;
   /// The events whose time has come by then, as many as go into one post.
   std::vector<protocol::EventPtr> due_by(protocol::Instant now) const;
   bool post(const std::vector<protocol::EventPtr>& events);

@@ -162,7 +162,14 @@ std::optional<std::string> hold(const protocol::ServerAddress& server, bool held
   std::string version;
   int status = 0;
   if (http >> version >> status && status == 200) return std::nullopt;
-  return status == 0 ? "the server does not answer" : "the server said " + std::to_string(status);
+  if (status == 0) return "the server does not answer";
+  for (std::string field; std::getline(http, field) && field != "\r";) continue;
+  const std::string answer(std::istreambuf_iterator<char>(http), {});
+  const auto problem = protocol::parse_json(answer, protocol::Limits::event_bytes);
+  if (problem && problem->is_object() && problem->contains("detail") &&
+      problem->at("detail").is_string())
+    return problem->at("detail").get<std::string>();
+  return "the server said " + std::to_string(status);
 }
 
 /// The record of a pause.

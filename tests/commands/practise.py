@@ -92,6 +92,11 @@ def sheet_of(record):
     return record.with_name(record.name.replace(".record.jsonl", ".html")).read_text(encoding="utf-8")
 
 
+def one_pause_in(said):
+    pauses = [event["paused_seconds"] for event in said if "paused_seconds" in event]
+    require(len(pauses) == 1 and pauses[0] > 0.5, f"the pause is in the record: {said}")
+
+
 def practise_on_a_log(program, log, home):
     record, given = practised(program, log, home, "--from", "1:10", "--speed", "1")
     runs = record.parent
@@ -100,8 +105,7 @@ def practise_on_a_log(program, log, home):
     require([event for event in said if event["kind"] == "call" and "chance" not in event], "the call is in the record")
     require([(chance["chance"], bool(chance["outcome"])) for chance in chances] == [(0.6, True)], f"one chance of 60 % is in the record: {said}")
     require(any(event["kind"] == "remark" and event.get("about") == chances[0]["id"] for event in said), "and what came of it")
-    pauses = [event["paused_seconds"] for event in said if "paused_seconds" in event]
-    require(len(pauses) == 1 and pauses[0] > 0.5, f"the pause is in the record: {said}")
+    one_pause_in(said)
     require("in one pause" in sheet_of(record), "and on the sheet")
     # (1 - 0.6)^2, by hand.
     require("<b>0.16</b>" in sheet_of(record), "the sheet has its Brier score")
@@ -122,6 +126,7 @@ def practise_on_a_log(program, log, home):
 
 def practise_on_a_plan(program, plan, home):
     record, given = practised(program, plan, home, "--from", "0:30", "--speed", "20", "--seed", "3")
+    one_pause_in(lines_of(record))
     log = record.with_name(record.name.replace(".record.jsonl", ".jsonl"))
     others = lines_of(log)
     require({"arrival", "sample", "voice_note", "tally"} <= {event["kind"] for event in others},

@@ -331,6 +331,22 @@ TEST_CASE("a log that is played can be paused, and its clock stands meanwhile") 
   CHECK(Json::parse(http.get("/health").body()).at("speed") == 2);
 }
 
+TEST_CASE("a clock that goes on behind the log's last event can be paused until it is there") {
+  const Folder folder;
+  Program program(play(folder, recorded()) + " --speed 2 --play-from 1:30 --play-until 3:00");
+  Http http(program.port());
+  while (played(http, "").at("played") != 4) std::this_thread::yield();
+  CHECK(played(http, R"({"paused": true})").at("status") == 200);
+  const Json before = Json::parse(http.get("/health").body());
+  CHECK(before.at("speed") == 0);
+  CHECK(Json::parse(http.get("/health").body()).at("time") == before.at("time"));
+  CHECK(played(http, R"({"to": "2:59:59"})").at("status") == 200);
+  CHECK(played(http, R"({"paused": false, "speed": 100000})").at("status") == 200);
+  while (played(http, "").at("elapsed") < "3:00:00") std::this_thread::yield();
+  CHECK(played(http, R"({"paused": true})").at("status") == 409);
+  CHECK(Json::parse(http.get("/health").body()).at("speed") == 1);
+}
+
 TEST_CASE("a leap ahead stores what lies between, and those who follow and who come late have it") {
   const Folder folder;
   const auto events = recorded();
