@@ -20,6 +20,7 @@
 #include <boost/beast/websocket/error.hpp>
 
 #include "protocol/event_reader.hpp"
+#include "protocol/problem.hpp"
 #include "protocol/web_socket.hpp"
 
 namespace stonecall::protocol {
@@ -259,11 +260,7 @@ class Client::Link {
 
   static std::string refusal(const WebSocket::Response& response) {
     std::string why = std::to_string(response.result_int()) + " " + std::string(response.reason());
-    const auto problem = parse_json(response.body(), message_bytes);
-    if (problem && problem->is_object() && problem->contains("detail") &&
-        (*problem)["detail"].is_string()) {
-      why += ": " + (*problem)["detail"].get<std::string>();
-    }
+    if (const auto detail = problem_detail(response.body(), message_bytes)) why += ": " + *detail;
     return why;
   }
 

@@ -24,6 +24,7 @@
 #include "console/desk/live_source.hpp"
 #include "protocol/client.hpp"
 #include "protocol/log.hpp"
+#include "protocol/problem.hpp"
 
 // Practice is the real thing: the server plays the log, the desk follows it live. What has not been
 // played is not on the desk, in its search or on its ruler, since the desk never had it.
@@ -165,11 +166,8 @@ std::optional<std::string> hold(const protocol::ServerAddress& server, bool held
   if (status == 0) return "the server does not answer";
   for (std::string field; std::getline(http, field) && field != "\r";) continue;
   const std::string answer(std::istreambuf_iterator<char>(http), {});
-  const auto problem = protocol::parse_json(answer, protocol::Limits::event_bytes);
-  if (problem && problem->is_object() && problem->contains("detail") &&
-      problem->at("detail").is_string())
-    return problem->at("detail").get<std::string>();
-  return "the server said " + std::to_string(status);
+  return protocol::problem_detail(answer, protocol::Limits::event_bytes)
+      .value_or("the server said " + std::to_string(status));
 }
 
 /// The record of a pause.

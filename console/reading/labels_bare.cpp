@@ -43,8 +43,6 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       after.any_of({"paces", "steps", "times", "metres", "people", "degrees"}) ||
       (after.any_of({"more", "out", "of", "to", "or"}) && !draft.at(label.last).possessive);
   const bool numbered = draft.has_label(Of::sample);
-  // "that'll be sixty two in bag forty", "the size of my thumbnail sixty nine and that's in bag
-  // forty"
   // "we broke it and ten's slate"
   if (draft.at(label.last).possessive && after.rock() && is_known(draft, label.digits) &&
       !draft.at(i - 1).any_of({"next", "last", "this", "that", "the"}))
@@ -55,6 +53,8 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
       label.digits.size() >= 2 ||
       std::atoi(label.digits.c_str()) == std::atoi(draft.context.last_sample.c_str()) + 1;
   const bool in_bag_behind = bag_follows(draft, label.last + 1);
+  // "that'll be sixty two in bag forty", "the size of my thumbnail sixty nine and that's in bag
+  // forty"
   if (!counted && bags && !numbered && gives_number(before) && in_bag_behind && by_itself)
     return true;
   // "agate for forty three, golf ball, bag six", "the walnut sized one is sixteen": what goes on
@@ -67,7 +67,6 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   });
   if (free_standing && described && label.digits.size() >= 2 && is_known(draft, label.digits))
     return true;
-  // "sixty five is the schist in forty three"
   // "seven for me is granite, bag twelve"
   if (bags && !numbered && opens(draft, i) && after.is("for") &&
       draft.at(label.last + 2).any_of({"me", "us"}) && draft.at(label.last + 3).is(Sense::is))
@@ -82,6 +81,7 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   // "Otto's pumice is fifteen in bag six"
   if (bags && !numbered && before.is(Sense::is) && in_bag_behind && is_known(draft, label.digits))
     return true;
+  // "sixty five is the schist in forty three"
   const bool is_behind = after.is(Sense::is) || after.any_of({"is the", "is a", "is one"});
   if (!counted && bags && label.digits.size() >= 2 && is_known(draft, label.digits) && is_behind)
     return true;

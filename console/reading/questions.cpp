@@ -81,6 +81,13 @@ bool verb_opens(const Draft& draft, At start, At last) {
   return subject < last && !next.mark() && !next.is(Sense::conj) && !next.is(Sense::not_);
 }
 
+/// "Let's do a count" before item i, in its sentence.
+bool lets_us(const Draft& draft, At i) {
+  return draft.any(draft.sentence_begin(i), i - 1, [](const Item& item) {
+    return item.any_of({"let's", "lets", "let us"});
+  });
+}
+
 /// "Is that mylonite, no it's a shadow": the speaker answers himself.
 At own_answer(const Draft& draft, At from, At last) {
   for (At i = from + 1; i < last; ++i) {
@@ -93,10 +100,8 @@ At own_answer(const Draft& draft, At from, At last) {
     // "what's this it's a bit of jasper", "let's do a count shall we, so this is thirty stones"
     const bool this_here = draft.at(from).any_of({"what's", "what is"}) &&
                            draft.at(i - 1).any_of({"this", "that", "here", "this here"});
-    const bool proposed = draft.at(from).any_of({"shall we", "should we"}) && i == from + 1 &&
-                          draft.any(draft.sentence_begin(from), from - 1, [](const Item& item) {
-                            return item.any_of({"let's", "lets", "let us"});
-                          });
+    const bool proposed =
+        draft.at(from).any_of({"shall we", "should we"}) && i == from + 1 && lets_us(draft, from);
     // "is it, oh okay, five oh six then"
     const bool surprised = i == from + 1 && draft.at(from).any_of({"is it", "was it", "did i"}) &&
                            draft.at(draft.at(i).comma() ? i + 1 : i)
@@ -201,11 +206,7 @@ bool is_tag(const Draft& draft, At from, At last) {
     return i > last;
   };
   const Item& item = draft.at(from);
-  if (from == last && item.is("shall we") &&
-      draft.any(draft.sentence_begin(from), from - 1, [](const Item& before) {
-        return before.any_of({"let's", "lets", "let us"});
-      }))
-    return true;
+  if (from == last && item.is("shall we") && lets_us(draft, from)) return true;
   // "…, if that's okay with you, is it?" asks
   const bool alone = !draft.any(draft.sentence_begin(from), from - 1, [](const Item& before) {
     return !before.mark() && !before.is(Sense::filler) && !before.is(Sense::conj) &&
