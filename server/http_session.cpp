@@ -1,25 +1,20 @@
 #include "server/http_session.hpp"
 
 #include <algorithm>
-#include <cctype>
-#include <charconv>
-#include <ctime>
 #include <string>
 #include <string_view>
 
-#include <boost/algorithm/string/predicate.hpp>
-#include <boost/asio/ip/address.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/core/read_size.hpp>
 #include <boost/beast/http.hpp>
 #include <boost/beast/websocket/rfc6455.hpp>
-#include <boost/url/parse.hpp>
-#include <spdlog/fmt/chrono.h>
 #include <spdlog/spdlog.h>
 
 #include "server/await.hpp"
 #include "server/deadline.hpp"
 #include "server/field_page.hpp"
+#include "server/http_answer.hpp"
+#include "server/http_request.hpp"
 #include "server/intake.hpp"
 #include "server/live_session.hpp"
 #include "server/metrics.hpp"
@@ -31,11 +26,9 @@ namespace {
 namespace net = boost::asio;
 namespace beast = boost::beast;
 namespace http = beast::http;
-namespace urls = boost::urls;
 
 using Request = http::request<http::string_body>;
 
-constexpr std::uint32_t header_bytes = 16 * 1024;
 constexpr std::size_t read_bytes = 64 * 1024;
 constexpr std::size_t answer_part_bytes = 256 * 1024;
 constexpr auto linger_time = std::chrono::seconds(2);
@@ -44,168 +37,6 @@ constexpr std::size_t search_results = 1'000;
 constexpr std::string_view page_path = "/field";
 constexpr std::string_view play_path = "/play";
 constexpr std::string_view worker_path = "/field-worker.js";
-constexpr std::string_view json_type = "application/json";
-constexpr std::string_view problem_type = "application/problem+json";
-constexpr std::string_view lines_type = "application/x-ndjson";
-
-/// RFC 9110, 5.6.7: "Tue, 18 May 2027 07:07:25 GMT". The machine's clock, whatever is played.
-const std::string& http_date() {
-  thread_local std::time_t written = -1;
-  thread_local std::string text;
-  if (const std::time_t now = std::time(nullptr); now != written) {
-    written = now;
-    text = fmt::format("{:%a, %d %b %Y %H:%M:%S} GMT", fmt::gmtime(now));
-  }
-  return text;
-}
-
-constexpr std::string_view strict_policy = "default-src 'none'; frame-ancestors 'none'";
-
-/// An answer, to be written as text: of Beast's own messages a field each is allocated.
-struct Answer {
-  unsigned status = 200;
-  std::string_view type = json_type;
-  std::string body;
-  std::string fields;  ///< further ones, each as a line
-  std::string_view policy = strict_policy;
-};
-
-void add_field(std::string& text, std::string_view name, std::string_view value) {
-  text.append(name).append(": ").append(value).append("\r\n");
-}
-
-/// The header without its last, empty line.
-std::string head_of(const Answer& answer, unsigned version, bool keep_alive) {
-  const auto reason = http::obsolete_reason(http::int_to_status(answer.status));
-  std::string text;
-  text.reserve(512 + answer.fields.size() + answer.body.size());
-  text.append(version == 10 ? "HTTP/1.0 " : "HTTP/1.1 ").append(std::to_string(answer.status));
-  text.append(" ").append(reason.data(), reason.size()).append("\r\n");
-  add_field(text, "Server", "stonecall");
-  add_field(text, "Date", http_date());
-  add_field(text, "Cache-Control", "no-store");
-  add_field(text, "X-Content-Type-Options", "nosniff");
-  add_field(text, "Content-Security-Policy", answer.policy);
-  add_field(text, "Cross-Origin-Resource-Policy", "same-origin");
-  add_field(text, "Referrer-Policy", "no-referrer");
-  add_field(text, "Content-Type", answer.type);
-  if (!keep_alive) add_field(text, "Connection", "close");
-  if (keep_alive && version == 10) add_field(text, "Connection", "keep-alive");
-  return text.append(answer.fields);
-}
-
-Answer answer_of(const Problem& problem) {
-  using Json = protocol::Json;
-  Answer answer{problem.status,
-                problem_type,
-                problem.to_json().dump(-1, ' ', false, Json::error_handler_t::replace),
-                {}};
-  if (problem.status == 401)
-    add_field(answer.fields, "WWW-Authenticate", "Bearer realm=\"stonecall\"");
-  if (problem.status == 503) add_field(answer.fields, "Retry-After", "1");
-  return answer;
-}
-
-Problem problem_of_reading(const beast::error_code& error) {
-  if (error == http::error::body_limit) {
-    return {413, "the body is larger than " + std::to_string(PostLimits::bytes) + " bytes"};
-  }
-  if (error == http::error::header_limit) {
-    return {431, "the header is larger than " + std::to_string(header_bytes) + " bytes"};
-  }
-  return {400, "not an HTTP request that can be read: " + error.message()};
-}
-
-/// The path and what is asked of it.
-struct Target {
-  std::string host;  ///< where the target says it itself
-  std::string path;
-  std::optional<std::string> after;
-  std::optional<std::string> said;
-};
-
-std::optional<Target> parse_target(std::string_view text) {
-  // RFC 9112, 3.2.2: also the form that is sent to proxies.
-  const auto url = text.starts_with('/') ? urls::parse_origin_form({text.data(), text.size()})
-                                         : urls::parse_absolute_uri({text.data(), text.size()});
-  if (!url) return std::nullopt;
-  Target target;
-  target.host = std::string(url->encoded_host_and_port());
-  target.path = url->path();
-  for (const auto& param : url->params()) {
-    if (param.key == "after") target.after = param.value;
-    if (param.key == "said") target.said = param.value;
-  }
-  return target;
-}
-
-tl::expected<Sequence, Problem> parse_after(const std::string& text) {
-  Sequence after = 0;
-  const char* const end = text.data() + text.size();
-  const auto [stopped, error] = std::from_chars(text.data(), end, after);
-  if (text.empty() || error != std::errc() || stopped != end) {
-    return tl::unexpected(
-        Problem{400, "\"after\": expected the seq of an event, a whole number from 0"});
-  }
-  return after;
-}
-
-/// Names under which only this machine is reached. Without tokens no other is taken: a page of
-/// another site could let its own name point here, and would then be of the same site.
-bool names_this_machine(std::string_view host) {
-  const std::size_t port = host.rfind(':');
-  if (port != std::string_view::npos && host.find(']', port) == std::string_view::npos)
-    host = host.substr(0, port);
-  if (host.empty() || boost::iequals(host, "localhost")) return true;
-  if (host.front() == '[' && host.back() == ']') host = host.substr(1, host.size() - 2);
-  beast::error_code error;
-  const auto address = net::ip::make_address(std::string(host), error);
-  return !error && address.is_loopback();
-}
-
-/// The media type without its parameters, in lower case.
-std::string media_type(const http::fields& fields) {
-  const auto value = fields[http::field::content_type];
-  std::string type(value.substr(0, value.find(';')));
-  type.erase(0, type.find_first_not_of(" \t"));
-  type.erase(type.find_last_not_of(" \t") + 1);
-  // Boost's to_lower asks the locale at each letter; that was a twentieth of a post.
-  std::ranges::transform(type, type.begin(),
-                         [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return type;
-}
-
-/// What cannot be taken as it stands, by the rules of HTTP itself.
-std::optional<Problem> wrong_form(const http::request_header<>& header) {
-  // RFC 9112, 3.2.
-  const std::size_t hosts = header.count(http::field::host);
-  if (hosts > 1 || (hosts == 0 && header.version() >= 11))
-    return Problem{400, "one Host field is wanted"};
-  // RFC 9112, 6.1 and 6.3: where such a body ends nobody knows.
-  const auto coding = header.find(http::field::transfer_encoding);
-  if (coding != header.end() && (header.count(http::field::transfer_encoding) > 1 ||
-                                 !beast::iequals(coding->value(), "chunked")))
-    return Problem{501, "the only transfer coding taken is chunked"};
-  if (header.count(http::field::content_encoding) > 0)
-    return Problem{415, "a body is taken without Content-Encoding"};
-  return std::nullopt;
-}
-
-/// RFC 6455, 4.2.1: sixteen bytes in Base64.
-bool is_key(std::string_view key) {
-  constexpr std::string_view digits =
-      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  return key.size() == 24 && key.ends_with("==") && key.find_first_not_of(digits) == key.size() - 2;
-}
-
-/// A page on another site may not post through a visitor's browser.
-bool from_elsewhere(const http::fields& fields) {
-  const auto origin = fields.find(http::field::origin);
-  if (origin == fields.end()) return false;
-  const auto scheme = origin->value().find("://");
-  if (scheme == beast::string_view::npos) return true;
-  return !beast::iequals(origin->value().substr(scheme + 3), fields[http::field::host]);
-}
 
 class HttpSession {
  public:
@@ -538,7 +369,7 @@ class HttpSession {
       return answer;
     }
     const auto key = request[http::field::sec_websocket_key];
-    if (!is_key({key.data(), key.size()}))
+    if (!is_websocket_key({key.data(), key.size()}))
       return answer_of(Problem{400, "Sec-WebSocket-Key is to be 16 bytes in Base64"});
     const auto offered = request[http::field::sec_websocket_protocol];
     if (!offered.empty() &&
