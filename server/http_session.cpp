@@ -4,6 +4,7 @@
 #include <string>
 #include <string_view>
 
+#include <boost/beast/core/buffers_to_string.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/core/read_size.hpp>
 #include <boost/beast/http.hpp>
