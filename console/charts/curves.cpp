@@ -70,10 +70,12 @@ bool runs_through(const Points& points, const Frame& frame, const Box& box) {
 }
 
 /// The name of the other curve, where nothing runs through it: over or under the curve as near as
-/// can be, rather to the right; else above the plot, behind a piece of the curve.
+/// can be, rather to the right and where it is not taken for that of `curve`; else above the plot,
+/// behind a piece of the curve.
 template <class IsFree>
 void name_other(Chart& chart, const Crossing& spec, const Frame& frame,
-                const std::vector<Point>& other, const IsFree& is_free, const Measure& measure) {
+                const std::vector<CurvePoint>& curve, const std::vector<Point>& other,
+                const IsFree& is_free, const Measure& measure) {
   const Box& area = frame.area;
   // A name is as long as somebody made it.
   Label name{.at = {},
@@ -96,7 +98,11 @@ void name_other(Chart& chart, const Crossing& spec, const Frame& frame,
     for (const bool over : {true, false}) {
       name.at = {right, over ? top - 6 : bottom + 14};
       const Box box = area_of(name, measure);
-      const double cost = bottom - top + (over ? 0 : 8) + (area.right() - right) * 0.02;
+      constexpr double near = 16;
+      const Box around{box.x, box.y - near, box.w, box.h + 2 * near};
+      const bool near_curve = runs_through(curve, frame, around);
+      const double cost =
+          bottom - top + (over ? 0 : 8) + (near_curve ? 24 : 0) + (area.right() - right) * 0.02;
       if (cost >= least || box.y < area.y - 8 || box.bottom() > area.bottom() - 2 || !is_free(name))
         continue;
       least = cost;
@@ -212,7 +218,7 @@ Chart crossing(const Crossing& spec, const Measure& measure) {
     }
   }
   if (other.size() >= 2 && !spec.other_name.empty())
-    name_other(chart, spec, frame, other, is_free, measure);
+    name_other(chart, spec, frame, curve, other, is_free, measure);
   return chart;
 }
 
