@@ -915,6 +915,8 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   const Fonts& f = canvas.fonts();
   float y = canvas.heading("Call", aside_of(view, canvas.clock()));
   const Advice* advice = advice_of(view);
+  // From then on the picture says whether it stands: taken back, it may be sent again.
+  if (!state.sent.empty() && already_sent(view, state.sent)) state.sent.clear();
 
   if (canvas.asked("call.send") &&
       !(advice && (already_sent(view, advice->sentence) || state.sent == advice->sentence)))

@@ -354,6 +354,59 @@ TEST_CASE("that the party walks is said however little room there is") {
                             [](const std::string& text) { return text.starts_with("Walking"); }));
 }
 
+TEST_CASE("the advised call goes out once, and again when it was taken back") {
+  View view = varrow_rim_view();
+  view.at_the_end.reset();
+  view.mode = Mode::live;
+  const auto with = [&](std::vector<stonecall::protocol::Body> bodies) {
+    View more = view;
+    stonecall::picture::Fold fold;
+    for (const auto& line : view.picture->heard) fold.add(line.event);
+    std::uint32_t number = 0;
+    for (auto& body : bodies) {
+      stonecall::protocol::Event event;
+      event.id.data[0] = static_cast<std::uint8_t>(++number);
+      event.seq = 100'000 + number;
+      event.at.instant = view.now;
+      event.from = "WREN";
+      event.body = std::move(body);
+      fold.add(std::make_shared<const stonecall::protocol::Event>(event));
+    }
+    more.picture = fold.picture();
+    return more;
+  };
+  Headless h;
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  const Chord send{GLFW_KEY_ENTER, GLFW_MOD_CONTROL};
+  const auto sent = posted<stonecall::protocol::Call>(h.frame(view, {send}));
+  REQUIRE(sent.size() == 1);
+  CHECK(posted<stonecall::protocol::Call>(h.frame(view, {send})).empty());
+  const View stands = with({sent[0]});
+  h.frames(stands, 2);
+  CHECK(posted<stonecall::protocol::Call>(h.frame(stands, {send})).empty());
+  const View taken_back =
+      with({sent[0], stonecall::protocol::Retract{stands.picture->calls.back().origin.id, {}}});
+  h.frames(taken_back, 2);
+  CHECK(posted<stonecall::protocol::Call>(h.frame(taken_back, {send})).size() == 1);
+}
+
+TEST_CASE("words beside the pointer make way when a key is pressed, until it moves again") {
+  const View view = varrow_rim_view();
+  Headless h;
+  const auto tip_stands = [&](std::initializer_list<Chord> chords = {}) {
+    h.frame(view, chords);
+    return ImGui::GetForegroundDrawList()->VtxBuffer.Size > 0;
+  };
+  h.point(h.desk.layout.hours.x + 40, 80);
+  h.frames(view, 2);
+  CHECK(tip_stands());
+  CHECK_FALSE(tip_stands({{GLFW_KEY_F5, 0}}));
+  CHECK_FALSE(tip_stands());
+  h.point(h.desk.layout.hours.x + 44, 80);
+  CHECK(tip_stands());
+}
+
 TEST_CASE("back at the base the desk does not speak of a first station") {
   View view = varrow_rim_view(149min);
   view.at_the_end.reset();
