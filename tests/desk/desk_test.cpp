@@ -372,7 +372,10 @@ TEST_CASE("the advised call goes out once, and again when it was taken back") {
       event.body = std::move(body);
       fold.add(std::make_shared<const stonecall::protocol::Event>(event));
     }
-    more.picture = fold.picture();
+    more.picture = more.assessed = fold.picture();
+    auto assessment = *view.assessment;
+    assessment.events = more.picture->events;
+    more.assessment = std::make_shared<const stonecall::advise::Assessment>(std::move(assessment));
     return more;
   };
   Headless h;
