@@ -53,6 +53,77 @@ double widest(const std::vector<Tick>& ticks, const Measure& measure) {
 
 constexpr double head = 22, foot = 24;
 
+/// Does the line through these points enter the box?
+template <class Points>
+bool runs_through(const Points& points, const Frame& frame, const Box& box) {
+  for (std::size_t i = 1; i < points.size(); ++i) {
+    const Point a = frame(points[i - 1].x, points[i - 1].y), b = frame(points[i].x, points[i].y);
+    const double from = std::max(a.x, box.x), to = std::min(b.x, box.right());
+    if (from > to) continue;
+    const auto y = [&](double x) {
+      return b.x > a.x ? a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x) : b.y;
+    };
+    const double one = b.x > a.x ? y(from) : a.y, other = y(to);
+    if (std::max(one, other) >= box.y && std::min(one, other) <= box.bottom()) return true;
+  }
+  return false;
+}
+
+/// The name of the other curve, where nothing runs through it: over or under the curve as near as
+/// can be, rather to the right and where it is not taken for that of `curve`; else above the plot,
+/// behind a piece of the curve.
+template <class IsFree>
+void name_other(Chart& chart, const Crossing& spec, const Frame& frame,
+                const std::vector<CurvePoint>& curve, const std::vector<Point>& other,
+                const IsFree& is_free, const Measure& measure) {
+  const Box& area = frame.area;
+  // A name is as long as somebody made it.
+  Label name{.at = {},
+             .text = cut_to_fit(spec.other_name, area.w * 0.72, measure),
+             .colour = {Tone::link, {}},
+             .anchor = Anchor::end,
+             .halo = true};
+  const double w = area_of(name, measure).w;
+  std::optional<Point> best;
+  double least = 1e18;
+  for (double right = area.right(); right - w > area.x + 4; right -= area.w / 32) {
+    double top = area.bottom(), bottom = area.y;
+    for (int k = 0; k <= 24; ++k) {
+      const double x = right - w * k / 24.0;
+      const auto y = at(other, frame.x.low + (frame.x.high - frame.x.low) * (x - area.x) / area.w);
+      if (!y) continue;
+      top = std::min(top, frame.y(*y));
+      bottom = std::max(bottom, frame.y(*y));
+    }
+    for (const bool over : {true, false}) {
+      name.at = {right, over ? top - 6 : bottom + 14};
+      const Box box = area_of(name, measure);
+      constexpr double near = 16;
+      const Box around{box.x, box.y - near, box.w, box.h + 2 * near};
+      const bool near_curve = runs_through(curve, frame, around);
+      const double cost =
+          bottom - top + (over ? 0 : 8) + (near_curve ? 24 : 0) + (area.right() - right) * 0.02;
+      if (cost >= least || box.y < area.y - 8 || box.bottom() > area.bottom() - 2 || !is_free(name))
+        continue;
+      least = cost;
+      best = name.at;
+    }
+  }
+  if (best) {
+    name.at = *best;
+    chart.items.push_back(kept_inside(name, chart, measure));
+    return;
+  }
+  constexpr double piece = 16, beside = 6, gap = 14;
+  const double before = measure(spec.axis_name, TextSize::fine, TextWeight::regular) + gap;
+  name.text = cut_to_fit(spec.other_name, spec.width - before - piece - beside, measure);
+  if (name.text.empty()) return;
+  name.at = {spec.width, 11};
+  const double from = area_of(name, measure).x - beside;
+  chart.items.push_back(Line{{from - piece, 7}, {from, 7}, {{Tone::link, {}}, 1.5}});
+  chart.items.push_back(name);
+}
+
 }  // namespace
 
 Chart crossing(const Crossing& spec, const Measure& measure) {
@@ -100,72 +171,54 @@ Chart crossing(const Crossing& spec, const Measure& measure) {
   }
   chart.items.push_back(line_of(curve, frame, {{Tone::ink, {}}, 2}));
 
+  std::optional<Label> now;
+  double now_x = 0;
   if (spec.now && std::isfinite(*spec.now)) {
-    double x = frame.x(*spec.now);
-    chart.items.push_back(Line{{x, area.y - 6}, {x, area.bottom()}, {{Tone::ink, {}}, 1.5}});
-    chart.items.push_back(kept_inside(
-        {.at = {x + 5, area.y + 2}, .text = "now", .colour = {Tone::ink, {}}, .halo = true}, chart,
-        measure));
+    now_x = frame.x(*spec.now);
+    chart.items.push_back(
+        Line{{now_x, area.y - 6}, {now_x, area.bottom()}, {{Tone::ink, {}}, 1.5}});
+    now = kept_inside(
+        {.at = {now_x + 5, area.y + 2}, .text = "now", .colour = {Tone::ink, {}}, .halo = true},
+        chart, measure);
+    chart.items.push_back(*now);
   }
   std::optional<Point> mark_at;
   if (spec.mark && std::isfinite(*spec.mark))
     if (auto y = at(curve, *spec.mark)) mark_at = frame(*spec.mark, *y);
   if (mark_at) chart.items.push_back(Mark{.at = *mark_at, .size = 10, .colour = {Tone::alert, {}}});
 
-  // The curve's name stands at it, where it is steep, or the next place where the other curve does
-  // not run through it.
-  const auto crossed = [&](double value, double y) {
-    const double width = measure(spec.curve_name, TextSize::fine, TextWeight::medium);
-    for (int k = 0; k <= 8; ++k) {
-      const double x = value + (x1 - x0) * (2 + width * k / 8.0) / area.w;
-      const auto other_y = at(other, x);
-      if (other_y && std::abs(frame.y(*other_y) - (y - 11)) < 8) return true;
-    }
-    return false;
+  // Where a name may not stand: what is written or marked, and the curves themselves.
+  std::vector<Box> taken;
+  if (mark_at) taken.push_back({mark_at->x - 7, mark_at->y - 7, 14, 14});
+  if (now) taken.insert(taken.end(), {area_of(*now, measure), {now_x - 2, area.y - 6, 4, area.h}});
+  const auto is_free = [&](const Label& name) {
+    const Box box = area_of(name, measure);
+    const Box around{box.x - 2, box.y - 1, box.w + 4, box.h + 2};
+    return std::ranges::none_of(taken, [&](const Box& each) { return each.touches(around); }) &&
+           !runs_through(curve, frame, around) && !runs_through(other, frame, around);
   };
-  double name_x = x0 + (x1 - x0) * 0.30;
-  for (const double part : {0.30, 0.22, 0.38, 0.14, 0.46, 0.54, 0.62}) {
-    const double value = x0 + (x1 - x0) * part;
-    const auto y = at(curve, value);
-    if (!y || crossed(value, frame.y(*y))) continue;
-    name_x = value;
-    break;
-  }
-  if (auto y = at(curve, name_x); y && !spec.curve_name.empty())
-    chart.items.push_back(kept_inside({.at = {frame.x(name_x) + 2, frame.y(*y) - 8},
-                                       .text = spec.curve_name,
-                                       .weight = TextWeight::medium,
-                                       .colour = {Tone::ink, {}}},
-                                      chart, measure));
-  // Above both curves, where the other is the upper one and nearest to its name.
-  if (other.size() >= 2 && !spec.other_name.empty()) {
-    // A name is as long as somebody made it.
-    const std::string other_name = cut_to_fit(spec.other_name, area.w * 0.72, measure);
-    double w = measure(other_name, TextSize::fine, TextWeight::regular);
-    std::optional<Point> best;
-    double least = 1e18;
-    for (double right = area.right(); right - w > area.x + area.w * 0.25; right -= area.w / 16) {
-      double top = area.bottom(), own_top = area.bottom();
-      for (int k = 0; k <= 24; ++k) {
-        double value = x0 + (x1 - x0) * (right - w * k / 24.0 - area.x) / area.w;
-        if (auto y = at(other, value)) own_top = std::min(own_top, frame.y(*y));
-        if (auto y = at(curve, value)) top = std::min(top, frame.y(*y));
-      }
-      top = std::min(top, own_top);
-      bool covers_mark = mark_at && mark_at->x > right - w - 8 && mark_at->x < right + 8;
-      double cost = own_top - top + (covers_mark ? 40 : 0) + (area.right() - right) * 0.02;
-      if (top - 6 < area.y + 8 || cost >= least) continue;
-      least = cost;
-      best = Point{right, top - 6};
+
+  // The curve's name stands at it, where it is steep, or at the next place that is free.
+  if (!spec.curve_name.empty()) {
+    std::optional<Label> name;
+    for (const double part : {0.30, 0.22, 0.38, 0.14, 0.46, 0.54, 0.62, 0.30}) {
+      const double value = x0 + (x1 - x0) * part;
+      const auto y = at(curve, value);
+      if (!y) continue;
+      name = kept_inside({.at = {frame.x(value) + 2, frame.y(*y) - 8},
+                          .text = spec.curve_name,
+                          .weight = TextWeight::medium,
+                          .colour = {Tone::ink, {}}},
+                         chart, measure);
+      if (is_free(*name)) break;
     }
-    Point place = best.value_or(Point{area.right(), area.y + 8});
-    chart.items.push_back(kept_inside({.at = place,
-                                       .text = other_name,
-                                       .colour = {Tone::link, {}},
-                                       .anchor = Anchor::end,
-                                       .halo = true},
-                                      chart, measure));
+    if (name) {
+      taken.push_back(area_of(*name, measure));
+      chart.items.push_back(std::move(*name));
+    }
   }
+  if (other.size() >= 2 && !spec.other_name.empty())
+    name_other(chart, spec, frame, curve, other, is_free, measure);
   return chart;
 }
 

@@ -31,13 +31,16 @@ using std::chrono::minutes;
 
 // Design pixels.
 constexpr float line_pitch = 22;    // of the list
-constexpr float least_chart = 104;  // height of a curve that can still be read
+constexpr float least_chart = 104;  // height of a curve that can still be made out
+// Below this the older calls make room for the curve, down to the newest two, and further lines of
+// all.
+constexpr float chart_to_read = 150;
 constexpr float chart_at_ease = 190;
 constexpr float buttons_high = 30 + 10;
 constexpr std::size_t lines_at_ease = 3;  // calls and questions that are to be in sight
+constexpr std::size_t least_lines = 2;    // beside a curve that can be read
+constexpr float list_foot = 16;           // how many there are besides, what the keys do
 constexpr float further_line = 18;        // of a text of the list that does not fit into one
-// A curve is not made lower than this for the further lines.
-constexpr float chart_beside_further = 124;
 constexpr float below_part = 10, below_chart = 8, above_list = 8, missing_line = 26;
 
 constexpr std::array<std::pair<Says, std::string_view>, 5> kinds_of_call{
@@ -94,6 +97,10 @@ std::string aside_of(const View& view, const ClockText& clock) {
 struct Card {
   std::string sentence, reason, sureness;
   bool act = false;
+
+  std::string below() const {
+    return reason + (reason.empty() || sureness.empty() ? "" : " ") + sureness;
+  }
 };
 
 Card card_of(const View& view, const ClockText& clock) {
@@ -107,9 +114,15 @@ Card card_of(const View& view, const ClockText& clock) {
     if (view.assessment && !view.assessment->clock.station)
       return {"No advice on the way.",
               "The party is between stations; the weighing begins again at the next.", "", false};
-    if (view.assessment && view.assessment->clock.station == view.plan()->base.station)
-      return {"No advice at the base.", "Stay or move is weighed from the first station on.", "",
-              false};
+    if (view.assessment && view.assessment->clock.station == view.plan()->base.station) {
+      const bool back = std::ranges::any_of(view.picture->visits, [&](const picture::Visit& visit) {
+        return visit.station != view.plan()->base.station;
+      });
+      return {"No advice at the base.",
+              back ? "The party is back; the weighing begins again at the next station."
+                   : "Stay or move is weighed from the first station on.",
+              "", false};
+    }
     return {"No advice yet.", "It is being worked out, or there is nothing here to weigh.", "",
             false};
   }
@@ -119,15 +132,28 @@ Card card_of(const View& view, const ClockText& clock) {
   return card;
 }
 
+std::size_t line_count(const Fonts& fonts, Font font, const std::string& s, float width) {
+  return s.empty() ? 0 : wrap(fonts, font, s, width).size();
+}
+
+/// The reason and how sure begin a line each, unless one runs on behind the other in a line less.
+bool runs_on(const Fonts& fonts, const Card& card, float width) {
+  constexpr Font font{Type::text};
+  return line_count(fonts, font, card.below(), width) <
+         line_count(fonts, font, card.reason, width) +
+             line_count(fonts, font, card.sureness, width);
+}
+
 float card_height(const Canvas& canvas, const Card& card, float width, Type head = Type::title) {
   const Fonts& f = canvas.fonts();
-  auto lines = [&](Font font, const std::string& s) {
-    return s.empty()
-               ? 0
-               : static_cast<float>(wrap(f, font, s, width).size()) * f.line_height(font.type);
+  const auto high = [&](Font font, const std::string& s) {
+    return static_cast<float>(line_count(f, font, s, width)) * f.line_height(font.type);
   };
-  return lines({head, Weight::semibold}, card.sentence) + lines({Type::text}, card.reason) +
-         lines({Type::text}, card.sureness) + canvas.px(20);
+  constexpr Font below{Type::text};
+  return high({head, Weight::semibold}, card.sentence) +
+         (runs_on(f, card, width) ? high(below, card.below())
+                                  : high(below, card.reason) + high(below, card.sureness)) +
+         canvas.px(20);
 }
 
 /// What is advised at the same moment with all that was known at the end; empty: nothing is.
@@ -159,7 +185,9 @@ void draw_card(Canvas& canvas, const Card& card, Rect box, bool current, Type he
   }
   const Fonts& f = canvas.fonts();
   float x = box.x + canvas.px(18), width = box.w - canvas.px(30), y = box.y + canvas.px(10);
-  auto put = [&](Font font, Ink ink, const std::string& s) {
+  // From `soft_from` on in soft ink.
+  auto put = [&](Font font, Ink ink, const std::string& s,
+                 std::size_t soft_from = std::string::npos) {
     if (s.empty()) return;
     const float line = f.line_height(font.type);
     const float above = std::round((line + f.cap_height(font.type)) / 2);
@@ -169,16 +197,24 @@ void draw_card(Canvas& canvas, const Card& card, Rect box, bool current, Type he
       // The last line that has room says that more was there.
       bool last = y + 2 * line > bottom && i + 1 < lines.size();
       std::string_view rest = std::string_view(s).substr(lines[i].begin);
-      canvas.text({x, y + above}, font, ink,
-                  last ? ellipsis(f, font, rest, width)
-                       : std::string(rest.substr(0, lines[i].end - lines[i].begin)));
+      const std::string drawn = last ? ellipsis(f, font, rest, width)
+                                     : std::string(rest.substr(0, lines[i].end - lines[i].begin));
+      const std::size_t first =
+          std::min(drawn.size(), soft_from - std::min(soft_from, lines[i].begin));
+      float at = x;
+      if (first > 0) at += canvas.text({at, y + above}, font, ink, drawn.substr(0, first));
+      if (first < drawn.size()) canvas.text({at, y + above}, font, Ink::soft, drawn.substr(first));
       y += line;
     }
   };
   Ink ink = current ? Ink::ink : Ink::soft;
   put({head, Weight::semibold}, ink, card.sentence);
-  put({Type::text}, ink, card.reason);
-  put({Type::text}, Ink::soft, card.sureness);
+  if (runs_on(f, card, width)) {
+    put({Type::text}, ink, card.below(), card.below().size() - card.sureness.size());
+  } else {
+    put({Type::text}, ink, card.reason);
+    put({Type::text}, Ink::soft, card.sureness);
+  }
 }
 
 /// What only can be done here, sample by sample: "14: after picture; 12: how deep it sat".
@@ -443,8 +479,11 @@ void draw_list(const View& view, const std::vector<ListLine>& lines, CallState& 
       lines, [&](const ListLine& line) { return canvas.chosen().event == line.id; });
   const bool tells =
       chosen_line != lines.end() && canvas.focused() && state.writing == CallState::Writing::none;
-  const float foot = canvas.px(16);
-  const float room = tells && box.h - foot >= pitch ? box.h - foot : box.h;
+  const float foot = canvas.px(list_foot);
+  const bool more_than_fit = pitch * static_cast<float>(lines.size()) > box.h;
+  const bool foots = (tells && box.h - foot >= pitch) ||
+                     (more_than_fit && box.h - foot >= pitch * static_cast<float>(least_lines));
+  const float room = foots ? box.h - foot : box.h;
   if (canvas.pointer().over && box.contains(canvas.pointer().at)) {
     if (canvas.pointer().wheel < 0) ++state.row;
     if (canvas.pointer().wheel > 0 && state.row > 0) --state.row;
@@ -625,14 +664,34 @@ void answer_chosen(const View& view, CallState& state, Canvas& canvas, Commands&
   }
 }
 
-/// What Enter does with what is written, with the question that it answers: the list may have no
-/// room for it.
-std::string answer_hint(const View& view, const CallState& state) {
-  if (view.picture && state.answering)
-    for (const auto& asked : view.picture->questions)
-      if (asked.origin.id == *state.answering)
-        return "Enter answers, Esc leaves: “" + asked.question.text + "”";
-  return "Enter answers the question, Esc leaves";
+/// The question that is being answered, in the lines that have room above what is written: the list
+/// may have none for it.
+std::vector<std::string> answered_lines(const View& view, const CallState& state,
+                                        const Canvas& canvas) {
+  std::vector<std::string> shown;
+  if (!view.picture || !state.answering) return shown;
+  constexpr Font font{Type::text};
+  const Fonts& f = canvas.fonts();
+  const auto most = static_cast<std::size_t>(
+      std::max(1.0F, std::floor(canvas.area().h / 3 / f.line_height(font.type))));
+  for (const auto& asked : view.picture->questions) {
+    if (asked.origin.id != *state.answering) continue;
+    const std::string text = "To “" + asked.question.text + "”";
+    const auto lines = wrap(f, font, text, canvas.area().w);
+    for (std::size_t i = 0; i < std::min(lines.size(), most); ++i) {
+      const bool cut = i + 1 == most && lines.size() > most;
+      shown.push_back(cut ? ellipsis(f, font, text.substr(lines[i].begin), canvas.area().w)
+                          : text.substr(lines[i].begin, lines[i].end - lines[i].begin));
+    }
+  }
+  return shown;
+}
+
+float writing_height(const View& view, const CallState& state, const Canvas& canvas) {
+  if (state.writing == CallState::Writing::answer)
+    return canvas.px(54) + canvas.fonts().line_height(Type::text) *
+                               static_cast<float>(answered_lines(view, state, canvas).size());
+  return canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
 }
 
 /// The line in which a call or a chance is written; returns its height.
@@ -659,6 +718,10 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
     }
     y += canvas.px(28);
   }
+  for (const std::string& text : answered_lines(view, state, canvas)) {
+    canvas.text({area.x, y + canvas.px(14)}, {Type::text}, Ink::ink, text);
+    y += canvas.fonts().line_height(Type::text);
+  }
   Rect line{area.x, y, area.w, canvas.px(30)};
   auto typed = canvas.field(
       "writing", {line.x + canvas.px(2), line.y, line.w - canvas.px(4), line.h - canvas.px(2)},
@@ -679,7 +742,7 @@ float draw_writing(const View& view, CallState& state, Canvas& canvas, float top
       chance && view.picture && !debrief::outcomes_to_state(*view.picture, view.now).empty();
   std::string hint = ready_outcome ? "Ctrl+K a ready outcome, Ctrl+↑ ↓ by 5 %, Enter states it"
                      : chance      ? "a chance, as 20 %, and of what; no ready outcome on the way"
-                     : answer      ? answer_hint(view, state)
+                     : answer      ? "Enter answers the question, Esc leaves"
                                    : "Enter sends, Esc leaves";
   if (chance && !state.typed.empty())
     hint = stated ? fmt::format("P {:.2f} that: {}", stated->chance, stated->outcome)
@@ -852,6 +915,8 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   const Fonts& f = canvas.fonts();
   float y = canvas.heading("Call", aside_of(view, canvas.clock()));
   const Advice* advice = advice_of(view);
+  // From then on the picture says whether it stands: taken back, it may be sent again.
+  if (!state.sent.empty() && already_sent(view, state.sent)) state.sent.clear();
 
   if (canvas.asked("call.send") &&
       !(advice && (already_sent(view, advice->sentence) || state.sent == advice->sentence)))
@@ -908,8 +973,7 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   const auto lines = list_of(view, canvas.clock());
   const float pitch = canvas.px(line_pitch);
   const bool writes = state.writing != CallState::Writing::none;
-  float controls = !writes ? canvas.px(buttons_high)
-                           : canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
+  float controls = writes ? writing_height(view, state, canvas) : canvas.px(buttons_high);
   // Where there is room for one of them alone, the line that is being chosen takes that of the
   // buttons, whose keys go on working.
   const bool chooses =
@@ -924,13 +988,20 @@ Commands draw_call(const View& view, CallState& state, Canvas& canvas) {
   // the curves.
   if (!reasons_alone) {
     free -= canvas.px(above_list);
-    const auto newest = static_cast<float>(std::clamp<std::size_t>(lines.size(), 1, lines_at_ease));
-    const float one_each =
-        pitch * std::clamp(std::floor((free - canvas.px(least_chart)) / pitch), 1.0F, newest);
+    const auto high = [&](std::size_t shown) {
+      const bool says_the_rest = shown >= least_lines && shown < lines.size();
+      return pitch * static_cast<float>(shown) + (says_the_rest ? canvas.px(list_foot) : 0);
+    };
+    std::size_t newest = std::clamp<std::size_t>(lines.size(), 1, lines_at_ease);
+    while (newest > 1 &&
+           free - high(newest) < canvas.px(newest > least_lines ? chart_to_read : least_chart))
+      --newest;
+    free -= high(newest);
     const float further = canvas.px(further_line);
     const float for_further =
-        std::min(free - canvas.px(chart_beside_further), list_at_ease(lines, canvas)) - one_each;
-    free -= one_each + further * std::max(0.0F, std::floor(for_further / further));
+        std::min(free - canvas.px(chart_to_read),
+                 list_at_ease(lines, canvas) - pitch * static_cast<float>(newest));
+    free -= further * std::max(0.0F, std::floor(for_further / further));
   }
 
   if (state.why && advice) {
@@ -991,7 +1062,7 @@ Wanted call_height(const View& view, const Canvas& canvas) {
   const float a_line_each = canvas.px(line_pitch) * static_cast<float>(lines_at_ease);
   const float at_ease =
       std::max(a_line_each, list_at_ease(list_of(view, canvas.clock(), lines_at_ease), canvas));
-  return {above + a_line_each + canvas.px(4), above + at_ease + canvas.px(4)};
+  return {above + a_line_each + canvas.px(4), above + at_ease + canvas.px(list_foot + 4)};
 }
 
 std::span<const KeyLine> call_keys() {

@@ -24,7 +24,7 @@ struct CallState {
   std::size_t outcome = 0;                  ///< the ready outcome that is offered next
   bool why = false;                         ///< the reasons are unfolded
   std::size_t reason = 0;                   ///< the first of them that is shown
-  std::string sent;       ///< sentence of the advised call sent last, so that it goes out once
+  std::string sent;       ///< sentence of the advised call sent last, until the picture has it
   std::size_t row = 0;    ///< first line of the list that is shown
   std::size_t lines = 0;  ///< of the list
   float room = 0;         ///< for them, screen pixels

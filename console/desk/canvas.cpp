@@ -315,7 +315,7 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
 }
 
 void Canvas::tip(Rect r, std::string_view words) {
-  if (!s_.pointer.over || !r.contains(s_.pointer.at) || words.empty()) return;
+  if (!s_.tips || !s_.pointer.over || !r.contains(s_.pointer.at) || words.empty()) return;
   ImDrawList& above = *ImGui::GetForegroundDrawList();
   constexpr Font font{Type::fine};
   float width = std::min(px(320), std::ceil(fonts().width(font, words)));

@@ -60,6 +60,7 @@ class Canvas {
     std::span<const std::string_view> asked;  ///< ids of KeyLines pressed for this region, in order
     const Chosen* chosen = nullptr;
     ImDrawList* draw = nullptr;
+    bool tips = true;                         ///< words may stand beside the pointer
     std::vector<std::string>* cut = nullptr;  ///< takes texts that are cut at an edge
     std::vector<Written>* written = nullptr;  ///< takes all texts
   };
@@ -127,7 +128,7 @@ class Canvas {
   /// One line of typing on the bare ground; draws no frame.
   Typed field(std::string_view id, Rect r, std::string& text, std::string_view hint, Font font,
               FieldWish wish);
-  /// Words shown beside the pointer when it rests on `r`.
+  /// Words shown beside the pointer when it rests on `r`, until the hands go to the keyboard.
   void tip(Rect r, std::string_view words);
 
  private:

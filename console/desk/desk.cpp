@@ -339,6 +339,13 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   const PointerFrame nowhere{{-1e6F, -1e6F}, {}, {-1e6F, -1e6F}};
   PointerFrame pointer = desk.keys.shown || is_sheet(desk.focus) ? nowhere : pointer_now();
 
+  const ImVec2 at = ImGui::GetIO().MousePos;
+  if (at.x != desk.pointed_at.x || at.y != desk.pointed_at.y)
+    desk.tips = true;
+  else if (!pressed.empty() || !ImGui::GetIO().InputQueueCharacters.empty())
+    desk.tips = false;
+  desk.pointed_at = at;
+
   Canvas::Setup setup;
   setup.theme = &theme(desk.settings.theme);
   setup.fonts = &fonts;
@@ -351,6 +358,7 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
   const Chosen chosen = desk.chosen;
   setup.chosen = &chosen;
   setup.draw = ImGui::GetWindowDrawList();
+  setup.tips = desk.tips;
   setup.cut = desk.cut;
   setup.written = desk.written;
 

@@ -55,7 +55,9 @@ struct Desk {
   std::vector<std::string>* cut = nullptr;
   /// Takes, frame by frame, each text that is drawn; null: nobody reads.
   std::vector<Canvas::Written>* written = nullptr;
-  Layout layout;  ///< how the last frame was divided
+  Layout layout;                    ///< how the last frame was divided
+  ImVec2 pointed_at{-1e6F, -1e6F};  ///< where the pointer was in the last frame
+  bool tips = false;  ///< it moved since a key was pressed last: a tip would hide what is read
 
   HoursState hours;
   HeardState heard;

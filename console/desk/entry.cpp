@@ -1,6 +1,7 @@
 #include "console/desk/entry.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <utility>
 
@@ -10,6 +11,49 @@
 #include "console/desk/heard.hpp"
 
 namespace stonecall::desk {
+namespace {
+
+bool same_name(std::string_view a, std::string_view b) {
+  return std::ranges::equal(
+      a, b, {}, [](unsigned char c) { return std::tolower(c); },
+      [](unsigned char c) { return std::tolower(c); });
+}
+
+/// The field where nobody says which of several spoke: a name that no plan has.
+constexpr std::string_view somebody_in_the_field = "FIELD";
+
+}  // namespace
+
+TypedSpeech typed_speech(const View& view, const std::string& adviser, std::string_view typed) {
+  TypedSpeech said{{}, typed};
+  const protocol::Plan* plan = view.plan();
+  if (!plan) return said;
+  const auto person = [&](std::string_view name) {
+    return std::ranges::find_if(
+        plan->people, [&](const protocol::Person& each) { return same_name(each.name, name); });
+  };
+  if (const std::size_t colon = typed.find(':'); colon != std::string_view::npos) {
+    std::string_view name = typed.substr(0, colon);
+    name.remove_prefix(std::min(name.find_first_not_of(' '), name.size()));
+    const std::size_t words = typed.find_first_not_of(' ', colon + 1);
+    if (const auto named = person(name);
+        named != plan->people.end() && words != std::string_view::npos) {
+      said.words = typed.substr(words);
+      said.of_field = named->role == protocol::Side::field;
+      if (named->name != adviser) said.speaker = named->name;
+      return said;
+    }
+  }
+  const auto sitting = person(adviser);
+  if (sitting == plan->people.end() || sitting->role == protocol::Side::field) return said;
+  const auto in_field = [](const protocol::Person& each) {
+    return each.role == protocol::Side::field;
+  };
+  said.speaker = std::ranges::count_if(plan->people, in_field) == 1
+                     ? std::ranges::find_if(plan->people, in_field)->name
+                     : std::string(somebody_in_the_field);
+  return said;
+}
 
 std::span<const KeyLine> entry_keys() {
   constexpr auto here = RegionId::entry;
@@ -113,7 +157,10 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
 
   if (read && state.typed != state.previewed) {
     state.previewed = state.typed;
-    state.preview = state.typed.empty() ? std::vector<Proposal>{} : read(state.typed, view);
+    const TypedSpeech said =
+        own_words ? typed_speech(view, state.adviser, state.typed) : TypedSpeech{{}, state.typed};
+    state.preview =
+        said.words.empty() || !said.of_field ? std::vector<Proposal>{} : read(said.words, view);
   }
   float chip_x = right;
   for (auto chip = chips.rbegin(); chip != chips.rend(); ++chip) {
@@ -138,8 +185,9 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
       done();
       out.push_back(ask::Focus{RegionId::heard});
     } else if (!state.editing) {
-      out.push_back(
-          ask::Post{protocol::VoiceNote{state.typed, std::nullopt, std::nullopt}, std::nullopt});
+      const TypedSpeech said = typed_speech(view, state.adviser, state.typed);
+      out.push_back(ask::Post{
+          protocol::VoiceNote{std::string(said.words), said.speaker, std::nullopt}, std::nullopt});
       state.said.push_back(state.typed);
       done();
     } else if (!state.preview.empty()) {

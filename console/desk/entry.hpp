@@ -1,8 +1,10 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "console/desk/region.hpp"
@@ -13,7 +15,8 @@ namespace stonecall::desk {
 using ReadSpeech = std::function<std::vector<Proposal>(std::string_view text, const View& view)>;
 
 struct EntryState {
-  std::string typed;  ///< never lost: only Enter, after a post was made of it, empties it
+  std::string adviser;  ///< who sits here
+  std::string typed;    ///< never lost: only Enter, after a post was made of it, empties it
   std::vector<std::string> said;  ///< what was posted, for the arrows
   std::size_t recalled = 0;       ///< 0: the line being typed, n: the n-th from the end of `said`
   std::string kept;  ///< the unfinished line while another is recalled, edited or put right
@@ -32,6 +35,17 @@ struct EntryState {
 void take_into_line(EntryState& state, std::string words);
 /// What was being typed and is not sent, also while other words stand in the line.
 const std::string& draft(const EntryState& state);
+
+/// Who speaks in a typed line, and the words. What is typed is what the field says: where a person
+/// of the plan stands before a colon ("HERON: bag thirty one …") it is their word, the back room's
+/// too; else, from a desk whose adviser the plan counts to the back room, that of the only person
+/// in the field, or of "FIELD" where there are several. No speaker: the sender's own word.
+struct TypedSpeech {
+  std::optional<std::string> speaker;
+  std::string_view words;  ///< part of `typed`
+  bool of_field = true;
+};
+TypedSpeech typed_speech(const View& view, const std::string& adviser, std::string_view typed);
 
 Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read, Canvas& canvas);
 std::span<const KeyLine> entry_keys();

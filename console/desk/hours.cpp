@@ -77,7 +77,10 @@ std::vector<Figure> figures_of(const View& view, const ClockText& clock) {
     } else if (view.picture) {
       const picture::Visit* last = picture::last_visit(*view.picture, view.now);
       here.label = last ? "Walking since " + last->station : "Not begun";
-      if (last && last->left) here.value = span_text(view.now - *last->left);
+      if (last && last->left) {
+        here.brief = "Walking";
+        here.value = span_text(view.now - *last->left);
+      }
     }
     if (a->turn_back) {
       const advise::TurnBack& t = *a->turn_back;

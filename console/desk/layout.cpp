@@ -10,7 +10,7 @@ namespace {
 constexpr float margin = 24;
 constexpr float gutter = 32;     // between columns; the hairline stands in its middle
 constexpr float stack_gap = 20;  // between regions of a column
-constexpr float hours_high = 180;
+constexpr float hours_high = 170;
 constexpr float hours_low = 156;
 constexpr float hours_without_ruler = 82;
 constexpr float words_line = 22;          // that of the words below the figures
@@ -138,7 +138,9 @@ Layout lay_out(float width, float height, float scale, const std::vector<RegionI
       // Beside the table, which needs the more room the more kinds there are, stands the one that
       // can be drawn at any size.
       const float least = part_of(0.5F), most = both - px(least_ground);
-      stack(left, left_w, {heard}, {call}, part_of(0.5F));
+      // A call that is being weighed takes a little of Heard, for its curve.
+      stack(left, left_w, {heard}, {call},
+            std::clamp(both - need_of(call, left_w), part_of(0.44F), part_of(0.5F)));
       stack(right_x, right - right_x, {kinds}, {ground},
             std::clamp(need_of(kinds, right - right_x), least, std::max(least, most)));
     } else {

@@ -81,6 +81,7 @@ protocol::Result<Settings> run(const Settings& settings,
   desk.kinds.whole = settings.kinds_whole;
   desk.kinds.all = settings.kinds_all;
   desk.call.adviser = sitting.name;
+  desk.entry.adviser = sitting.name;
   const std::string where = source->view()->source;
   if (settings.draft_of == where) desk.entry.typed = settings.draft;
   const auto to_remember = [&] {

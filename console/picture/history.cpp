@@ -4,6 +4,7 @@
 #include <cassert>
 #include <future>
 #include <optional>
+#include <span>
 #include <unordered_map>
 
 #include <boost/container_hash/hash.hpp>
@@ -17,9 +18,10 @@ namespace {
 constexpr std::size_t most_marks = 128;
 constexpr std::size_t least_stride = 256;
 
-/// What the first `known` events came to.
+/// What the first `known` events came to. Those from `from` on may be altered by later ones.
 struct Mark {
   std::size_t known = 0;
+  std::size_t from = 0;
   FoldBase base;
 };
 
@@ -31,14 +33,18 @@ struct Near {
 };
 
 /// For each event the first one that a fold must hold to hold this one: itself, or an earlier one
-/// that it names or that named it before it came.
+/// that it names or that named it before it came, or that those need.
 std::vector<std::size_t> needs_of(const std::vector<EventPtr>& events) {
-  std::unordered_map<Uuid, std::size_t, boost::hash<Uuid>> first;  // that is or names this id
+  // What those need that are, or name, this id.
+  std::unordered_map<Uuid, std::size_t, boost::hash<Uuid>> needed;
   std::vector<std::size_t> needs(events.size());
   for (std::size_t i = 0; i < events.size(); ++i) {
-    needs[i] = first.try_emplace(events[i]->id, i).first->second;
-    for (const Uuid& id : named_by(*events[i]))
-      needs[i] = std::min(needs[i], first.try_emplace(id, i).first->second);
+    std::vector<Uuid> ids = named_by(*events[i]);
+    ids.push_back(events[i]->id);
+    needs[i] = i;
+    for (const Uuid& id : ids)
+      needs[i] = std::min(needs[i], needed.try_emplace(id, i).first->second);
+    for (const Uuid& id : ids) needed[id] = needs[i];
   }
   return needs;
 }
@@ -75,12 +81,29 @@ struct History::Pages {
     if (!pass) begin_pass();
     while (passed < to) {
       pass->add(events[passed++]);
-      if (passed % stride == 0 && marks.back().known < passed)
-        marks.push_back({passed, pass->base()});
+      if (marks.back().known < passed && (passed % stride == 0 || altered_long_before())) mark();
     }
     if (passed < events.size()) return;
     last = pass->picture();
     pass.reset();
+  }
+
+  /// What came altered what stands long before it. No mark made earlier can be built upon from then
+  /// on, so one is made at once, and not again before some more have come.
+  bool altered_long_before() const {
+    const auto known = [&](std::size_t i) { return protocol::known_at(*events[i]).instant; };
+    return pass->to_fold() > 4 * stride && passed - marks.back().known >= stride / 4 &&
+           passed < events.size() && known(passed - 1) < known(passed);
+  }
+
+  /// Many name what came shortly before them: a reading its note, a correction what was just said.
+  void mark() {
+    const std::size_t from = passed - std::min(passed, stride);
+    auto before = pass->base_before(std::span(events).subspan(from, passed - from), 8 * stride);
+    if (before)
+      marks.push_back({passed, from, std::move(*before)});
+    else
+      marks.push_back({passed, passed, pass->base()});
   }
 
   void begin_pass() {
@@ -96,7 +119,7 @@ struct History::Pages {
   bool stands_alone(const Mark& mark, std::size_t known) {
     const std::vector<std::size_t>& first = needed();
     for (std::size_t i = mark.known; i < known; ++i) {
-      if (first[i] < mark.known) return false;
+      if (first[i] < mark.from) return false;
       if (mark.base.last && events[i]->at.instant < std::get<0>(*mark.base.last)) return false;
     }
     return true;

@@ -88,7 +88,9 @@ struct Ledger::Pages {
   PicturePtr finished;
   bool outgrown = false;
 
-  explicit Pages(FoldBase from) : base(std::move(from)), state(base.state) {}
+  explicit Pages(FoldBase from) : base(std::move(from)), state(base.state) {
+    for (EventPtr& event : std::exchange(base.tail, {})) add(std::move(event));
+  }
 
   void add(EventPtr event) {
     auto [place, fresh] = entries.try_emplace(event->id);
@@ -218,10 +220,7 @@ struct Ledger::Pages {
       }
     }
     while (folded < order.size()) {
-      const Entry& entry = *order[folded];
-      const Origin origin = origin_of(entry);
-      hear(state, entry.effective, origin, {entry.amended ? entry.raw : nullptr, entry.retracted});
-      if (!entry.retracted) apply(state, *entry.effective, origin);
+      fold_into(state, *order[folded]);
       ++folded;
       if (folded % kStride == 0 && keep_checkpoint(folded, order.size()))
         checkpoints.push_back({folded, state});
@@ -230,6 +229,70 @@ struct Ledger::Pages {
       return !keep_checkpoint(each.position, order.size());
     });
     clean = order.size();
+  }
+
+  static void fold_into(State& state, const Entry& entry) {
+    const Origin origin = origin_of(entry);
+    hear(state, entry.effective, origin, {entry.amended ? entry.raw : nullptr, entry.retracted});
+    if (!entry.retracted) apply(state, *entry.effective, origin);
+  }
+
+  /// A reading stands at its note's time: what happened at one time is not torn apart.
+  bool may_be_cut(std::size_t position) const {
+    return position > 0 &&
+           std::get<0>(order[position - 1]->key) < std::get<0>(order[position]->key);
+  }
+
+  std::optional<FoldBase> base_before(std::span<const EventPtr> recent, std::size_t longest) {
+    settle();
+    std::size_t most = order.size();  // before the cut
+    for (const EventPtr& event : recent)
+      if (const Entry* entry = find(event->id)) most = std::min(most, position_of(*entry));
+    if (most == order.size()) return std::nullopt;
+    const auto tail_of = [&](std::size_t cut) { return order.size() - cut; };
+
+    // A checkpoint that is a little too early costs less than to fold up to the latest cut.
+    std::size_t cut = 0;
+    const State* found = nullptr;
+    const Checkpoint* before = nullptr;
+    for (auto each = checkpoints.rbegin(); each != checkpoints.rend() && !found; ++each) {
+      if (each->position > most) continue;
+      if (tail_of(each->position) > longest) break;
+      if (!before) before = &*each;
+      if (!may_be_cut(each->position)) continue;
+      cut = each->position;
+      found = &each->state;
+    }
+    FoldBase result;
+    if (found) {
+      result.state = *found;
+    } else {
+      if (!before) return std::nullopt;
+      cut = most;
+      while (cut > before->position && !may_be_cut(cut)) --cut;
+      if (cut <= before->position) return std::nullopt;
+      result.state = before->state;
+      for (std::size_t i = before->position; i < cut; ++i) fold_into(result.state, *order[i]);
+    }
+
+    const FoldKey& first = order[cut]->key;
+    const auto of_the_base = [&](const Entry& entry) { return entry.key < first; };
+    for (std::size_t i = cut; i < order.size(); ++i) {
+      const Entry& entry = *order[i];
+      for (const auto* alterations : {&amends, &retractions})
+        for (auto [each, end] = alterations->equal_range(entry.raw->id); each != end; ++each)
+          if (of_the_base(*each->second)) return std::nullopt;
+      result.tail.push_back(entry.raw);
+      const auto* retract = std::get_if<Retract>(&entry.raw->body);
+      const auto* change = amend_in(*entry.raw);
+      if (!retract && !change) continue;
+      const Entry* target = find(retract ? retract->target : change->target);
+      if (target && of_the_base(*target)) result.worked_in.push_back(entry.raw->id);
+    }
+    result.flags = flags(&first);
+    result.events = base.events + cut;
+    result.last = order[cut - 1]->key;
+    return result;
   }
 
   PicturePtr picture() {
@@ -242,8 +305,8 @@ struct Ledger::Pages {
     return finished;
   }
 
-  /// What is odd about alterations, in the order of the fold.
-  std::vector<Flag> flags() {
+  /// What is odd about alterations, in the order of the fold, before `end` if there is one.
+  std::vector<Flag> flags(const FoldKey* end = nullptr) {
     std::vector<Entry*> odd = alterations;
     for (Entry* each : alterations) {
       for (const Uuid& target : named_by(*each->raw))
@@ -254,11 +317,14 @@ struct Ledger::Pages {
 
     std::vector<Flag> result = base.flags;
     for (const Entry* entry : odd) {
+      if (end && entry->key >= *end) break;
       const auto flag = [&](Flag::What what, std::string text) {
         result.push_back({what, std::move(text), entry->raw->id});
       };
       if (entry->refusal) flag(Flag::What::amendment_refused, *entry->refusal);
-      if (entry->retracted) continue;
+      if (entry->retracted ||
+          std::ranges::find(base.worked_in, entry->raw->id) != base.worked_in.end())
+        continue;
       if (const auto* amend = amend_in(*entry->raw); amend && !find(amend->target)) {
         flag(Flag::What::no_such_target, "puts right an event that has not been heard");
       }
@@ -290,6 +356,14 @@ FoldBase Ledger::base() {
   std::optional<FoldKey> last = pages_->base.last;
   if (!pages_->order.empty()) last = pages_->order.back()->key;
   return {pages_->state, pages_->flags(), pages_->base.events + pages_->order.size(), last};
+}
+
+std::optional<FoldBase> Ledger::base_before(std::span<const EventPtr> recent, std::size_t longest) {
+  return pages_->base_before(recent, longest);
+}
+
+std::size_t Ledger::to_fold() const {
+  return pages_->order.size() - pages_->clean;
 }
 
 bool Ledger::outgrown() const {

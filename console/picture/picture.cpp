@@ -106,7 +106,11 @@ std::optional<Instant> last_word(const Picture& picture) {
     const auto& event = *line->event;
     const bool housekeeping = std::holds_alternative<protocol::PlanGiven>(event.body) ||
                               std::holds_alternative<protocol::Call>(event.body);
-    if (!housekeeping && speaks_for_field(picture, event)) return event.at.instant;
+    // A scribe in the back room writes down what the field says.
+    const auto* note = std::get_if<protocol::VoiceNote>(&event.body);
+    const bool of_field = note && note->speaker ? is_field(picture, *note->speaker)
+                                                : speaks_for_field(picture, event);
+    if (!housekeeping && of_field) return event.at.instant;
   }
   return std::nullopt;
 }

@@ -30,6 +30,12 @@ std::optional<std::size_t> find_by_id(const SharedList<T>& list, const Uuid& id)
   return find_last(list, [&](const T& each) { return each.origin.id == id; });
 }
 
+std::string left_without_arrival(const std::optional<std::string>& station,
+                                 const Visit* at = nullptr) {
+  return "left " + station.value_or("a station") +
+         (at ? ", but the party was at " + at->station : ", but no arrival there was heard");
+}
+
 class Applier {
  public:
   Applier(State& state, const Event& event, const Origin& origin)
@@ -56,14 +62,12 @@ class Applier {
     const bool said_again =
         !open && !state_.visits.empty() &&
         (!departure.station || *departure.station == state_.visits.back().station);
-    // Nobody calls an arrival at the base they start from.
-    const bool setting_out =
-        state_.visits.empty() &&
-        (!departure.station || (state_.plan && *departure.station == state_.plan->base.station));
-    if (said_again || setting_out) return;
-    flag(Flag::What::departure_elsewhere, "left " + departure.station.value_or("a station") +
-                                              (open ? ", but the party was at " + open->station
-                                                    : ", but no arrival there was heard"));
+    if (said_again) return;
+    if (state_.visits.empty()) {
+      if (departure.station) state_.left_at_first.push_back({*departure.station, origin_.id});
+      return;
+    }
+    flag(Flag::What::departure_elsewhere, left_without_arrival(departure.station, open));
   }
 
   void operator()(const protocol::SampleTaken& said) {
@@ -321,6 +325,15 @@ Picture finished(const State& state) {
       picture.flags.push_back(
           {Flag::What::outside_vocabulary, "\"" + rock + "\" is not in the plan's vocabulary", {}});
     }
+  }
+  // Nobody calls an arrival at the base they start from; where no plan names it, it is the first
+  // place they left.
+  for (const auto& left : state.left_at_first) {
+    const std::string& base =
+        state.plan ? state.plan->base.station : state.left_at_first.front().station;
+    if (left.station != base)
+      picture.flags.push_back(
+          {Flag::What::departure_elsewhere, left_without_arrival(left.station), left.event});
   }
   if (state.plan) {
     for (const auto& visit : picture.visits) {

@@ -16,6 +16,13 @@ struct State : Told {
     std::uint32_t number = 0, bag = 0;
   };
   SharedList<Labels> labels;
+  /// Stations left before the party was heard of at any. They set out from the base, and which that
+  /// is a plan may say that comes later.
+  struct Left {
+    std::string station;
+    Uuid event{};
+  };
+  std::vector<Left> left_at_first;
   std::vector<std::string> mentioned;  ///< rocks, in order of first mention
   std::optional<std::size_t> last_sample;
 };

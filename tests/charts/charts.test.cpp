@@ -128,6 +128,49 @@ TEST_CASE("whatever the numbers, what is drawn is finite and inside the frame") 
   }
 }
 
+TEST_CASE("no curve runs through the name of the best elsewhere, however low the chart") {
+  const Measure& measure = estimated_width;
+  Crossing spec = specimens::stay_or_move();
+  spec.axis_name = "worth per minute, 10–90 %";
+  spec.height = GENERATE(90.0, 104.0, 124.0, 150.0, 220.0);
+  spec.width = GENERATE(330.0, 460.0, 900.0);
+  // What is to be had elsewhere goes up and down with the way there, and stops.
+  const std::vector<std::vector<double>> courses{
+      {0.10, 0.08, 0.07, 0.06, 0.05, 0.06, 0.10, 0.15, 0.18, 0.26, 0.26, 0.12, 0.10, 0, 0},
+      {0.28, 0.24, 0.20, 0.02, 0.02, 0.20, 0.20, 0.02, 0.02, 0.29, 0.29, 0.02, 0.3, 0.3, 0.3},
+      {0.02, 0.30, 0.02, 0.30, 0.02, 0.30, 0.02, 0.30, 0.02, 0.30, 0.02, 0.30, 0.02, 0.30, 0.02},
+      {0.01},
+      {0.60},
+      {0.55, 0.60, 0.50, 0.60, 0.58, 0.60, 0.40, 0.60, 0.60, 0.10}};
+  const auto& course = courses[GENERATE(0U, 1U, 2U, 3U, 4U, 5U)];
+  for (std::size_t i = 0; i < spec.other.size(); ++i)
+    spec.other[i].y = course[i * course.size() / spec.other.size()];
+  const Chart chart = crossing(spec, measure);
+  const auto named = std::ranges::find_if(chart.items, [](const Item& item) {
+    const auto* label = std::get_if<Label>(&item);
+    return label && label->text.starts_with("best");
+  });
+  REQUIRE(named != chart.items.end());
+  const Box name = area_of(std::get<Label>(*named), measure);
+  CAPTURE(spec.height, spec.width, course.size(), name.x, name.y);
+  for (const Item& item : chart.items) {
+    if (const auto* label = std::get_if<Label>(&item); label && &item != &*named)
+      CHECK_FALSE(area_of(*label, measure).touches(name));
+    const auto* line = std::get_if<Polyline>(&item);
+    if (!line) continue;
+    constexpr int parts = 200;
+    for (std::size_t i = 1; i < line->points.size(); ++i)
+      for (int k = 0; k <= parts; ++k) {
+        const Point &a = line->points[i - 1], &b = line->points[i];
+        const Point on{a.x + (b.x - a.x) * k / parts, a.y + (b.y - a.y) * k / parts};
+        if (name.contains(on)) {
+          CAPTURE(on.x, on.y);
+          FAIL("a curve runs through the name");
+        }
+      }
+  }
+}
+
 TEST_CASE("the name of the best elsewhere is cut to fit, however long somebody named the place") {
   Crossing spec = specimens::stay_or_move();
   spec.other_name = "best elsewhere: Upper Shelf with a very long name that nobody says whole";

@@ -703,6 +703,34 @@ TEST_CASE("what nobody decided yet stands among the words of its kind") {
 }
 
 TEST_CASE(
+    "what a scribe types is the field's word, also where the plan counts the scribe to base") {
+  const View view = with_advice();
+  const auto noted = [&](const std::string& adviser, std::string_view typed) {
+    Headless h;
+    h.desk.entry.adviser = adviser;
+    focus_on(h.desk, RegionId::entry);
+    h.frames(view, 3);
+    h.type(typed);
+    h.frames(view, 3);
+    const auto notes = posted<protocol::VoiceNote>(h.frame(view, {{GLFW_KEY_ENTER, 0}}));
+    REQUIRE(notes.size() == 1);
+    return notes[0];
+  };
+  // The plan names FIELD-1 and FIELD-2, in the field, and BASE, in the back room.
+  CHECK(noted("BASE", "two basalts") == protocol::VoiceNote{"two basalts", "FIELD", {}});
+  CHECK(stonecall::picture::is_field(*view.picture, "FIELD"));
+  CHECK(noted("BASE", "field-2: two basalts") == protocol::VoiceNote{"two basalts", "FIELD-2", {}});
+  CHECK(noted("BASE", "base: copy, stay") == protocol::VoiceNote{"copy, stay", {}, {}});
+  // Who is not named, or is in the field, types under the own name.
+  CHECK(noted("WREN", "two basalts") == protocol::VoiceNote{"two basalts", {}, {}});
+  CHECK(noted("FIELD-1", "two basalts") == protocol::VoiceNote{"two basalts", {}, {}});
+  CHECK(noted("WREN", "FIELD-1: two basalts").speaker == "FIELD-1");
+  // A colon alone names nobody.
+  CHECK(noted("WREN", "of ten: seven basalt") ==
+        protocol::VoiceNote{"of ten: seven basalt", {}, {}});
+}
+
+TEST_CASE(
     "a change is marked at its region until that has the keyboard; what stood there is none") {
   Headless h;
   const View view = with_advice();

@@ -75,6 +75,13 @@ TEST_CASE("the last word from the field is not the back room's own") {
   CHECK_FALSE(picture::last_word(*picture::fold(std::vector{events[0], events[2]})));
 }
 
+TEST_CASE("what the field says counts as its word, whoever in the back room writes it down") {
+  const std::vector events{shared(1, 0, PlanGiven{test::small_plan()}, "BASE"),
+                           shared(2, 5, VoiceNote{"at the ford", "FIELD-2", {}}, "BASE"),
+                           shared(3, 8, VoiceNote{"copy", "BASE", {}}, "FIELD-2")};
+  CHECK(picture::last_word(*picture::fold(events)) == clock(5).instant);
+}
+
 TEST_CASE("what is done at a desk that the plan does not name is no word from the field") {
   std::vector events{shared(1, 0, PlanGiven{test::small_plan()}, "BASE"),
                      shared(2, 5, VoiceNote{"at the ford", {}, {}}, "FIELD-2"),

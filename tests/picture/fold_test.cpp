@@ -219,6 +219,23 @@ TEST_CASE("setting out from the base needs no arrival there") {
   CHECK(picture->visits.size() == 1);
 }
 
+TEST_CASE("a plan that comes after the party set out says from where") {
+  const auto plan_at = [](int minute) {
+    return shared(9, minute, PlanGiven{test::small_plan()}, "BASE");
+  };
+  const Events without{shared(1, 1, Departure{"BASE"}), shared(2, 9, Arrival{"Ford"})};
+  CHECK(picture::fold(without)->flags.empty());
+  CHECK(picture::fold(Events{without[0], without[1], plan_at(4)})->flags.empty());
+  CHECK(picture::fold(Events{without[0], without[1], plan_at(15)})->flags.empty());
+  // Where it is no base the plan shows that too.
+  const Events other{shared(1, 1, Departure{"Terrace"}), shared(2, 9, Arrival{"Ford"}),
+                     plan_at(15)};
+  CHECK(has_flag(*picture::fold(other), picture::Flag::What::departure_elsewhere));
+  // They can not have set out from two places.
+  const Events twice{shared(1, 1, Departure{"BASE"}), shared(2, 3, Departure{"Terrace"})};
+  CHECK(has_flag(*picture::fold(twice), picture::Flag::What::departure_elsewhere));
+}
+
 TEST_CASE("a late arrival puts what was found meanwhile at its station") {
   const Events in_time{shared(1, 1, Arrival{"Ford"}), shared(2, 5, sample("1", "slate")),
                        shared(3, 9, Arrival{"Terrace"})};

@@ -84,7 +84,7 @@ picture::PicturePtr fresh(const Events& events, std::size_t known) {
 }  // namespace
 
 TEST_CASE("going back and forth shows what a fresh fold of what was known then shows") {
-  const auto seed = GENERATE(range(1u, 5u));
+  const auto seed = GENERATE(1u, 2u, 3u, 4u, 218u);
   const Events events = long_exercise(seed);
   picture::History history(events);
   std::mt19937 random(seed);
