@@ -134,6 +134,12 @@ void read_absences(Draft& draft) {
         const At before = kind_before(draft, i);
         if (before >= 0 && draft.at(before).mutes == Item::wished) absent(draft, i, before);
       }
+    } else if (cue.any_of({"nothing", "nope", "nada", "zip", "no luck"}) &&
+               draft.at(i + 1).stop() &&
+               draft.any(i - 3, i - 1, [](const Item& item) { return item.is(Sense::but); })) {
+      // "I was hoping for perlite, but nope, nothing"
+      const At before = kind_before(draft, i);
+      if (before >= 0 && draft.at(before).mutes == Item::wished) absent(draft, i, before);
     } else if (cue.any_of({"there isn't", "there aren't", "there wasn't", "there weren't"}) &&
                draft.at(draft.at(i + 1).any_of({"any", "one"}) ? i + 2 : i + 1).mark()) {
       // "I expected dolomite here, there isn't"

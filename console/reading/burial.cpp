@@ -181,8 +181,14 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
   if (found && !amounts.empty()) {
     for (std::size_t a = 0; a < amounts.size(); ++a) {
       const At before = amounts[a].first - 1;
+      // "half in the mud, maybe more, I'd say sixty percent buried"
+      const bool estimate = draft.at(amounts[a].first).any_of({"i'd say", "i would say"}) ||
+                            draft.at(before).any_of({"i'd say", "i would say"});
+      const bool again =
+          estimate && draft.any(amounts[a].last + 1, amounts[a].last + 3,
+                                [](const Item& item) { return item.is(Sense::buried); });
       const bool figure =
-          draft.at(before).is("it") && draft.at(before - 1).any_of({"call", "make"});
+          again || (draft.at(before).is("it") && draft.at(before - 1).any_of({"call", "make"}));
       const bool of_kind = draft.at(draft.skip(amounts[a].last + 1, {Sense::preposition})).rock();
       if (!figure || of_kind || amounts[a].rest) continue;
       std::erase_if(draft.proposals, [](const Proposal& said) {

@@ -210,9 +210,14 @@ bool of_photos(const Draft& draft) {
            item.any_of({"photographed", "documented", "photographs", "photos", "pictures", "frames",
                         "camera"});
   });
-  // "after of nine"
-  for (At i = 0; i < draft.size(); ++i)
-    photos = photos || (draft.at(i).is(Sense::after_weak) && draft.at(i + 1).is("of"));
+  // "after of nine", "after on nine"
+  for (At i = 0; i < draft.size(); ++i) {
+    const bool after = draft.at(i).is(Sense::after_weak) &&
+                       (draft.at(i + 1).is("of") ||
+                        (draft.at(i + 1).is("on") && draft.at(i + 2).number() &&
+                         !draft.at(i + 3).rock() && !draft.at(i + 3).is(Sense::piece)));
+    photos = photos || after || picture_set(draft, i);
+  }
   return photos;
 }
 

@@ -97,6 +97,10 @@ At own_answer(const Draft& draft, At from, At last) {
     if (looks && (draft.at(i).any_of({"there's", "there is", "there are", "it's"}) ||
                   (draft.at(i).rock() && draft.at(i - 1).is("here"))))
       return i - 1;
+    // "so what have we got here, about a third is ignimbrite"
+    if (looks && draft.at(i).comma() &&
+        draft.any(i + 1, last, [](const Item& item) { return item.rock(); }))
+      return i - 1;
     // "what's this it's a bit of jasper", "let's do a count shall we, so this is thirty stones"
     const bool this_here = draft.at(from).any_of({"what's", "what is"}) &&
                            draft.at(i - 1).any_of({"this", "that", "here", "this here"});
@@ -243,6 +247,12 @@ bool asks_the_party(const Draft& draft, At from, At last) {
       }))
     return true;
   if (is_tag(draft, from, last)) return true;
+  // "and the after?": of a picture, and no more
+  const At picture = draft.skip(from, {Sense::conj, Sense::determiner, Sense::filler});
+  if (picture == last &&
+      (draft.at(picture).is(Sense::stereo) || draft.at(picture).is(Sense::down_sun) ||
+       draft.at(picture).is(Sense::after)))
+    return true;
   // "shall I do the photos for nine or have you", "is anyone else hearing that"
   const bool or_you = draft.at(last - 1).is("or") &&
                       draft.at(last).any_of({"have you", "did you", "will you", "are you", "you"});
