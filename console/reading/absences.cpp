@@ -92,7 +92,10 @@ At seen_kind(const Draft& draft, At cue) {
 /// A kind named shortly before "none", "nothing so far", in the same sentence.
 At kind_before(const Draft& draft, At cue) {
   const At reach =
-      draft.at(cue).text.starts_with("there") || draft.at(cue).text.ends_with(" any") ? 12 : 8;
+      draft.at(cue).text.starts_with("there") || draft.at(cue).text.ends_with(" any") ||
+              draft.any(cue - 3, cue - 1, [](const Item& item) { return item.is(Sense::but); })
+          ? 12
+          : 8;
   for (At i = cue - 1; i >= 0 && i >= cue - reach; --i) {
     const Item& item = draft.at(i);
     // "still looking for granite. None yet."

@@ -50,9 +50,19 @@ constexpr std::array<std::string_view, 21> interjections{
     "or whatever",     "or something",      "or something like that"};
 
 /// The same, where commas stand around them.
-constexpr std::array<std::string_view, 9> between_commas{
-    "what",         "i don't know", "i dunno",          "dunno", "how do you say",
-    "let me think", "what is it",   "what's it called", "like"};
+constexpr std::array<std::string_view, 13> between_commas{"what",
+                                                          "i don't know",
+                                                          "i dunno",
+                                                          "dunno",
+                                                          "how do you say",
+                                                          "let me think",
+                                                          "what is it",
+                                                          "what's it called",
+                                                          "what do you call it",
+                                                          "what's the word",
+                                                          "what do they call it",
+                                                          "what's that called",
+                                                          "like"};
 
 /// Close a turn, behind a mark.
 // clang-format off

@@ -74,7 +74,8 @@ bool in_the_ground(Draft& draft, std::vector<Amount>& amounts) {
     At in = amount.last + 1;  // "half of it in the bank", "two thirds sunk in the dump"
     while (draft.at(in).is(Sense::preposition) || draft.at(in).is(Sense::one) ||
            draft.at(in).is(Sense::is) ||
-           draft.at(in).any_of({"sunk", "stuck", "set", "wedged", "bedded", "down", "was", "it"}))
+           draft.at(in).any_of({"sunk", "stuck", "set", "wedged", "bedded", "down", "was", "it",
+                                "it was", "it is", "it's"}))
       ++in;
     if (amount.rest || amount.all || draft.at(amount.first).mutes || !draft.at(in).is("in"))
       continue;

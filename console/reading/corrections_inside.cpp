@@ -92,6 +92,7 @@ void Corrections::replace(Value& before, At cue_at) {
 }
 
 void Corrections::replace_number(Value& after, At cue_at) {
+  if (draft_.at(after.first).mutes & Item::asked) return;  // "hang on, is it four, yeah four"
   const Item& next = draft_.at(after.last + 1);
   if (next.is(Sense::unit) || next.is(Sense::percent)) {
     Value* before = value_before(cue_at, Value::Type::number);

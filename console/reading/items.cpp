@@ -201,6 +201,10 @@ class Itemiser {
           (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
+    // "maybe a third", "under a fifth": the "a" begins a fraction
+    if (found.tokens > 1 && word(behind - 1, "a") && found.meaning->kind == Meaning::Kind::sense &&
+        token(behind).kind == Token::Kind::word && part_of(token(behind).text))
+      found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     if (found.tokens == 2 && comes_apart(*found.meaning))
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     if (found.tokens <= 1 && read_number(found)) return;
@@ -604,7 +608,10 @@ class Itemiser {
       const bool of_kind = before.rock() && !labelled && behind_kinds >= 2 && last == i + 1 &&
                            (after.kind == Item::Kind::mark || last + 1 == items_.size() ||
                             after.rock() || after.is(Sense::conj));
-      if (!(measured && !of_label) && !of_kind) continue;
+      // "three zero clasts": how many were looked at
+      const bool of_pieces = !of_label && !labelled && last == i + 1 && after.is(Sense::piece) &&
+                             after.text.ends_with("s");
+      if (!(measured && !of_label) && !of_kind && !of_pieces) continue;
       Item& whole = items_[i];
       for (std::size_t k = i + 1; k <= last; ++k) whole.text += items_[k].text;
       whole.low = std::atoi(whole.text.c_str());

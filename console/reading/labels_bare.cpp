@@ -75,6 +75,11 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (label.digits.size() >= 2 && is_known(draft, label.digits) &&
       ((before.is("change") && after.is("to")) || (after.is("i mean") && before.mark())))
     return true;
+  // "I've looked again and six isn't slate"
+  if (!counted && after.any_of({"isn't", "is not", "wasn't", "was not", "not", "ain't"}) &&
+      is_known(draft, label.digits) &&
+      draft.at(draft.skip(label.last + 2, {Sense::determiner, Sense::colour})).rock())
+    return true;
   // "I thought eighteen was slate"
   if (!counted && before.is("thought") && after.is(Sense::is) && is_known(draft, label.digits))
     return true;

@@ -496,6 +496,15 @@ bool Matcher::write_in_full(std::vector<Token>& tokens, std::size_t at) const {
       tokens[at + 1].text.clear();
     return true;
   };
+  // "pair y, ds n": yes and no behind a picture
+  const bool ticked = word == "y" || word == "n";
+  if (ticked && at > 0 && (at + 1 == tokens.size() || next(Token::Kind::mark))) {
+    static constexpr std::array<std::string_view, 6> pictures{"pair",    "stereo", "sun",
+                                                              "downsun", "after",  "crossun"};
+    if (std::ranges::find(pictures, tokens[at - 1].text) == pictures.end()) return false;
+    token.text = word == "y" ? "yes" : "no";
+    return true;
+  }
   if (word.size() < 2) return false;
   // "eclog", "gran": known as a piece of what is misheard, "eclog ite", alone it is no word.
   const auto id = known(word);

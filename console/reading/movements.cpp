@@ -317,7 +317,8 @@ class Movements {
     if (draft_.at(verb + 1).is("in") && draft_.at(verb + 2).number()) return;
     if (only_later(verb)) return;
     // "Closing face one."; not "closing the gate behind us"
-    if (item.is("closing") && !(is_place(draft_.at(verb + 1)) && draft_.at(verb + 2).stop()))
+    const At closed = draft_.skip(verb + 1, {Sense::determiner});
+    if (item.is("closing") && !(is_place(draft_.at(closed)) && draft_.at(closed + 1).mark()))
       return;
     const bool clear =
         item.any_of({"leaving",      "departing",   "departed",     "depart",       "we're off",
@@ -504,7 +505,8 @@ class Movements {
   void arrive_by_name() {
     At place = place_in(draft_, 0, draft_.size() - 1);
     // "gate at ten past nine": a part of the name is enough where the party is on its way
-    const At first = draft_.skip(0, {Sense::filler, Sense::conj, Sense::at, Sense::determiner});
+    const At begin = draft_.at(0).number() && draft_.at(0).low >= 600 ? 1 : 0;  // "0909 at plug"
+    const At first = draft_.skip(begin, {Sense::filler, Sense::conj, Sense::at, Sense::determiner});
     if (place < 0 && draft_.context.station.empty() &&
         draft_.at(first).kind == Kind::station_part && told_time(first))
       place = first;
@@ -512,7 +514,7 @@ class Movements {
     if (place < 0 && draft_.at(first).kind == Kind::station_part &&
         draft_.at(first - 1).is(Sense::at) &&
         (draft_.at(first + 1).is(Sense::now) ||
-         (draft_.context.station.empty() && first + 2 >= draft_.size())))
+         (draft_.context.station.empty() && (first + 2 >= draft_.size() || begin > 0))))
       place = first;
     if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
     int unknown = 0;  // "Quail at the saddle, ten forty four": who is there, where a time is told

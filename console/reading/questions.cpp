@@ -111,6 +111,12 @@ At own_answer(const Draft& draft, At from, At last) {
                            draft.at(draft.at(i).comma() ? i + 1 : i)
                                .any_of({"oh", "ok", "okay", "right", "yeah", "fair", "ah"});
     if (surprised) return from;
+    // "hang on, is it four, yeah four"
+    const bool again = draft.at(i - 1).comma() &&
+                       draft.at(i).any_of({"yes", "yeah", "yep", "no", "nope"}) &&
+                       draft.at(i + 1).number() &&
+                       draft.any(from, i - 1, [](const Item& item) { return item.number(); });
+    if (again) return draft.at(i).any_of({"no", "nope"}) ? i - 1 : i + 1;
     if (this_here && draft.at(i).is(Sense::restart)) return i - 1;
     if (proposed) return from;
     if (draft.at(i).any_of({"no", "nope", "yes", "yeah", "yep"}) &&

@@ -310,10 +310,15 @@ class Tokeniser {
         if (!is_digit(byte(at_))) return;
         return add(Token::Kind::word, c == '>' ? "over" : "under", begin);
       }
+      case '?': {
+        // "8 chert, 1 ?": a count of what nobody knows
+        const bool counted = begin >= 2 && byte(begin - 1) == ' ' && is_digit(byte(begin - 2));
+        if (counted) return add(Token::Kind::word, "unknown", begin);
+        return add(Token::Kind::mark, "?", begin);
+      }
       case ',':
       case ':':
       case ';':
-      case '?':
       case '!':
         return add(Token::Kind::mark, std::string(1, static_cast<char>(c)), begin);
       case '(':

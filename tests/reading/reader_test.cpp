@@ -1443,3 +1443,49 @@ TEST_CASE("who asks himself what there is and says how much asks nobody") {
   REQUIRE(all<Happened>(note).empty());
   REQUIRE(all<RockShare>(note).size() == 1);
 }
+
+TEST_CASE("how many were looked at may be spelt") {
+  REQUIRE(
+      all<RocksLookedAt>("Tally at the ford, three zero clasts. Granite two one, gneiss nine.") ==
+      std::vector<RocksLookedAt>{{30}});
+}
+
+TEST_CASE("what was not observed or thought to be there is not there") {
+  REQUIRE(absent("Granite not observed. Gneiss not encountered.") == Names{"granite", "gneiss"});
+  const std::string note =
+      "I thought there'd be loads of granite up here like in the photos but there's none";
+  REQUIRE(absent(note) == Names{"granite"});
+  REQUIRE(all<RockShare>(note).empty());
+}
+
+TEST_CASE("a picture is ticked off with a letter") {
+  REQUIRE(all<PhotoTaken>("pair y, ds y, aft n") ==
+          std::vector<PhotoTaken>{{Picture::stereo}, {Picture::down_sun}});
+}
+
+TEST_CASE("who asks himself how a thing is called or numbered, and says it, asks nobody") {
+  REQUIRE(rocks("it's a chunk of, what do you call it, granite") == Names{"granite"});
+  const std::string note = "sample four is granite, hang on, is it four, yeah four, bag fifteen";
+  REQUIRE(all<Happened>(note) == std::vector<Happened>{{What::sample}});
+  REQUIRE(all<BagNumber>(note) == std::vector<BagNumber>{{"15"}});
+}
+
+TEST_CASE("part of it was in the ground, whichever part and however said") {
+  REQUIRE(all<BuriedPart>("sample six, granite, maybe a third of it was in the bank").size() == 1);
+}
+
+TEST_CASE("a known number that is not of a kind is of a sample") {
+  Context context;
+  context.samples.add("6");
+  const auto changes =
+      all<PutRight>("sorry I've had a proper look and six isn't granite, it's gneiss", context);
+  REQUIRE(changes.size() == 1);
+  REQUIRE(changes.front().to == "gneiss");
+}
+
+TEST_CASE("a place may be told behind the time, and closed with its article") {
+  REQUIRE(all<Happened>("0909 at ford, windy") == std::vector<Happened>{{What::arrive}});
+  REQUIRE(all<Happened>("Closing the ford, ten forty, inbound.") ==
+          std::vector<Happened>{{What::leave}});
+  REQUIRE(all<Happened>("closing the gate behind us").empty());
+}

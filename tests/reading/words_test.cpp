@@ -46,6 +46,11 @@ TEST_CASE("signs that are typed for words are those words") {
   REQUIRE(texts("a > b") == Texts{"a", "b"});
 }
 
+TEST_CASE("a question mark that stands for a kind asks nothing") {
+  REQUIRE(texts("8 chert, 1 ?") == Texts{"8", "chert", ",", "1", "unknown"});
+  REQUIRE(texts("bag 51?") == Texts{"bag", "51", "?"});
+}
+
 TEST_CASE("inches are behind a figure, and no place is") {
   REQUIRE(texts("4 x 3 x 2 in, loose") == Texts{"4", "by", "3", "by", "2", "inches", ",", "loose"});
   REQUIRE(texts("4in across") == Texts{"4", "inches", "across"});
