@@ -252,6 +252,7 @@ Count softener(std::span<const Token> tokens, Count at, const Token& before) {
 
 /// "The after, the after is done", "it's a it's a gneiss": words that are said twice; 0: none.
 Count said_again(std::span<const Token> tokens, Count at) {
+  if (tokens[at].kind != Token::Kind::word) return 0;
   for (Count length = 3; length >= 2; --length) {
     const Count gap = comma(tokens, at + length) ? 1 : 0;
     if (at + 2 * length + gap > tokens.size()) continue;
@@ -265,7 +266,16 @@ Count said_again(std::span<const Token> tokens, Count at) {
     }
     if (same && little) return length + gap;
   }
-  return 0;
+  // "any skarn, skarn on the tor": one word, and the sentence goes on. Numbers may count.
+  const bool one =
+      comma(tokens, at + 1) && at + 3 < tokens.size() && tokens[at].kind == Token::Kind::word &&
+      !mark(tokens[at + 3]) && tokens[at + 2].kind == Token::Kind::word &&
+      tokens[at].text == tokens[at + 2].text && tokens[at].text.size() > 4 &&
+      !tokens[at].text.ends_with("ty") && !tokens[at].text.ends_with("teen") &&
+      !one_of(
+          std::to_array<std::string_view>({"three", "seven", "eight", "eleven", "twelve", "dozen"}),
+          tokens[at].text);
+  return one ? 2 : 0;
 }
 
 /// The commas around go as well.

@@ -192,9 +192,7 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
           again || (draft.at(before).is("it") && draft.at(before - 1).any_of({"call", "make"}));
       const bool of_kind = draft.at(draft.skip(amounts[a].last + 1, {Sense::preposition})).rock();
       if (!figure || of_kind || amounts[a].rest) continue;
-      std::erase_if(draft.proposals, [](const Proposal& said) {
-        return std::holds_alternative<BuriedPart>(said.fact);
-      });
+      draft.withdraw<BuriedPart>();
       say(amounts[a].percent, amounts[a].first, amounts[a].last, 0.9);
       draft.use(amounts[a].first, amounts[a].last);
       amounts.erase(amounts.begin() + static_cast<std::ptrdiff_t>(a));

@@ -526,10 +526,15 @@ bool Matcher::write_in_full(std::vector<Token>& tokens, std::size_t at) const {
   std::array<int, 2> count{};
   const bool stop = next(Token::Kind::mark) && tokens[at + 1].text == ".";
   for (const std::string& full : spelling_[static_cast<std::size_t>(word[0] - 'a')]) {
-    if (full.size() < word.size() + 2) continue;
-    const bool team = team_words_.contains(full);
-    const bool begins = team && word.size() >= (stop ? 4u : 5u) && full.starts_with(word);
+    if (full.size() < word.size() + 2) {
+      // "grnite": misspelt, not "granulite"
+      if (near(word, full, 1) && team_words_.contains(full)) return false;
+      continue;
+    }
+    const bool begins = word.size() >= (stop ? 4u : 5u) && full.starts_with(word);
     if (!begins && (piece || !abbreviates(word, full))) continue;
+    const bool team = team_words_.contains(full);
+    if (begins && !team && (piece || !abbreviates(word, full))) continue;
     found[team ? 0 : 1] = &full;
     ++count[team ? 0 : 1];
   }

@@ -49,13 +49,16 @@ constexpr std::array<Short, 24> rock_codes{
      {"hfls", "hornfels"},    {"lmst", "limestone"},     {"lst", "limestone"},
      {"mbl", "marble"},       {"mdst", "mudstone"},      {"mst", "mudstone"},
      {"peg", "pegmatite"},    {"qtz", "quartz"},         {"qtzt", "quartzite"},
-     {"qz", "quartz"},        {"serp", "serpentinite"},  {"sltst", "siltstone"},
-     {"slst", "siltstone"},   {"ss", "sandstone"},       {"sst", "sandstone"}}};
+     {"qz", "quartz"},        {"serp", "serpentinite"},  {"slst", "siltstone"},
+     {"sltst", "siltstone"},  {"ss", "sandstone"},       {"sst", "sandstone"}}};
+
+static_assert(std::ranges::is_sorted(short_words, {}, &Short::word));
+static_assert(std::ranges::is_sorted(rock_codes, {}, &Short::word));
 
 template <class Table>
 std::string_view full_form(const Table& table, std::string_view word) {
-  const auto found = std::ranges::find(table, word, &Short::word);
-  return found == table.end() ? std::string_view() : found->full;
+  const auto found = std::ranges::lower_bound(table, word, {}, &Short::word);
+  return found == table.end() || found->word != word ? std::string_view() : found->full;
 }
 
 bool soft_sound(char c) {

@@ -383,9 +383,7 @@ void read_sizes(Draft& draft) {
     }
     if (measures_rock(draft, *measure)) {
       if (measured_to >= 0 && says_again(draft, measured_to, measure->first))
-        std::erase_if(draft.proposals, [](const Proposal& said) {
-          return std::holds_alternative<LongestSide>(said.fact);
-        });
+        draft.withdraw<LongestSide>();
       draft.propose(LongestSide{std::round(measure->mm)}, measure->first, measure->last, 0.9);
       measured = true;
       measured_to = measure->last;

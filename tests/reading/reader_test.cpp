@@ -1297,6 +1297,7 @@ TEST_CASE("a note that is written short is read as one in full") {
 }
 
 TEST_CASE("a common word is no kind that is written short") {
+  REQUIRE(rocks("some grnite here") == Names{"granite"});
   REQUIRE(rocks("we got the grant for the survey").empty());
   REQUIRE(all<Happened>("lunch was sent up, simple but good").empty());
 }
@@ -1317,6 +1318,7 @@ TEST_CASE("who thinks aloud says what he would say without") {
   REQUIRE(all<FieldNumber>("right so basically seven, cross sun pair taken") ==
           std::vector<FieldNumber>{{"7"}});
   REQUIRE(all<LongestSide>("the granite is like a football") == std::vector<LongestSide>{{230}});
+  REQUIRE(absent("I did not see any granite - granite up on the ridge") == Names{"granite"});
   REQUIRE(all<PutRight>("I mean bag thirty").size() == 1);
   REQUIRE(rocks("what sort of granite is that, asks base").empty());
 }
