@@ -92,7 +92,10 @@ At seen_kind(const Draft& draft, At cue) {
 /// A kind named shortly before "none", "nothing so far", in the same sentence.
 At kind_before(const Draft& draft, At cue) {
   const At reach =
-      draft.at(cue).text.starts_with("there") || draft.at(cue).text.ends_with(" any") ? 12 : 8;
+      draft.at(cue).text.starts_with("there") || draft.at(cue).text.ends_with(" any") ||
+              draft.any(cue - 3, cue - 1, [](const Item& item) { return item.is(Sense::but); })
+          ? 12
+          : 8;
   for (At i = cue - 1; i >= 0 && i >= cue - reach; --i) {
     const Item& item = draft.at(i);
     // "still looking for granite. None yet."
@@ -134,6 +137,12 @@ void read_absences(Draft& draft) {
         const At before = kind_before(draft, i);
         if (before >= 0 && draft.at(before).mutes == Item::wished) absent(draft, i, before);
       }
+    } else if (cue.any_of({"nothing", "nope", "nada", "zip", "no luck"}) &&
+               draft.at(i + 1).stop() &&
+               draft.any(i - 3, i - 1, [](const Item& item) { return item.is(Sense::but); })) {
+      // "I was hoping for perlite, but nope, nothing"
+      const At before = kind_before(draft, i);
+      if (before >= 0 && draft.at(before).mutes == Item::wished) absent(draft, i, before);
     } else if (cue.any_of({"there isn't", "there aren't", "there wasn't", "there weren't"}) &&
                draft.at(draft.at(i + 1).any_of({"any", "one"}) ? i + 2 : i + 1).mark()) {
       // "I expected dolomite here, there isn't"

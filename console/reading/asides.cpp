@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <initializer_list>
 #include <optional>
 #include <span>
 #include <string>
@@ -14,13 +15,16 @@ using Count = std::size_t;
 
 /// Open a turn and say nothing yet.
 // clang-format off
-constexpr std::array<std::string_view, 44> openers{
+constexpr std::array<std::string_view, 71> openers{
     "okay", "ok", "right", "right then", "righto", "righty ho", "alright", "alright then",
     "all right", "all right then", "okay then", "okay so", "yeah", "yep", "yup", "so", "so yeah",
     "well", "and", "hey", "hello", "hi", "hiya", "listen", "note", "copy", "copy that", "roger",
     "roger that", "understood", "just to say", "just to note", "for the record", "for the log",
     "just to add", "just so you know", "be advised", "for your information", "i reckon", "i think",
-    "looks like", "looks to me like", "it looks like", "let me see"};
+    "looks like", "looks to me like", "it looks like", "let me see", "oh", "ooh", "aha", "wow", "gosh",
+    "oh yeah", "oh right", "ah right", "guys", "folks", "basically", "honestly", "literally",
+    "anyway", "anyways", "morning", "good morning", "afternoon", "good afternoon", "evening",
+    "i mean", "hang on", "hold on", "wait", "let me think", "quick one", "one more thing"};
 // clang-format on
 
 /// Openers that are something else before these words.
@@ -36,10 +40,29 @@ constexpr std::array<NoOpener, 20> no_openers{
      {"right", "next"},   {"right", "hand"},  {"right", "beside"}, {"and", "after"}}};
 
 /// Put in while thinking.
-constexpr std::array<std::string_view, 13> interjections{
-    "you know",          "let me see",    "let's see",      "as it were", "so to speak",
-    "to be honest",      "to be fair",    "i have to say",  "i must say", "if you ask me",
-    "believe it or not", "i mean to say", "needless to say"};
+constexpr std::array<std::string_view, 21> interjections{
+    "you know",        "let me see",        "let's see",
+    "as it were",      "so to speak",       "to be honest",
+    "to be fair",      "i have to say",     "i must say",
+    "if you ask me",   "believe it or not", "i mean to say",
+    "needless to say", "basically",         "literally",
+    "honestly",        "essentially",       "frankly",
+    "or whatever",     "or something",      "or something like that"};
+
+/// The same, where commas stand around them.
+constexpr std::array<std::string_view, 13> between_commas{"what",
+                                                          "i don't know",
+                                                          "i dunno",
+                                                          "dunno",
+                                                          "how do you say",
+                                                          "let me think",
+                                                          "what is it",
+                                                          "what's it called",
+                                                          "what do you call it",
+                                                          "what's the word",
+                                                          "what do they call it",
+                                                          "what's that called",
+                                                          "like"};
 
 /// Close a turn, behind a mark.
 // clang-format off
@@ -48,6 +71,14 @@ constexpr std::array<std::string_view, 17> closers{
     "end of note", "end of message", "that is all", "that's all", "that's it", "there you go",
     "if you can hear me"};
 // clang-format on
+
+/// Words that a phrase begins or is held together with; one of them is said twice where a speaker
+/// begins anew.
+constexpr std::array<std::string_view, 34> little_words{
+    "the",   "a",     "an",      "of",    "at",   "on",  "in",   "it",     "it's",
+    "we",    "we've", "we're",   "i",     "i've", "i'm", "that", "that's", "this",
+    "these", "there", "there's", "is",    "was",  "are", "and",  "to",     "with",
+    "for",   "from",  "so",      "which", "my",   "got", "just"};
 
 bool mark(const Token& token) {
   return token.kind == Token::Kind::mark;
@@ -88,6 +119,16 @@ bool spoken_digit(const Token& token) {
   return token.kind == Token::Kind::digits || one_of(digits, token.text);
 }
 
+bool comma(std::span<const Token> tokens, Count at) {
+  return at < tokens.size() && mark(tokens[at]) && tokens[at].text == ",";
+}
+
+bool any_word(std::span<const Token> tokens, Count at,
+              std::initializer_list<std::string_view> words) {
+  return at < tokens.size() && tokens[at].kind == Token::Kind::word &&
+         one_of(words, tokens[at].text);
+}
+
 /// "base", "field one", the speaker's own name: tokens it covers.
 Count call_sign(std::span<const Token> tokens, Count at, const Context& context) {
   if (at >= tokens.size() || tokens[at].kind != Token::Kind::word) return 0;
@@ -118,6 +159,25 @@ Count address(std::span<const Token> tokens, Count begin, const Context& context
   return ends ? at - begin : 0;
 }
 
+/// "Oh six", "I mean thirty two", "wait that's bag nine": what seems an opener begins a number or
+/// puts something right. Long notes that begin so tell something of their own.
+bool says_more(std::span<const Token> tokens, Count at, Count next) {
+  if (next >= tokens.size()) return false;
+  if (any_word(tokens, at, {"oh"}) && next == at + 1)
+    return spoken_digit(tokens[next]) || tokens[next].text == "number";
+  constexpr Count sentence = 6;
+  const bool short_note = tokens.size() - next < sentence;
+  if (any_word(tokens, at, {"i"}) && any_word(tokens, at + 1, {"mean"}))
+    return short_note || mark(tokens[next]) || any_word(tokens, next, {"not"});
+  if (any_word(tokens, at, {"hang", "hold", "wait"}))
+    return short_note || mark(tokens[next]) || spoken_digit(tokens[next]) ||
+           any_word(tokens, next,
+                    {"that's", "that", "it's", "it",  "its",     "no",    "not",      "i",
+                     "i'm",    "i've", "make", "bag", "this",    "was",   "the",      "number",
+                     "sample", "a",    "we",   "up",  "scratch", "sorry", "actually", "they're"});
+  return false;
+}
+
 /// Tokens that say nothing yet, at the beginning.
 Count opening(std::span<const Token> tokens, const Context& context) {
   Count at = 0;
@@ -130,7 +190,7 @@ Count opening(std::span<const Token> tokens, const Context& context) {
                          std::ranges::any_of(no_openers, [&](const NoOpener& pair) {
                            return tokens[at].text == pair.opener && tokens[next].text == pair.next;
                          });
-      if (other) step = 0;
+      if (other || says_more(tokens, at, next)) step = 0;
     }
     if (!step) return at;
     at += step;
@@ -151,14 +211,96 @@ void drop_closing(std::vector<Token>& tokens) {
   }
 }
 
+/// "It's like mostly granite", "it was sort of half buried": tokens of what only softens; 0: it
+/// does not stand at `at`, or it compares or names a sort. `before`: the word in front.
+Count softener(std::span<const Token> tokens, Count at, const Token& before) {
+  const auto behind = [&](std::initializer_list<std::string_view> words) {
+    return before.kind == Token::Kind::word && one_of(words, before.text);
+  };
+  // "it was what, twenty centimetres"
+  if (any_word(tokens, at, {"what"}) && comma(tokens, at + 1))
+    return behind({"is", "it's", "was", "are", "about", "of", "maybe", "say"}) ? 2 : 0;
+  if (any_word(tokens, at, {"sort", "kind"}) && any_word(tokens, at + 1, {"of"})) {
+    const bool names =
+        behind({"what",  "which",  "some",  "same",  "other",   "only",     "this", "that",
+                "new",   "each",   "any",   "every", "another", "main",     "one",  "no",
+                "first", "second", "third", "last",  "common",  "different"});
+    return names || any_word(tokens, at + 2, {"rock", "stone", "thing"}) ? 0 : 2;
+  }
+  if (!any_word(tokens, at, {"like"})) return 0;
+  const bool softens =
+      mark(before) ||
+      behind({"is",    "it's",  "was",  "are",      "were",    "of",   "that's", "there's",
+              "about", "at",    "with", "and",      "but",     "got",  "have",   "we've",
+              "just",  "maybe", "in",   "probably", "they're", "i've", "then",   "so"});
+  // "It's like a football", "like the one we had", "like toffee": a comparison has a noun for it.
+  const bool amount =
+      at + 1 < tokens.size() &&
+      (tokens[at + 1].kind == Token::Kind::digits ||
+       any_word(tokens, at + 1, {"half",   "mostly", "hardly",     "loads",   "lots",   "all",
+                                 "nearly", "almost", "really",     "about",   "maybe",  "one",
+                                 "two",    "three",  "four",       "five",    "six",    "seven",
+                                 "eight",  "nine",   "ten",        "eleven",  "twelve", "fifteen",
+                                 "twenty", "thirty", "forty",      "fifty",   "sixty",  "seventy",
+                                 "eighty", "ninety", "completely", "totally", "barely", "super"}) ||
+       (any_word(tokens, at + 1, {"a", "an"}) &&
+        any_word(tokens, at + 2,
+                 {"third", "quarter", "fifth", "tenth", "few", "lot", "couple", "bit", "hundred",
+                  "metre", "foot", "dozen"})));
+  return softens && amount ? 1 : 0;
+}
+
+/// "The after, the after is done", "it's a it's a gneiss": words that are said twice; 0: none.
+Count said_again(std::span<const Token> tokens, Count at) {
+  if (tokens[at].kind != Token::Kind::word) return 0;
+  for (Count length = 3; length >= 2; --length) {
+    const Count gap = comma(tokens, at + length) ? 1 : 0;
+    if (at + 2 * length + gap > tokens.size()) continue;
+    bool same = true;
+    bool little = false;
+    for (Count i = at; i < at + length && same; ++i) {
+      const Token& again = tokens[i + length + gap];
+      same = tokens[i].kind == Token::Kind::word && again.kind == Token::Kind::word &&
+             tokens[i].text == again.text && !spoken_digit(tokens[i]);
+      little = little || one_of(little_words, tokens[i].text);
+    }
+    if (same && little) return length + gap;
+  }
+  // "any skarn, skarn on the tor": one word, and the sentence goes on. Numbers may count.
+  const bool one =
+      comma(tokens, at + 1) && at + 3 < tokens.size() && tokens[at].kind == Token::Kind::word &&
+      !mark(tokens[at + 3]) && tokens[at + 2].kind == Token::Kind::word &&
+      tokens[at].text == tokens[at + 2].text && tokens[at].text.size() > 4 &&
+      !tokens[at].text.ends_with("ty") && !tokens[at].text.ends_with("teen") &&
+      !one_of(
+          std::to_array<std::string_view>({"three", "seven", "eight", "eleven", "twelve", "dozen"}),
+          tokens[at].text);
+  return one ? 2 : 0;
+}
+
 /// The commas around go as well.
 void drop_interjections(std::vector<Token>& tokens) {
   Count kept = 0;
   for (Count at = 0; at < tokens.size();) {
-    const Count count = at > 0 ? longest_of(tokens, at, interjections) : 0;
-    if (count) {
+    if (const Count count = at > 0 ? longest_of(tokens, at, interjections) : 0) {
       at += count;
-      if (at < tokens.size() && mark(tokens[at]) && tokens[at].text == ",") ++at;
+      if (comma(tokens, at)) ++at;
+      continue;
+    }
+    // "about, what, twenty": both commas go. (Tokens before `at` may have moved.)
+    const bool after_comma = kept > 0 && mark(tokens[kept - 1]) && tokens[kept - 1].text == ",";
+    if (const Count count = after_comma ? longest_of(tokens, at, between_commas) : 0;
+        count && comma(tokens, at + count)) {
+      --kept;
+      at += count + 1;
+      continue;
+    }
+    if (const Count again = said_again(tokens, at)) {
+      at += again;
+      continue;
+    }
+    if (const Count count = kept > 0 ? softener(tokens, at, tokens[kept - 1]) : 0) {
+      at += count;
       continue;
     }
     if (kept != at) tokens[kept] = std::move(tokens[at]);

@@ -74,7 +74,8 @@ bool in_the_ground(Draft& draft, std::vector<Amount>& amounts) {
     At in = amount.last + 1;  // "half of it in the bank", "two thirds sunk in the dump"
     while (draft.at(in).is(Sense::preposition) || draft.at(in).is(Sense::one) ||
            draft.at(in).is(Sense::is) ||
-           draft.at(in).any_of({"sunk", "stuck", "set", "wedged", "bedded", "down", "was", "it"}))
+           draft.at(in).any_of({"sunk", "stuck", "set", "wedged", "bedded", "down", "was", "it",
+                                "it was", "it is", "it's"}))
       ++in;
     if (amount.rest || amount.all || draft.at(amount.first).mutes || !draft.at(in).is("in"))
       continue;
@@ -181,13 +182,17 @@ void read_burial(Draft& draft, std::vector<Amount>& amounts) {
   if (found && !amounts.empty()) {
     for (std::size_t a = 0; a < amounts.size(); ++a) {
       const At before = amounts[a].first - 1;
+      // "half in the mud, maybe more, I'd say sixty percent buried"
+      const bool estimate = draft.at(amounts[a].first).any_of({"i'd say", "i would say"}) ||
+                            draft.at(before).any_of({"i'd say", "i would say"});
+      const bool again =
+          estimate && draft.any(amounts[a].last + 1, amounts[a].last + 3,
+                                [](const Item& item) { return item.is(Sense::buried); });
       const bool figure =
-          draft.at(before).is("it") && draft.at(before - 1).any_of({"call", "make"});
+          again || (draft.at(before).is("it") && draft.at(before - 1).any_of({"call", "make"}));
       const bool of_kind = draft.at(draft.skip(amounts[a].last + 1, {Sense::preposition})).rock();
       if (!figure || of_kind || amounts[a].rest) continue;
-      std::erase_if(draft.proposals, [](const Proposal& said) {
-        return std::holds_alternative<BuriedPart>(said.fact);
-      });
+      draft.withdraw<BuriedPart>();
       say(amounts[a].percent, amounts[a].first, amounts[a].last, 0.9);
       draft.use(amounts[a].first, amounts[a].last);
       amounts.erase(amounts.begin() + static_cast<std::ptrdiff_t>(a));

@@ -8,6 +8,10 @@ namespace {
 
 std::vector<Value> values_of(const Draft& draft) {
   std::vector<Value> values;
+  // "station for six was groyne, not chine": parts of names, where a station is spoken of
+  const bool stations = draft.any(0, draft.size() - 1, [](const Item& item) {
+    return item.any_of({"station", "stop", "site"});
+  });
   for (At i = 0; i < draft.size(); ++i) {
     const auto label = std::find_if(draft.labels.begin(), draft.labels.end(),
                                     [&](const LabelSaid& said) { return said.first == i; });
@@ -18,7 +22,9 @@ std::vector<Value> values_of(const Draft& draft) {
       continue;
     }
     if (draft.at(i).rock()) values.push_back({Value::Type::rock, i, i, 0});
-    if (draft.at(i).kind == Item::Kind::station) values.push_back({Value::Type::station, i, i, 0});
+    if (draft.at(i).kind == Item::Kind::station ||
+        (stations && draft.at(i).kind == Item::Kind::station_part))
+      values.push_back({Value::Type::station, i, i, 0});
     if (draft.at(i).number() && !draft.at(i).used) {
       const Label number = read_label(draft, i);
       values.push_back({Value::Type::number, i, number.digits.empty() ? i : number.last, 0});

@@ -75,6 +75,9 @@ class Corrections {
 
   // What is said not to be so (corrections_denied.cpp).
 
+  /// The bag that was given that number earlier in the note; null: none.
+  const Value* said_as_bag(const Value& number) const;
+
   /// "Bag ten has a hole, so it's bag eleven now": the one that cannot be used is void.
   void give_up_bag();
 
@@ -135,6 +138,9 @@ class Corrections {
   std::optional<PutRight> new_rock(bool corrects, bool has_sample,
                                    const std::optional<std::string>& about);
   std::optional<PutRight> new_number(bool strong);
+
+  /// "I'm gonna call this sample one": a number that the note itself gives out.
+  bool announced(const std::string& digits) const;
 
   // Looks that these share (corrections.cpp).
 

@@ -4,13 +4,24 @@
 
 namespace stonecall::reading::corrections {
 
+const Value* Corrections::said_as_bag(const Value& number) const {
+  if (number.type != Value::Type::number) return nullptr;
+  const std::string digits = read_label(draft_, number.first).digits;
+  for (const Value& value : values_)
+    if (value.type == Value::Type::bag && value.last < number.first &&
+        draft_.labels[value.label].digits == digits)
+      return &value;
+  return nullptr;
+}
+
 void Corrections::give_up_bag() {
   for (Value& value : values_) {
     const bool bag = value.type == Value::Type::bag && !draft_.labels[value.label].denied;
     // "twelve leaks": the number given last
+    const Value* given = said_as_bag(value);
     const bool last_bag = value.type == Value::Type::number && !draft_.context.last_bag.empty() &&
                           read_label(draft_, value.first).digits == draft_.context.last_bag;
-    if (!bag && !last_bag) continue;
+    if (!bag && !last_bag && !given) continue;
     // What is broken is the bag named last before it.
     At end = value.last + 4;
     for (const Value& later : values_) {
@@ -26,6 +37,12 @@ void Corrections::give_up_bag() {
       return later.type == Value::Type::bag && later.first != value.first;
     });
     if (!broken || !another) continue;
+    // "bag nineteen, oh wait, nineteen's got a hole, bag twenty": given in the same breath
+    if (given) {
+      draft_.mute(given->first, value.last, Item::replaced);
+      replaced_ = true;
+      continue;
+    }
     if (last_bag) make_label(draft_, value, Of::bag);
     if (!is_label(value.type)) continue;
     draft_.labels[value.label].denied = true;

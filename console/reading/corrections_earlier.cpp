@@ -279,12 +279,23 @@ std::optional<PutRight> Corrections::new_rock(bool corrects, bool has_sample,
     return std::nullopt;
   // A sample named for the first time is described, not put right.
   const bool fresh = about && !known_sample(*about) && draft_.has_label(Of::bag);
-  if (fresh) return std::nullopt;
+  if (fresh || (about && announced(*about))) return std::nullopt;
   if (draft_.any(0, draft_.size() - 1,
                  [](const Item& item) { return item.is("there is") || item.is("there's"); }) &&
       !denied)
     return std::nullopt;
   return PutRight{Changed::rock, draft_.rock(*to).name, about};
+}
+
+bool Corrections::announced(const std::string& digits) const {
+  if (known_sample(digits) || digits == draft_.context.last_sample) return false;
+  return std::ranges::any_of(draft_.labels, [&](const LabelSaid& said) {
+    return said.of == Of::sample && said.digits == digits &&
+           draft_.any(said.first - 3, said.first - 1, [](const Item& item) {
+             return item.any_of({"call this", "call it", "calling this", "calling it", "call that",
+                                 "this'll be", "this will be", "make this", "log this", "call"});
+           });
+  });
 }
 
 std::optional<PutRight> Corrections::new_number(bool strong) {

@@ -92,6 +92,7 @@ void Corrections::replace(Value& before, At cue_at) {
 }
 
 void Corrections::replace_number(Value& after, At cue_at) {
+  if (draft_.at(after.first).mutes & Item::asked) return;  // "hang on, is it four, yeah four"
   const Item& next = draft_.at(after.last + 1);
   if (next.is(Sense::unit) || next.is(Sense::percent)) {
     Value* before = value_before(cue_at, Value::Type::number);
@@ -109,6 +110,22 @@ void Corrections::replace_number(Value& after, At cue_at) {
     // "around sixty percent granite, sorry, I mean forty"
     const bool percent = draft_.at(behind).is(Sense::percent) && next.mark() &&
                          cue_at - behind <= 5 && draft_.at(after.first).low <= 100;
+    // "nine rhyolite, no ten, six dacite": the kind is not said again
+    const bool recount =
+        draft_.at(behind).rock() && next.mark() && cue_at - behind <= 2 &&
+        before->first == before->last && after.first == after.last &&
+        draft_.at(before->first).text != draft_.at(after.first).text &&
+        draft_.any(0, draft_.size() - 1, [](const Item& item) {
+          return item.is(Sense::count) || item.is(Sense::look) || item.is(Sense::rest);
+        });
+    if (recount) {
+      Item& number = draft_.edit(before->first);
+      number.low = draft_.at(after.first).low;
+      number.text = draft_.at(after.first).text;
+      draft_.mute(after.first, after.last, Item::replaced);
+      replaced_ = true;
+      return;
+    }
     if (count) draft_.mute(before->first, behind, Item::replaced);
     if (percent) draft_.mute(before->first, behind, Item::replaced);
     if (count || percent) {

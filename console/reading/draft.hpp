@@ -101,6 +101,12 @@ struct Draft {
   const KnownRock& rock(const Item& item) const { return matcher.rocks()[item.index]; }
   Words words(At first, At last) const;
   void propose(Fact fact, At first, At last, double sureness);
+  /// Takes back what was proposed of one sort: it is said again, and better, further on.
+  template <class F>
+  void withdraw() {
+    std::erase_if(proposals,
+                  [](const Proposal& said) { return std::holds_alternative<F>(said.fact); });
+  }
   void use(At first, At last);
   void mute(At first, At last, Item::Mute why);
   At clause_begin(At i) const;

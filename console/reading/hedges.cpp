@@ -135,7 +135,13 @@ void wish(Draft& draft, At cue) {
 
 void recall(Draft& draft, At cue) {
   const bool whole_clause = draft.at(cue).low > 0;
-  const At begin = draft.clause_begin(cue);
+  At begin = draft.clause_begin(cue);
+  // "no limestone, which is odd because the map says there is": of what stands behind it alone
+  for (At k = begin; k < cue; ++k) {
+    if (draft.at(k).is(Sense::because) ||
+        draft.at(k).any_of({"because", "which", "although", "though", "whereas", "cos", "since"}))
+      begin = k;
+  }
   const bool leads = cue - begin <= 1;
   // "we passed the terrace on the way, it is all limestone": of that place, to the end
   const bool passed =
@@ -258,8 +264,18 @@ void mark_hedges(Draft& draft) {
                  word.is("over there") || word.is("further");
         }))
       draft.mute(i, reach(draft, i, false), Item::wished);
-    if (item.is(Sense::cannot_tell))
-      draft.mute(draft.clause_begin(i), reach(draft, i, false), Item::guessed);
+    if (item.is(Sense::cannot_tell)) {
+      const At last = reach(draft, i, false);
+      At first = draft.clause_begin(i);
+      // "that shiny one's perlite, but I couldn't tell you"
+      const bool of_before =
+          draft.at(first).is(Sense::but) && first > 0 &&
+          !draft.any(first, last, [](const Item& word) { return word.rock(); }) &&
+          draft.at(last + 1).stop();
+      if (of_before)
+        first = draft.clause_begin(draft.at(first - 1).comma() ? first - 2 : first - 1);
+      draft.mute(first, last, Item::guessed);
+    }
     if (item.is(Sense::gear)) draft.mute(draft.clause_begin(i), draft.clause_end(i), Item::gear);
     if (item.kind == Item::Kind::station) {
       recall_of_station(draft, i);

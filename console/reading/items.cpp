@@ -108,6 +108,7 @@ class Itemiser {
   std::vector<Item> run() {
     items_.reserve(tokens_.size());
     while (at_ < tokens_.size()) step();
+    join_digits();
     number_clauses();
     return std::move(items_);
   }
@@ -200,6 +201,10 @@ class Itemiser {
           (below_hundred(behind + 1).tokens || word(behind + 2, "hundred"))))) {
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     }
+    // "maybe a third", "under a fifth": the "a" begins a fraction
+    if (found.tokens > 1 && word(behind - 1, "a") && found.meaning->kind == Meaning::Kind::sense &&
+        token(behind).kind == Token::Kind::word && part_of(token(behind).text))
+      found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     if (found.tokens == 2 && comes_apart(*found.meaning))
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
     if (found.tokens <= 1 && read_number(found)) return;
@@ -435,9 +440,19 @@ class Itemiser {
       item.digit = true;
       return true;
     }
+    // "point eight metres"
+    if (word(at_, "point") && below_hundred(at_ + 1).digit && sense_at(at_ + 2, Sense::unit) &&
+        (items_.empty() || !items_.back().number())) {
+      const double tenths = below_hundred(at_ + 1).value / 10;
+      push(Item::Kind::number, 2).low = tenths;
+      return true;
+    }
     Spoken spoken = cardinal(at_);
     if (!spoken.tokens) return false;
-    if (word(at_, "oh") || word(at_, "o") || word(at_, "zero")) {
+    // "zero point five metres", "zero eight thirty one": a figure, and a time of day
+    const bool decimal = (word(at_ + 1, "point") && below_hundred(at_ + 2).digit) ||
+                         (below_hundred(at_ + 1).digit && below_hundred(at_ + 2).tokens > 0);
+    if (!decimal && (word(at_, "oh") || word(at_, "o") || word(at_, "zero"))) {
       const bool after_digit = !items_.empty() && items_.back().number() &&
                                (items_.back().digit || items_.back().round_tens);
       // "oh" may also be a sigh, "zero" is always a figure: "one one zero".
@@ -552,6 +567,59 @@ class Itemiser {
     Item& item = push(Item::Kind::fraction, count);
     item.low = value;
     return true;
+  }
+
+  bool joins(std::size_t i) const {
+    return i < items_.size() && items_[i].number() && !items_[i].possessive;
+  }
+  bool one_figure(std::size_t i) const { return joins(i) && items_[i].text.size() == 1; }
+
+  /// Last item of a number that is spelt from item i on: "one eight zero", "one ten"; i: none.
+  std::size_t spelt(std::size_t i) const {
+    if (!one_figure(i) || items_[i].text == "0") return i;
+    std::size_t last = i;
+    while (last - i < 3 && one_figure(last + 1)) ++last;
+    const bool tail = last - i <= 1 && joins(last + 1) && items_[last + 1].text.size() == 2 &&
+                      items_[last + 1].low >= 10;
+    if (tail) ++last;
+    return joins(last + 1) ? i : last;
+  }
+
+  /// What is measured may be spelt as numbers of bags are: "one eight zero by one ten mil", "four
+  /// zero percent"; so may counts and shares that follow their kinds: "psammite one one, schist
+  /// six".
+  void join_digits() {
+    const bool labelled = std::ranges::any_of(items_, [](const Item& item) {
+      return item.is(Sense::bag) || item.is(Sense::sample) || item.is(Sense::number);
+    });
+    int behind_kinds = 0;
+    for (std::size_t i = 1; i < items_.size(); ++i)
+      behind_kinds += items_[i - 1].rock() && joins(i) ? 1 : 0;
+    const Item none{};
+    for (std::size_t i = 0; i < items_.size(); ++i) {
+      const std::size_t last = spelt(i);
+      if (last == i) continue;
+      const Item& before = i > 0 ? items_[i - 1] : none;
+      const Item& after = last + 1 < items_.size() ? items_[last + 1] : none;
+      const bool measured =
+          after.is(Sense::unit) || after.is(Sense::percent) || after.is("by") || before.is("by");
+      const bool of_label = before.is(Sense::bag) || before.is(Sense::sample) ||
+                            before.is(Sense::number) || before.number();
+      const bool of_kind = before.rock() && !labelled && behind_kinds >= 2 && last == i + 1 &&
+                           (after.kind == Item::Kind::mark || last + 1 == items_.size() ||
+                            after.rock() || after.is(Sense::conj));
+      // "three zero clasts": how many were looked at
+      const bool of_pieces = !of_label && !labelled && last == i + 1 && after.is(Sense::piece) &&
+                             after.text.ends_with("s");
+      if (!(measured && !of_label) && !of_kind && !of_pieces) continue;
+      Item& whole = items_[i];
+      for (std::size_t k = i + 1; k <= last; ++k) whole.text += items_[k].text;
+      whole.low = std::atoi(whole.text.c_str());
+      whole.words.end = items_[last].words.end;
+      whole.digit = false;
+      items_.erase(items_.begin() + static_cast<std::ptrdiff_t>(i) + 1,
+                   items_.begin() + static_cast<std::ptrdiff_t>(last) + 1);
+    }
   }
 
   void number_clauses() {

@@ -43,6 +43,16 @@ bool photo_item(const Item& item) {
          item.is(Sense::after_weak) || item.is(Sense::pair) || item.is(Sense::photo);
 }
 
+bool picture_set(const Draft& draft, At i) {
+  const Item& item = draft.at(i);
+  if (!item.any_of({"all three", "full set", "whole set"})) return false;
+  if (draft.at(i + 1).is(Sense::photo) || draft.at(i + 2).is(Sense::photo)) return true;
+  const At which = draft.skip(i + 2, {Sense::sample, Sense::number, Sense::determiner});
+  return !item.is("all three") && draft.at(i + 1).any_of({"on", "for", "of"}) &&
+         (draft.at(which).number() || draft.at(i + 2).is(Sense::one)) &&
+         !draft.at(which + 1).rock() && !draft.at(which + 1).is(Sense::piece);
+}
+
 bool of_time(const Draft& draft, At i, const Label& label) {
   const Item& before = draft.at(i - 1);
   return before.any_of({"at", "time", "by", "until", "till"}) ||

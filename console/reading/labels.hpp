@@ -32,6 +32,10 @@ bool points_at(const Item& item);
 /// A picture, or a word for one.
 bool photo_item(const Item& item);
 
+/// "All three pictures for five", "full set on seven": the pair, the down-sun and the one
+/// afterwards, said as one.
+bool picture_set(const Draft& draft, At i);
+
 /// Whether the number is a time of day, or of minutes and the like.
 bool of_time(const Draft& draft, At i, const Label& label);
 

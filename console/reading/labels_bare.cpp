@@ -75,6 +75,11 @@ bool names_sample(const Draft& draft, At i, const Label& label, bool photos, boo
   if (label.digits.size() >= 2 && is_known(draft, label.digits) &&
       ((before.is("change") && after.is("to")) || (after.is("i mean") && before.mark())))
     return true;
+  // "I've looked again and six isn't slate"
+  if (!counted && after.any_of({"isn't", "is not", "wasn't", "was not", "not", "ain't"}) &&
+      is_known(draft, label.digits) &&
+      draft.at(draft.skip(label.last + 2, {Sense::determiner, Sense::colour})).rock())
+    return true;
   // "I thought eighteen was slate"
   if (!counted && before.is("thought") && after.is(Sense::is) && is_known(draft, label.digits))
     return true;
@@ -210,9 +215,14 @@ bool of_photos(const Draft& draft) {
            item.any_of({"photographed", "documented", "photographs", "photos", "pictures", "frames",
                         "camera"});
   });
-  // "after of nine"
-  for (At i = 0; i < draft.size(); ++i)
-    photos = photos || (draft.at(i).is(Sense::after_weak) && draft.at(i + 1).is("of"));
+  // "after of nine", "after on nine"
+  for (At i = 0; i < draft.size(); ++i) {
+    const bool after = draft.at(i).is(Sense::after_weak) &&
+                       (draft.at(i + 1).is("of") ||
+                        (draft.at(i + 1).is("on") && draft.at(i + 2).number() &&
+                         !draft.at(i + 3).rock() && !draft.at(i + 3).is(Sense::piece)));
+    photos = photos || after || picture_set(draft, i);
+  }
   return photos;
 }
 

@@ -57,6 +57,28 @@ At behind_whose(const Draft& draft, At bag) {
   return draft.at(number).number() && goes_on(number) ? number : -1;
 }
 
+/// "The bag for sample two, I said eighteen, didn't I, it's actually twenty eight": the last number
+/// of the sentence, behind a verb, is the bag's.
+bool bag_after_doubt(Draft& draft, At bag) {
+  if (!points_at(draft.at(bag + 1))) return false;
+  const At which = draft.skip(bag + 2, {Sense::sample, Sense::number, Sense::determiner});
+  const Label sample = read_label(draft, which);
+  if (sample.digits.empty()) return false;
+  bool doubted = false;
+  for (At k = sample.last + 1; k < draft.size() && !draft.at(k).stop(); ++k) {
+    doubted = doubted || draft.at(k).any_of({"i said", "we said", "i gave", "i called", "said"});
+    const bool verb = draft.at(k).any_of({"it's", "it is", "should be", "that's"}) ||
+                      draft.at(k).is(Sense::is) || draft.at(k).is(Sense::soft_correction);
+    if (!doubted || !verb) continue;
+    const Label label = read_label(draft, k + 1);
+    if (label.digits.empty() || !draft.at(label.last + 1).mark()) continue;
+    add(draft, Of::sample, which, sample, which, true, true);
+    add(draft, Of::bag, bag, label, k + 1, false);
+    return true;
+  }
+  return false;
+}
+
 void named_label(Draft& draft, Of of, At word) {
   const bool several = draft.at(word).text.ends_with("s") && !draft.at(word).text.ends_with("'s");
   const bool wished_bag = of == Of::bag && draft.at(word - 1).is(Sense::toward);
@@ -78,6 +100,7 @@ void named_label(Draft& draft, Of of, At word) {
       }
     }
   }
+  if (of == Of::bag && bag_after_doubt(draft, word)) return;
   At number = skip_to_number(draft, word + 1);
   if (number < 0 && of == Of::bag) number = behind_whose(draft, word);
   if (number < 0) return;

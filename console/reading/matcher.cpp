@@ -7,6 +7,7 @@
 #include <set>
 
 #include "console/reading/rock_names.hpp"
+#include "console/reading/shorthand.hpp"
 #include "console/reading/spelling.hpp"
 
 namespace stonecall::reading {
@@ -28,22 +29,35 @@ std::string joined(std::span<const std::string> words) {
   return text;
 }
 
-/// Trade words that recognisers and thumbs get wrong; each has at least five letters.
-constexpr std::array<std::string_view, 84> trade_words{
-    "sample",        "samples",     "specimen",    "buried",      "stereo",        "percent",
-    "centimetres",   "centimeters", "millimetres", "millimeters", "inches",        "arrived",
-    "leaving",       "departing",   "correction",  "grapefruit",  "football",      "thumbnail",
-    "walnut",        "tennis",      "scattered",   "occasional",  "mostly",        "roughly",
-    "hardly",        "quarter",     "quarters",    "thirds",      "photograph",    "picture",
-    "pictures",      "question",    "remainder",   "majority",    "abundant",      "plenty",
-    "perched",       "eleven",      "twelve",      "thirteen",    "fourteen",      "fifteen",
-    "sixteen",       "seventeen",   "eighteen",    "nineteen",    "twenty",        "thirty",
-    "forty",         "fifty",       "sixty",       "seventy",     "eighty",        "ninety",
-    "hundred",       "seven",       "eight",       "collected",   "departed",      "finished",
-    "documented",    "vesicular",   "surface",     "showing",     "station",       "orange",
-    "pebbles",       "cobbles",     "boulder",     "boulders",    "fragments",     "nearly",
-    "practically",   "everything",  "nothing",     "uncommon",    "predominantly", "roughly",
-    "approximately", "diameter",    "metres",      "meters",      "barely",        "afterwards"};
+/// Words that recognisers and thumbs get wrong; each has at least five letters.
+constexpr std::array<std::string_view, 161> trade_words{
+    "sample",        "samples",     "specimen",    "buried",       "stereo",        "percent",
+    "centimetres",   "centimeters", "millimetres", "millimeters",  "inches",        "arrived",
+    "leaving",       "departing",   "correction",  "grapefruit",   "football",      "thumbnail",
+    "walnut",        "tennis",      "scattered",   "occasional",   "mostly",        "roughly",
+    "hardly",        "quarter",     "quarters",    "thirds",       "photograph",    "picture",
+    "pictures",      "question",    "remainder",   "majority",     "abundant",      "plenty",
+    "perched",       "eleven",      "twelve",      "thirteen",     "fourteen",      "fifteen",
+    "sixteen",       "seventeen",   "eighteen",    "nineteen",     "twenty",        "thirty",
+    "forty",         "fifty",       "sixty",       "seventy",      "eighty",        "ninety",
+    "hundred",       "seven",       "eight",       "collected",    "departed",      "finished",
+    "documented",    "vesicular",   "surface",     "showing",      "station",       "orange",
+    "pebbles",       "cobbles",     "boulder",     "boulders",     "fragments",     "nearly",
+    "practically",   "everything",  "nothing",     "uncommon",     "predominantly", "roughly",
+    "approximately", "diameter",    "metres",      "meters",       "barely",        "afterwards",
+    "after",         "photo",       "photos",      "taken",        "three",         "under",
+    "number",        "numbers",     "other",       "others",       "stone",         "stones",
+    "sorry",         "should",      "least",       "sized",        "standing",      "along",
+    "there",         "about",       "third",       "could",        "black",         "white",
+    "green",         "brown",       "rounded",     "angular",      "subangular",    "subrounded",
+    "rocks",         "piece",       "pieces",      "lying",        "sitting",       "resting",
+    "because",       "actually",    "moving",      "heading",      "reached",       "counted",
+    "total",         "yellow",      "probably",    "possibly",     "maybe",         "smaller",
+    "larger",        "bigger",      "little",      "another",      "before",        "behind",
+    "brick",         "marble",      "afters",      "photographed", "measuring",     "longest",
+    "count",         "dozen",       "single",      "negative",     "biggest",       "almost",
+    "correct",       "fifth",       "tenth",       "depart",       "largest",       "crumb",
+    "except",        "rubble",      "matrix",      "either",       "neither"};
 
 /// Last words of spoken names that are no kind of rock by themselves.
 bool is_plain_noun(std::string_view word) {
@@ -124,6 +138,18 @@ std::vector<std::string> with_and_without_contraction(std::string_view phrase) {
   return others;
 }
 
+/// "Lying on surface": a phrase of three words or more as those say it who leave articles out.
+/// Empty: it has none within.
+std::string without_article(std::string_view phrase) {
+  for (const std::string_view article : {" the ", " a ", " an "}) {
+    const std::size_t at = phrase.find(article);
+    if (at == std::string_view::npos) continue;
+    std::string other(phrase.substr(0, at));
+    return other += phrase.substr(at + article.size() - 1);
+  }
+  return {};
+}
+
 /// Recognisers often leave apostrophes out: "whats", "dont", "were off".
 void restore_apostrophes(std::vector<Token>& tokens) {
   static const std::map<std::string_view, std::string_view> full{{"whats", "what's"},
@@ -188,7 +214,9 @@ void restore_apostrophes(std::vector<Token>& tokens) {
 Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
   add_phrases();
   add_rocks(vocabulary);
+  const auto first_alike = static_cast<WordId>(words_.size());
   add_sound_alikes();
+  alikes_ = {first_alike, static_cast<WordId>(words_.size())};
   add_sounds();
   add_stations(vocabulary);
 
@@ -241,11 +269,13 @@ void Matcher::add_phrases() {
     return Meaning{Meaning::Kind::sense, phrase.sense, phrase.low, phrase.high, 0};
   };
   for (const Phrase& phrase : phrases()) add(phrase.words, meaning_of(phrase), true);
-  // "we are at" where the table has "we're at", and the other way round; "that one's"
+  // "we are at" where the table has "we're at", and the other way round; "on surface"; "that one's"
   static const auto others = [] {
     std::vector<std::pair<std::string, const Phrase*>> forms;
     for (const Phrase& phrase : phrases()) {
       for (std::string& other : with_and_without_contraction(phrase.words))
+        forms.emplace_back(std::move(other), &phrase);
+      if (std::string other = without_article(phrase.words); !other.empty())
         forms.emplace_back(std::move(other), &phrase);
       if (phrase.sense == Sense::one && phrase.words.ends_with(" one"))
         forms.emplace_back(std::string(phrase.words) + "'s", &phrase);
@@ -451,6 +481,67 @@ bool Matcher::mend_by_sound(std::vector<Token>& tokens, std::size_t at) const {
   return false;
 }
 
+/// "smpl", "chlk", "congl.": a word that is written short. Puts the whole of it in its place.
+bool Matcher::write_in_full(std::vector<Token>& tokens, std::size_t at) const {
+  Token& token = tokens[at];
+  const std::string& word = token.text;
+  const auto next = [&](Token::Kind kind) {
+    return at + 1 < tokens.size() && tokens[at + 1].kind == kind;
+  };
+  // A full stop behind it ends no sentence.
+  const auto put = [&](std::string_view full) {
+    token.text = full;
+    const bool goes_on = at + 2 < tokens.size() && tokens[at + 2].kind != Token::Kind::mark;
+    if (next(Token::Kind::mark) && tokens[at + 1].text == "." && goes_on)
+      tokens[at + 1].text.clear();
+    return true;
+  };
+  // "pair y, ds n": yes and no behind a picture
+  const bool ticked = word == "y" || word == "n";
+  if (ticked && at > 0 && (at + 1 == tokens.size() || next(Token::Kind::mark))) {
+    static constexpr std::array<std::string_view, 6> pictures{"pair",    "stereo", "sun",
+                                                              "downsun", "after",  "crossun"};
+    if (std::ranges::find(pictures, tokens[at - 1].text) == pictures.end()) return false;
+    token.text = word == "y" ? "yes" : "no";
+    return true;
+  }
+  if (word.size() < 2) return false;
+  // "eclog", "gran": known as a piece of what is misheard, "eclog ite", alone it is no word.
+  const auto id = known(word);
+  const bool piece = id && *id >= alikes_.first && *id < alikes_.second;
+  if (id && !piece) return false;
+  if (const std::string_view full = written_in_full(word); !full.empty()) {
+    const bool of_strike = full == "stereo" && next(Token::Kind::digits);  // "str 045"
+    if (!of_strike) return put(full);
+  }
+  if (const std::string_view rock = rock_of_code(word); !rock.empty()) {
+    const auto named = team_words_.find(rock);
+    if (named != team_words_.end()) return put(*named);
+  }
+  if (word.size() < 3 || word.size() > 16 || word[0] < 'a' || word[0] > 'z') return false;
+  const auto common = look_alikes();
+  if (std::binary_search(common.begin(), common.end(), std::string_view(word))) return false;
+  // One and no other, the team's words first: "gran" may be granite or granodiorite.
+  std::array<const std::string*, 2> found{};
+  std::array<int, 2> count{};
+  const bool stop = next(Token::Kind::mark) && tokens[at + 1].text == ".";
+  for (const std::string& full : spelling_[static_cast<std::size_t>(word[0] - 'a')]) {
+    if (full.size() < word.size() + 2) {
+      // "grnite": misspelt, not "granulite"
+      if (near(word, full, 1) && team_words_.contains(full)) return false;
+      continue;
+    }
+    const bool begins = word.size() >= (stop ? 4u : 5u) && full.starts_with(word);
+    if (!begins && (piece || !abbreviates(word, full))) continue;
+    const bool team = team_words_.contains(full);
+    if (begins && !team && (piece || !abbreviates(word, full))) continue;
+    found[team ? 0 : 1] = &full;
+    ++count[team ? 0 : 1];
+  }
+  const std::size_t of = count[0] > 0 ? 0 : 1;
+  return count[of] == 1 && put(*found[of]);
+}
+
 const Meaning* Matcher::everyday_word(std::string_view word) const {
   const auto found = std::find_if(everyday_.begin(), everyday_.end(),
                                   [&](const auto& entry) { return entry.first == word; });
@@ -496,6 +587,7 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
       i += plain.tokens - 1;
       continue;
     }
+    if (write_in_full(tokens, i)) continue;
     if (mend_by_sound(tokens, i)) continue;
     if (known(word)) continue;
     // "lime stone": two words that make one we know.

@@ -8,6 +8,7 @@
 #include <string_view>
 #include <unordered_map>
 #include <unordered_set>
+#include <utility>
 #include <vector>
 
 #include "console/reading/lexicon.hpp"
@@ -77,6 +78,7 @@ class Matcher {
   void add_stations(const Vocabulary& vocabulary);
   void add_sound_alikes();
   void add_sounds();
+  bool write_in_full(std::vector<Token>& tokens, std::size_t at) const;
   bool mend_by_sound(std::vector<Token>& tokens, std::size_t at) const;
   void step(std::span<const Token> tokens, std::size_t at, std::size_t depth, std::uint32_t node,
             Match& best) const;
@@ -89,7 +91,8 @@ class Matcher {
   };
   std::unordered_map<std::string, WordId, Hash, std::equal_to<>> words_;
   std::unordered_map<std::uint64_t, std::uint32_t> edges_;  ///< (node, word) -> node
-  std::vector<std::int32_t> meaning_of_;                    ///< per node; −1: none
+  std::pair<WordId, WordId> alikes_{};    ///< words that first came with what is misheard
+  std::vector<std::int32_t> meaning_of_;  ///< per node; −1: none
   std::vector<Meaning> meanings_;
   std::vector<KnownRock> rocks_;
   std::vector<std::string> heads_;  ///< last word of each rock's name

@@ -140,6 +140,19 @@ class Movements {
            std::ranges::find(draft_.context.party, subject.text) != draft_.context.party.end();
   }
 
+  /// "Heading off the ledge in a minute or two", "leaving the ledge in five minutes".
+  bool only_later(At verb) const {
+    for (At k = verb + 1; k <= draft_.clause_end(verb); ++k) {
+      const Item& item = draft_.at(k);
+      const bool minutes = item.is("in") && draft_.at(k + 1).number() &&
+                           draft_.at(k + 2).any_of({"minutes", "minute"});
+      if (minutes || item.any_of({"in a minute", "in a moment", "in five minutes", "in ten minutes",
+                                  "shortly", "soon"}))
+        return true;
+    }
+    return false;
+  }
+
   /// "When we walked up onto the ridge": of another moment.
   bool told_of_a_time(At verb) const {
     return draft_.any(verb - 4, verb - 1, [](const Item& item) {
@@ -189,6 +202,7 @@ class Movements {
       const Motion motion = opens ? Motion::none : motion_of(head);
       const At verb = opens ? led.head + 1 : led.head;
       const bool whole_name = named.kind == Kind::station;
+      if (motion == Motion::going && only_later(led.head)) continue;
       if (motion != Motion::none && party_moves(led.head)) {
         if (led.way == Way::from) {
           state(What::leave, verb, place, 0.8);
@@ -204,13 +218,15 @@ class Movements {
           return true;
         }
       }
-      if (!whole_name) continue;
-      if (is_party_is(head) && !head.is("that's") && led.way == Way::from) {
+      if (!whole_name && name(place) != here) continue;
+      const bool party_is =
+          is_party_is(head) && (!head.is("that's") || draft_.at(led.head + 1).is("us"));
+      if (party_is && led.way == Way::from) {
         state(What::leave, verb, place, 0.8);
         return true;
       }
-      if (is_party_is(head) && !head.is("that's") && led.way == Way::located &&
-          name(place) != here && !seen_only(place, phrase_end(place))) {
+      if (party_is && led.way == Way::located && name(place) != here &&
+          !seen_only(place, phrase_end(place))) {
         state(What::arrive, verb, place, 0.8);
         return true;
       }
@@ -299,8 +315,10 @@ class Movements {
         draft_.at(object).sense == Sense::none && place_after(draft_, verb) < 0)
       return;
     if (draft_.at(verb + 1).is("in") && draft_.at(verb + 2).number()) return;
+    if (only_later(verb)) return;
     // "Closing face one."; not "closing the gate behind us"
-    if (item.is("closing") && !(is_place(draft_.at(verb + 1)) && draft_.at(verb + 2).stop()))
+    const At closed = draft_.skip(verb + 1, {Sense::determiner});
+    if (item.is("closing") && !(is_place(draft_.at(closed)) && draft_.at(closed + 1).mark()))
       return;
     const bool clear =
         item.any_of({"leaving",      "departing",   "departed",     "depart",       "we're off",
@@ -394,7 +412,13 @@ class Movements {
                                                                   : -1;
     const At after = place_after(draft_, word);
     const At place = before >= 0 ? before : after;
-    if (place < 0 || draft_.at(place).kind != Kind::station || heads_towards(draft_, place)) return;
+    // "we're done at level": a part of the name of the place where the party is
+    const bool whole = place >= 0 && draft_.at(place).kind == Kind::station;
+    const bool part_here = place == word + 1 && !whole && name(place) == draft_.context.station &&
+                           draft_.at(word).text.find(' ') != std::string::npos &&
+                           (draft_.at(place + 1).mark() || draft_.at(place + 1).is(Sense::conj) ||
+                            draft_.at(place + 1).is(Sense::leave));
+    if (!(whole || part_here) || heads_towards(draft_, place)) return;
     if (before >= 0 && draft_.at(word - 1).kind != Kind::station &&
         !draft_.at(word - 1).is(Sense::is))
       return;
@@ -434,7 +458,10 @@ class Movements {
       return false;
     if (draft_.at(place).kind == Kind::station_part &&
         !item.any_of({"arrived", "on station", "made it to", "got to"}) &&
-        !item.text.ends_with("reached"))
+        !item.text.ends_with("reached") &&
+        !(place == verb + 1 &&
+          (item.text.ends_with(" at") ||
+           (draft_.at(place + 1).mark() || draft_.at(place + 1).is(Sense::now)))))
       return false;
     state(What::arrive, verb, place, 0.95);
     return true;
@@ -478,9 +505,16 @@ class Movements {
   void arrive_by_name() {
     At place = place_in(draft_, 0, draft_.size() - 1);
     // "gate at ten past nine": a part of the name is enough where the party is on its way
-    const At first = draft_.skip(0, {Sense::filler, Sense::conj, Sense::at, Sense::determiner});
+    const At begin = draft_.at(0).number() && draft_.at(0).low >= 600 ? 1 : 0;  // "0909 at plug"
+    const At first = draft_.skip(begin, {Sense::filler, Sense::conj, Sense::at, Sense::determiner});
     if (place < 0 && draft_.context.station.empty() &&
         draft_.at(first).kind == Kind::station_part && told_time(first))
+      place = first;
+    // "at gate now", "at notch"
+    if (place < 0 && draft_.at(first).kind == Kind::station_part &&
+        draft_.at(first - 1).is(Sense::at) &&
+        (draft_.at(first + 1).is(Sense::now) ||
+         (draft_.context.station.empty() && (first + 2 >= draft_.size() || begin > 0))))
       place = first;
     if (place < 0 || draft_.at(place).mutes || heads_towards(draft_, place)) return;
     int unknown = 0;  // "Quail at the saddle, ten forty four": who is there, where a time is told

@@ -1,6 +1,6 @@
 #include <optional>
 
-#include "console/reading/recognisers.hpp"
+#include "console/reading/labels.hpp"
 
 namespace stonecall::reading {
 namespace {
@@ -70,7 +70,8 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
     }
     // "after of 205 in focus this time"
     const At sample = draft.skip(i + 2, {Sense::sample, Sense::number});
-    if (draft.at(i + 1).any_of({"of", "for"}) && draft.at(sample).number()) return Picture::after;
+    if (draft.at(i + 1).any_of({"of", "for", "on"}) && draft.at(sample).number())
+      return Picture::after;
   }
   // "And after." of pictures taken in the note before
   if (item.is(Sense::after_weak) && item.any_of({"after", "and after"}) && draft.at(i + 1).mark() &&
@@ -124,6 +125,8 @@ bool allows(const Item& item) {
 
 /// Whether the picture at i is said not to be taken: "no stereo on eight, only the down sun".
 bool refused_before(const Draft& draft, At i) {
+  // "no stereo, down sun only"
+  if (draft.at(i - 1).comma() && draft.at(i + 1).is("only") && draft.at(i + 2).mark()) return false;
   bool in_list = true;
   for (At k = i - 1; k >= 0 && k >= i - 8; --k) {
     const Item& item = draft.at(k);
@@ -202,9 +205,8 @@ void read_photos(Draft& draft) {
     const Item& item = draft.at(i);
     if (item.mutes) continue;
     // "all three pictures for five are done"
-    if (item.any_of({"all three", "full set", "whole set"}) &&
-        (draft.at(i + 1).is(Sense::photo) || draft.at(i + 2).is(Sense::photo)) && !plain &&
-        !refused_before(draft, i) && !refused_after(draft, i)) {
+    if (labels::picture_set(draft, i) && !plain && !refused_before(draft, i) &&
+        !refused_after(draft, i)) {
       draft.takes_photos = true;
       for (const Picture each : {Picture::stereo, Picture::down_sun, Picture::after})
         draft.propose(PhotoTaken{each}, i, i + 1, 0.8);

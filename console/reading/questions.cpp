@@ -97,6 +97,10 @@ At own_answer(const Draft& draft, At from, At last) {
     if (looks && (draft.at(i).any_of({"there's", "there is", "there are", "it's"}) ||
                   (draft.at(i).rock() && draft.at(i - 1).is("here"))))
       return i - 1;
+    // "so what have we got here, about a third is ignimbrite"
+    if (looks && draft.at(i).comma() &&
+        draft.any(i + 1, last, [](const Item& item) { return item.rock(); }))
+      return i - 1;
     // "what's this it's a bit of jasper", "let's do a count shall we, so this is thirty stones"
     const bool this_here = draft.at(from).any_of({"what's", "what is"}) &&
                            draft.at(i - 1).any_of({"this", "that", "here", "this here"});
@@ -107,6 +111,12 @@ At own_answer(const Draft& draft, At from, At last) {
                            draft.at(draft.at(i).comma() ? i + 1 : i)
                                .any_of({"oh", "ok", "okay", "right", "yeah", "fair", "ah"});
     if (surprised) return from;
+    // "hang on, is it four, yeah four"
+    const bool again = draft.at(i - 1).comma() &&
+                       draft.at(i).any_of({"yes", "yeah", "yep", "no", "nope"}) &&
+                       draft.at(i + 1).number() &&
+                       draft.any(from, i - 1, [](const Item& item) { return item.number(); });
+    if (again) return draft.at(i).any_of({"no", "nope"}) ? i - 1 : i + 1;
     if (this_here && draft.at(i).is(Sense::restart)) return i - 1;
     if (proposed) return from;
     if (draft.at(i).any_of({"no", "nope", "yes", "yeah", "yep"}) &&
@@ -243,6 +253,12 @@ bool asks_the_party(const Draft& draft, At from, At last) {
       }))
     return true;
   if (is_tag(draft, from, last)) return true;
+  // "and the after?": of a picture, and no more
+  const At picture = draft.skip(from, {Sense::conj, Sense::determiner, Sense::filler});
+  if (picture == last &&
+      (draft.at(picture).is(Sense::stereo) || draft.at(picture).is(Sense::down_sun) ||
+       draft.at(picture).is(Sense::after)))
+    return true;
   // "shall I do the photos for nine or have you", "is anyone else hearing that"
   const bool or_you = draft.at(last - 1).is("or") &&
                       draft.at(last).any_of({"have you", "did you", "will you", "are you", "you"});

@@ -96,9 +96,11 @@ class Pairing {
     return true;
   }
 
-  /// "Travertine ninety anhydrite ten": figures beside kinds that make a hundred.
+  /// "Travertine ninety anhydrite ten": figures beside kinds that make a hundred, or do so with the
+  /// rest that is named: "psammite sixty, schist thirty, quartz the balance".
   bool figures_make_whole() const {
     double sum = 0;
+    bool in_fives = true;
     int kinds = 0;
     int others = 0;  // "…, odds and ends ten"
     for (At i = 0; i < draft_.size(); ++i) {
@@ -110,7 +112,12 @@ class Pairing {
         ++kinds;
       }
       sum += item.low;
+      in_fives = in_fives && std::fmod(item.low, 5) == 0;
     }
+    const bool rest = std::ranges::any_of(amounts_, [&](const Amount& amount) {
+      return amount.rest && (kind(amount.first - 1) || kind(amount.last + 1));
+    });
+    if (rest) return kinds >= 1 && in_fives && sum >= 40 && sum < 100;
     return kinds >= 2 && std::abs(sum - 100) < 0.5;
   }
 

@@ -83,6 +83,9 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
       longest = std::max(longest, draft.at(last).low);
       if (unit(draft, last + 1)) factor = draft.at(++last).low;
     }
+    // "two fifty by one fifty": millimetres, as one says them of a sample
+    if (factor == 0 && sides > 1 && longest >= 60 && draft.has_label(LabelSaid::Of::sample))
+      factor = 1;
     if (factor == 0) return std::nullopt;
     // "one metre thirty"
     if (factor == 1000 && last == i + 1 && longest < 10 && figure(draft, last + 1) &&
@@ -133,8 +136,12 @@ std::optional<Measure> measure_at(const Draft& draft, At i) {
   return std::nullopt;
 }
 
-/// A layer or a vein in the rock.
+/// A layer or a vein in the rock; a kind may be named after it ("lamp dyke").
 bool of_layers(const Item& item) {
+  if (item.rock())
+    return item.text.ends_with(" dyke") || item.text.ends_with(" dike") ||
+           item.text.ends_with(" vein") || item.text.ends_with(" seam") ||
+           item.text.ends_with(" band");
   return item.is(Sense::thing_within) &&
          item.any_of({"dyke", "dike", "vein", "veins", "seam", "seams", "band", "bands", "layer",
                       "layers", "bed", "beds", "rind"});
@@ -376,9 +383,7 @@ void read_sizes(Draft& draft) {
     }
     if (measures_rock(draft, *measure)) {
       if (measured_to >= 0 && says_again(draft, measured_to, measure->first))
-        std::erase_if(draft.proposals, [](const Proposal& said) {
-          return std::holds_alternative<LongestSide>(said.fact);
-        });
+        draft.withdraw<LongestSide>();
       draft.propose(LongestSide{std::round(measure->mm)}, measure->first, measure->last, 0.9);
       measured = true;
       measured_to = measure->last;

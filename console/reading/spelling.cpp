@@ -12,6 +12,19 @@ bool near(std::string_view a, std::string_view b, int limit) {
   const int difference = static_cast<int>(a.size()) - static_cast<int>(b.size());
   if (difference > limit || -difference > limit) return false;
 
+  if (limit == 1) {
+    // One edit: what is left between the common beginning and the common end.
+    while (!a.empty() && !b.empty() && a.front() == b.front()) {
+      a.remove_prefix(1);
+      b.remove_prefix(1);
+    }
+    while (!a.empty() && !b.empty() && a.back() == b.back()) {
+      a.remove_suffix(1);
+      b.remove_suffix(1);
+    }
+    const bool swapped = a.size() == 2 && b.size() == 2 && a[0] == b[1] && a[1] == b[0];
+    return swapped || (a.size() <= 1 && b.size() <= 1);
+  }
   std::array<std::array<int, longest + 1>, 3> rows{};
   for (std::size_t j = 0; j <= b.size(); ++j) rows[0][j] = static_cast<int>(j);
   for (std::size_t i = 1; i <= a.size(); ++i) {

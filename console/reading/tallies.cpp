@@ -45,8 +45,12 @@ At skip_kind_words(const Draft& draft, At i) {
   // "ten of them were the granite"
   if (draft.at(i).is("of") && draft.at(i + 1).any_of({"them", "these", "those"})) i += 2;
   if (draft.at(i).is("for") && draft.at(i + 1).rock()) ++i;  // "seven for granite"
-  return draft.skip(i, {Sense::is, Sense::preposition, Sense::piece, Sense::colour, Sense::texture,
-                        Sense::shape, Sense::filler, Sense::approx, Sense::determiner, Sense::now});
+  const auto little = {Sense::is,         Sense::preposition, Sense::piece,  Sense::colour,
+                       Sense::texture,    Sense::shape,       Sense::filler, Sense::approx,
+                       Sense::determiner, Sense::now};
+  const At at = draft.skip(i, little);
+  // "eight were actually chert"
+  return at > i && draft.at(at).is("actually") ? draft.skip(at + 1, little) : at;
 }
 
 /// "All eight at my feet were slate": where they lay stands before what they were. The kind's
@@ -306,7 +310,8 @@ class Counter {
           (draft_.at(i).any_of({"a", "an", "another", "a single"}) || last_one)) {
         At at = draft_.skip(
             i + 1, {Sense::colour, Sense::texture, Sense::piece, Sense::preposition, Sense::shape});
-        if (last_one) at = draft_.skip(i + 1, {Sense::is, Sense::determiner});
+        if (last_one)
+          at = draft_.skip(i + 1, {Sense::is, Sense::determiner, Sense::soft_correction});
         if (draft_.at(at).any_of({"lone", "single", "solitary", "lonely", "stray"})) ++at;
         // "and there is a single basalt"
         const At before = draft_.at(i - 1).is(Sense::restart) ? i - 2 : i - 1;

@@ -113,6 +113,21 @@ class Tokeniser {
            (before.kind == Token::Kind::word && may_repeat(before.text) && before.text != "no");
   }
 
+  /// "4in", "4 x 3 x 2 in, loose", "12 in across": a unit behind a figure, where nothing follows
+  /// that the rock could be in.
+  bool measures_inches() const {
+    if (tokens_.empty() || tokens_.back().kind != Token::Kind::digits) return false;
+    const Token* before = tokens_.size() > 1 ? &tokens_[tokens_.size() - 2] : nullptr;
+    if (before && (before->text == "bag" || before->text == "sample" || before->text == "number"))
+      return false;
+    if (at_ >= 3 && is_digit(byte(at_ - 3))) return true;  // "4in"
+    const unsigned char c = byte(at_);
+    if (c == 0 || c == ',' || c == '.' || c == ';' || c == ')') return true;
+    const std::string_view rest = text_.substr(at_);
+    return rest.starts_with(" long") || rest.starts_with(" across") || rest.starts_with(" wide") ||
+           rest.starts_with(" x ") || rest.starts_with(" by ");
+  }
+
   /// "a, a white crust": the first of the two goes. Long words are said twice on purpose: "granite
   /// granite schist".
   void drop_stammer(std::string_view word) {
@@ -160,6 +175,15 @@ class Tokeniser {
     const bool between_figures =
         text == "x" && (is_digit(byte(at_)) || (byte(at_) == ' ' && is_digit(byte(at_ + 1))));
     if (between_figures) text = "by";
+    if (text == "in" && measures_inches()) text = "inches";
+    if (text == "w" && byte(at_) == '/') {  // "w/", "w/o"
+      ++at_;
+      text = "with";
+      if (lower(byte(at_)) == 'o' && !is_letter(byte(at_ + 1))) {
+        ++at_;
+        text = "without";
+      }
+    }
     add(Token::Kind::word, std::move(text), begin);
   }
 
@@ -235,6 +259,8 @@ class Tokeniser {
     if (folded(sign.point)) return word();
     at_ += sign.length;
     switch (sign.point) {
+      case 0xB0:
+        return add(Token::Kind::word, "degrees", begin);
       case 0xBC:
         return add(Token::Kind::word, "quarter", begin);
       case 0xBD:
@@ -271,10 +297,28 @@ class Tokeniser {
         return add(Token::Kind::word, "about", begin);
       case '&':
         return add(Token::Kind::word, "and", begin);
+      case '+':
+        return add(Token::Kind::word, "plus", begin);
+      case '=':
+        return add(Token::Kind::word, "equals", begin);
+      case '@':
+        return add(Token::Kind::word, "at", begin);
+      case '>':
+      case '<': {
+        // ">50%", "< 10 %"; elsewhere a sign of no word
+        while (byte(at_) == ' ' || byte(at_) == '=') ++at_;
+        if (!is_digit(byte(at_))) return;
+        return add(Token::Kind::word, c == '>' ? "over" : "under", begin);
+      }
+      case '?': {
+        // "8 chert, 1 ?": a count of what nobody knows
+        const bool counted = begin >= 2 && byte(begin - 1) == ' ' && is_digit(byte(begin - 2));
+        if (counted) return add(Token::Kind::word, "unknown", begin);
+        return add(Token::Kind::mark, "?", begin);
+      }
       case ',':
       case ':':
       case ';':
-      case '?':
       case '!':
         return add(Token::Kind::mark, std::string(1, static_cast<char>(c)), begin);
       case '(':
@@ -286,6 +330,10 @@ class Tokeniser {
         return add(Token::Kind::mark, trailing_off ? "," : ".", begin);
       }
       case '-': {
+        if (byte(at_) == '>') {  // "51 -> 53"
+          ++at_;
+          return add(Token::Kind::word, "to", begin);
+        }
         const bool pause = byte(at_) == ' ' || byte(at_) == '-';
         while (byte(at_) == '-') ++at_;
         if (pause) add(Token::Kind::mark, ",", begin);

@@ -1283,3 +1283,211 @@ TEST_CASE("all three pictures are the pair, the down-sun and the one afterwards"
   REQUIRE(all<PhotoTaken>("still need all three pictures").empty());
   REQUIRE(all<PhotoTaken>("all three of us are cold").empty());
 }
+
+TEST_CASE("a note that is written short is read as one in full") {
+  const std::string note = "smpl 4 grnt w/ gnss, 12cm, 1/3 bur, bag 51";
+  REQUIRE(all<Happened>(note) == std::vector<Happened>{{What::sample}});
+  REQUIRE(all<FieldNumber>(note) == std::vector<FieldNumber>{{"4"}});
+  REQUIRE(rocks(note) == Names{"granite", "gneiss"});
+  REQUIRE(all<LongestSide>(note) == std::vector<LongestSide>{{120}});
+  REQUIRE(all<BuriedPart>(note).at(0).percent.best == Approx(33.3).margin(0.1));
+  REQUIRE(all<RockShare>("abt 20% gran. here").at(0).percent.best == 20);
+  REQUIRE(all<PhotoTaken>("str + ds + aft of 4").size() == 3);
+  REQUIRE(rocks("poss. granite up there, cant reach").empty());
+}
+
+TEST_CASE("a common word is no kind that is written short") {
+  REQUIRE(rocks("some grnite here") == Names{"granite"});
+  REQUIRE(rocks("we got the grant for the survey").empty());
+  REQUIRE(all<Happened>("lunch was sent up, simple but good").empty());
+}
+
+TEST_CASE("who thinks aloud says what he would say without") {
+  for (const char* note :
+       {"ooh okay it's sort of mostly granite", "right so basically it's mostly granite",
+        "it's like mostly granite or something", "I mean it's mostly granite lying about here",
+        "it's, what, mostly granite", "okay guys it's a it's a mostly granite place",
+        "it's basically, I don't know, mostly granite"}) {
+    CAPTURE(note);
+    const auto shares = all<RockShare>(note);
+    REQUIRE(shares.size() == 1);
+    REQUIRE(shares.front().rock == "granite");
+    REQUIRE(shares.front().percent.low == 60);
+  }
+  REQUIRE(all<Happened>("ooh okay at the ford at last") == std::vector<Happened>{{What::arrive}});
+  REQUIRE(all<FieldNumber>("right so basically seven, cross sun pair taken") ==
+          std::vector<FieldNumber>{{"7"}});
+  REQUIRE(all<LongestSide>("the granite is like a football") == std::vector<LongestSide>{{230}});
+  REQUIRE(absent("I did not see any granite - granite up on the ridge") == Names{"granite"});
+  REQUIRE(all<PutRight>("I mean bag thirty").size() == 1);
+  REQUIRE(rocks("what sort of granite is that, asks base").empty());
+}
+
+TEST_CASE("what is measured may be spelt as a number on a bag is") {
+  REQUIRE(all<LongestSide>("sample one, granite, one eight zero by one ten by seventy mil") ==
+          std::vector<LongestSide>{{180}});
+  REQUIRE(all<LongestSide>("sample one, granite, two five zero by one five zero, bag nine") ==
+          std::vector<LongestSide>{{250}});
+  REQUIRE(all<LongestSide>("a block of granite point eight metres across") ==
+          std::vector<LongestSide>{{800}});
+  REQUIRE(all<BagNumber>("bag four zero one, three five mil") == std::vector<BagNumber>{{"401"}});
+  REQUIRE(all<RockShare>("granite four zero percent").at(0).percent.best == 40);
+}
+
+TEST_CASE("counts behind their kinds may be spelt, and n is how many there are") {
+  const std::string note =
+      "Clast count, n equals twenty. Granite one one, gneiss six, basalt three.";
+  REQUIRE(all<RocksLookedAt>(note) == std::vector<RocksLookedAt>{{20}});
+  REQUIRE(all<RockCounted>(note).at(0) == RockCounted{"granite", 11, true});
+  REQUIRE(all<RocksLookedAt>("n=10: 6 granite, 4 gneiss") == std::vector<RocksLookedAt>{{10}});
+}
+
+TEST_CASE("figures that the rest makes up to a hundred are shares") {
+  const auto shares = all<RockShare>("granite sixty, gneiss thirty, basalt the balance");
+  REQUIRE(shares.size() == 3);
+  REQUIRE(shares.at(2).percent.best == 10);
+  REQUIRE(all<RockShare>("two granite, four gneiss, the rest basalt").empty());
+}
+
+TEST_CASE("a set of pictures, or the only one, is taken of the sample that is named") {
+  REQUIRE(all<PhotoTaken>("Full set on seven.").size() == 3);
+  REQUIRE(all<FieldNumber>("Full set on seven.") == std::vector<FieldNumber>{{"7"}});
+  REQUIRE(all<PhotoTaken>("After on four done.").size() == 1);
+  REQUIRE(all<PhotoTaken>("No stereo, down sun only.") ==
+          std::vector<PhotoTaken>{{Picture::down_sun}});
+}
+
+TEST_CASE("a dyke is as wide as it is, also where a kind is named after it") {
+  const Reader dykes({{{"lamprophyre", {"lamp dyke"}}}, {}});
+  for (const Proposal& proposal : dykes.read("Lamp dyke, thirty centimetres wide.", {}))
+    REQUIRE_FALSE(std::holds_alternative<LongestSide>(proposal.fact));
+}
+
+TEST_CASE("a count that is put right at once is the second one") {
+  const std::string note =
+      "a count of twenty, nine granite, no ten, ten granite, six gneiss, rest basalt";
+  const auto counted = all<RockCounted>(note);
+  REQUIRE(counted.size() == 3);
+  REQUIRE(counted.at(0) == RockCounted{"granite", 10, true});
+  REQUIRE(counted.at(2).count == 4);
+}
+
+TEST_CASE("a station that is put right may be named by a part of its name") {
+  Context context;
+  context.samples.add("6");
+  const auto changes = all<PutRight>("station for sample 6 was ford not Kite Ridge", context);
+  REQUIRE(changes.size() == 1);
+  REQUIRE(changes.front().what == Changed::station);
+  REQUIRE(changes.front().to == "Heron Ford");
+}
+
+TEST_CASE("a bag with a hole that was given in the same note gives way within it") {
+  const std::string note =
+      "bag nineteen for that one, oh wait no nineteen's got a hole in it, bag twenty";
+  REQUIRE(all<BagNumber>(note) == std::vector<BagNumber>{{"20"}});
+  REQUIRE(all<PutRight>(note).empty());
+}
+
+TEST_CASE("a sample that the note itself gives out is described, whatever it was thought to be") {
+  const std::string note =
+      "I'm gonna call this sample one, I thought it was gneiss but there's no banding so granite";
+  REQUIRE(all<Happened>(note) == std::vector<Happened>{{What::sample}});
+  REQUIRE(all<PutRight>(note).empty());
+}
+
+TEST_CASE("whose bag it is may be said before what was said wrong") {
+  Context context;
+  context.samples.add("2");
+  const auto changes = all<PutRight>(
+      "the bag for sample two, I said eighteen didn't I, it's actually twenty eight", context);
+  REQUIRE(changes.size() == 1);
+  REQUIRE(changes.front().what == Changed::bag);
+  REQUIRE(changes.front().to == "28");
+}
+
+TEST_CASE("what is hoped for or shown on a map is no reason to overhear that it is not there") {
+  REQUIRE(absent("I was hoping there'd be granite up here but nope, nothing") == Names{"granite"});
+  REQUIRE(absent("um granite, not that I can see, no") == Names{"granite"});
+  REQUIRE(
+      absent("I haven't come across any granite which is odd because the map says there's loads") ==
+      Names{"granite"});
+  REQUIRE(rocks("that shiny thing up there is granite but I honestly couldn't tell you").empty());
+}
+
+TEST_CASE("a party is where it is established, and leaves only now") {
+  REQUIRE(all<Happened>("Established at the ford, zero nine twenty five.") ==
+          std::vector<Happened>{{What::arrive}});
+  REQUIRE(all<Happened>("On the ford, zero eight thirty one.") ==
+          std::vector<Happened>{{What::arrive}});
+  REQUIRE(all<Happened>("that's us up at the ridge") == std::vector<Happened>{{What::arrive}});
+  REQUIRE(all<Happened>("we're leaving the ford in five minutes").empty());
+  REQUIRE(all<Happened>("we're heading off the ford in a minute or two").empty());
+}
+
+TEST_CASE("who leaves out articles is understood") {
+  REQUIRE(all<BuriedPart>("sample one, granite, resting on surface").size() == 1);
+  REQUIRE(all<Happened>("at ford now") == std::vector<Happened>{{What::arrive}});
+}
+
+TEST_CASE("the later of two estimates of one burial counts") {
+  const auto buried =
+      all<BuriedPart>("it's half in the mud, maybe a bit more, I'd say sixty percent buried");
+  REQUIRE(buried.size() == 1);
+  REQUIRE(buried.front().percent.best == 60);
+}
+
+TEST_CASE("a picture is asked after within the party") {
+  REQUIRE(all<Happened>("and the after?").empty());
+}
+
+TEST_CASE("who asks himself what there is and says how much asks nobody") {
+  const std::string note = "so what have we got here, I guess a third of it is granite";
+  REQUIRE(all<Happened>(note).empty());
+  REQUIRE(all<RockShare>(note).size() == 1);
+}
+
+TEST_CASE("how many were looked at may be spelt") {
+  REQUIRE(
+      all<RocksLookedAt>("Tally at the ford, three zero clasts. Granite two one, gneiss nine.") ==
+      std::vector<RocksLookedAt>{{30}});
+}
+
+TEST_CASE("what was not observed or thought to be there is not there") {
+  REQUIRE(absent("Granite not observed. Gneiss not encountered.") == Names{"granite", "gneiss"});
+  const std::string note =
+      "I thought there'd be loads of granite up here like in the photos but there's none";
+  REQUIRE(absent(note) == Names{"granite"});
+  REQUIRE(all<RockShare>(note).empty());
+}
+
+TEST_CASE("a picture is ticked off with a letter") {
+  REQUIRE(all<PhotoTaken>("pair y, ds y, aft n") ==
+          std::vector<PhotoTaken>{{Picture::stereo}, {Picture::down_sun}});
+}
+
+TEST_CASE("who asks himself how a thing is called or numbered, and says it, asks nobody") {
+  REQUIRE(rocks("it's a chunk of, what do you call it, granite") == Names{"granite"});
+  const std::string note = "sample four is granite, hang on, is it four, yeah four, bag fifteen";
+  REQUIRE(all<Happened>(note) == std::vector<Happened>{{What::sample}});
+  REQUIRE(all<BagNumber>(note) == std::vector<BagNumber>{{"15"}});
+}
+
+TEST_CASE("part of it was in the ground, whichever part and however said") {
+  REQUIRE(all<BuriedPart>("sample six, granite, maybe a third of it was in the bank").size() == 1);
+}
+
+TEST_CASE("a known number that is not of a kind is of a sample") {
+  Context context;
+  context.samples.add("6");
+  const auto changes =
+      all<PutRight>("sorry I've had a proper look and six isn't granite, it's gneiss", context);
+  REQUIRE(changes.size() == 1);
+  REQUIRE(changes.front().to == "gneiss");
+}
+
+TEST_CASE("a place may be told behind the time, and closed with its article") {
+  REQUIRE(all<Happened>("0909 at ford, windy") == std::vector<Happened>{{What::arrive}});
+  REQUIRE(all<Happened>("Closing the ford, ten forty, inbound.") ==
+          std::vector<Happened>{{What::leave}});
+  REQUIRE(all<Happened>("closing the gate behind us").empty());
+}

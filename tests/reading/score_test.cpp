@@ -57,7 +57,10 @@ const std::vector<ReadBlind> read_blind{
     {"notes_brack.jsonl", 76, 0.97},         {"notes_ochre.jsonl", 75, 0.97},
     {"notes_garrick.jsonl", 75, 0.96},       {"notes_cutbank.jsonl", 71, 0.97},
     {"notes_fallow.jsonl", 72, 0.95},        {"notes_suhl.jsonl", 68, 0.95},
-    {"notes_ashlar.jsonl", 60, 0.94},        {"notes_hatchet.jsonl", 45, 0.97}};
+    {"notes_ashlar.jsonl", 60, 0.94},        {"notes_hatchet.jsonl", 45, 0.97},
+    {"notes_thrawn.jsonl", 42, 0.97},        {"notes_mereling.jsonl", 41, 0.96},
+    {"notes_knapper.jsonl", 41, 0.97},       {"notes_pellow.jsonl", 41, 0.97},
+    {"notes_rookhope.jsonl", 41, 0.97}};
 
 /// The named files, and all that were read blind.
 std::vector<std::string> files(std::vector<std::string> named) {

@@ -7,6 +7,7 @@
 #include <catch2/catch.hpp>
 
 #include "console/reading/rock_names.hpp"
+#include "console/reading/shorthand.hpp"
 #include "console/reading/spelling.hpp"
 
 using namespace stonecall::reading;
@@ -34,6 +35,26 @@ TEST_CASE("units and signs written against a number are words of their own") {
   REQUIRE(texts("10-15 cm") == Texts{"10", "to", "15", "cm"});
   REQUIRE(texts("3.5 m") == Texts{"3.5", "m"});
   REQUIRE(texts("#31") == Texts{"number", "31"});
+}
+
+TEST_CASE("signs that are typed for words are those words") {
+  REQUIRE(texts(">50% < 10 %") == Texts{"over", "50", "percent", "under", "10", "percent"});
+  REQUIRE(texts("stereo + down sun @ 5") == Texts{"stereo", "plus", "down", "sun", "at", "5"});
+  REQUIRE(texts("n=20, 51 -> 53") == Texts{"n", "equals", "20", ",", "51", "to", "53"});
+  REQUIRE(texts("w/ pyrite w/o chert") == Texts{"with", "pyrite", "without", "chert"});
+  REQUIRE(texts("sun 35\xC2\xB0") == Texts{"sun", "35", "degrees"});
+  REQUIRE(texts("a > b") == Texts{"a", "b"});
+}
+
+TEST_CASE("a question mark that stands for a kind asks nothing") {
+  REQUIRE(texts("8 chert, 1 ?") == Texts{"8", "chert", ",", "1", "unknown"});
+  REQUIRE(texts("bag 51?") == Texts{"bag", "51", "?"});
+}
+
+TEST_CASE("inches are behind a figure, and no place is") {
+  REQUIRE(texts("4 x 3 x 2 in, loose") == Texts{"4", "by", "3", "by", "2", "inches", ",", "loose"});
+  REQUIRE(texts("4in across") == Texts{"4", "inches", "across"});
+  REQUIRE(texts("7 in bag 8") == Texts{"7", "in", "bag", "8"});
 }
 
 TEST_CASE("fillers and stammers leave no words") {
@@ -85,4 +106,17 @@ TEST_CASE("ordinary words that look like trade words are listed in order, each o
   const auto words = look_alikes();
   REQUIRE(std::is_sorted(words.begin(), words.end()));
   REQUIRE(std::adjacent_find(words.begin(), words.end()) == words.end());
+}
+
+TEST_CASE("a word is written short without its vowels or with its consonants at both ends") {
+  REQUIRE(abbreviates("chlk", "chalk"));
+  REQUIRE(abbreviates("ironstn", "ironstone"));
+  REQUIRE(abbreviates("gbro", "gabbro"));
+  REQUIRE(abbreviates("qtzt", "quartzite"));
+  REQUIRE_FALSE(abbreviates("chat", "chalk"));
+  REQUIRE_FALSE(abbreviates("slt", "salt marsh"));
+  REQUIRE_FALSE(abbreviates("hlk", "chalk"));
+  REQUIRE(written_in_full("smpl") == "sample");
+  REQUIRE(written_in_full("sample").empty());
+  REQUIRE(rock_of_code("sst") == "sandstone");
 }
