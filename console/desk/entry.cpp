@@ -1,23 +1,17 @@
 #include "console/desk/entry.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <utility>
 
 #include <GLFW/glfw3.h>
+#include <boost/algorithm/string/predicate.hpp>
 
 #include "console/desk/fact_text.hpp"
 #include "console/desk/heard.hpp"
 
 namespace stonecall::desk {
 namespace {
-
-bool same_name(std::string_view a, std::string_view b) {
-  return std::ranges::equal(
-      a, b, {}, [](unsigned char c) { return std::tolower(c); },
-      [](unsigned char c) { return std::tolower(c); });
-}
 
 /// The field where nobody says which of several spoke: a name that no plan has.
 constexpr std::string_view somebody_in_the_field = "FIELD";
@@ -29,8 +23,9 @@ TypedSpeech typed_speech(const View& view, const std::string& adviser, std::stri
   const protocol::Plan* plan = view.plan();
   if (!plan) return said;
   const auto person = [&](std::string_view name) {
-    return std::ranges::find_if(
-        plan->people, [&](const protocol::Person& each) { return same_name(each.name, name); });
+    return std::ranges::find_if(plan->people, [&](const protocol::Person& each) {
+      return boost::algorithm::iequals(each.name, name);
+    });
   };
   if (const std::size_t colon = typed.find(':'); colon != std::string_view::npos) {
     std::string_view name = typed.substr(0, colon);
