@@ -36,8 +36,9 @@ int check_plan(std::istream& in, const std::string& path, std::ostream& out) {
     out << faults.size() << (faults.size() == 1 ? " fault\n" : " faults\n");
     return 1;
   }
-  out << path << ": plan \"" << plan->name << "\", " << plan->stations.size() << " stations, "
-      << plan->vocabulary.size() << " rock kinds, " << plan->wanted.size() << " wanted\nno fault\n";
+  out << path << ": plan \"" << plan->name << "\", " << plan->stations.size()
+      << (plan->stations.size() == 1 ? " station, " : " stations, ") << plan->vocabulary.size()
+      << " rock kinds, " << plan->wanted.size() << " wanted\nno fault\n";
   return 0;
 }
 
