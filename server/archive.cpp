@@ -65,7 +65,7 @@ Copied copy_store(const fs::path& store, const fs::path& to, Copy&& copy) {
   fs::remove(unfinished(to), ignored);
   try {
     SQLite::Database from = open_to_read(store);
-    const Copied copied = copy(from);
+    Copied copied = copy(from);
     if (copied) return finish(to, *copied);
     fs::remove(unfinished(to), ignored);
     return copied;

@@ -11,7 +11,6 @@
 namespace stonecall::server {
 namespace {
 
-using protocol::Event;
 using protocol::EventPtr;
 using protocol::Milliseconds;
 using protocol::Timestamp;
