@@ -77,11 +77,9 @@ desk::Workers workers() {
         advise::assess_with_advice(picture, now, memory));
   };
   workers.read_note = [](const protocol::Event& event, const picture::PicturePtr& picture) {
-    const auto& note = std::get<protocol::VoiceNote>(event.body);
     // What the back room says is no fact about the ground.
-    if (!picture::is_field(*picture, note.speaker.value_or(event.from)))
-      return std::vector<desk::Proposal>{};
-    return proposals(note.text, picture, event.at.instant);
+    if (!picture::is_word_of_field(*picture, event)) return std::vector<desk::Proposal>{};
+    return proposals(std::get<protocol::VoiceNote>(event.body).text, picture, event.at.instant);
   };
   return workers;
 }

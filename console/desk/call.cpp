@@ -210,7 +210,8 @@ void draw_card(Canvas& canvas, const Card& card, Rect box, bool current, Type he
   Ink ink = current ? Ink::ink : Ink::soft;
   put({head, Weight::semibold}, ink, card.sentence);
   if (runs_on(f, card, width)) {
-    put({Type::text}, ink, card.below(), card.below().size() - card.sureness.size());
+    const std::string below = card.below();
+    put({Type::text}, ink, below, below.size() - card.sureness.size());
   } else {
     put({Type::text}, ink, card.reason);
     put({Type::text}, Ink::soft, card.sureness);
@@ -669,13 +670,13 @@ void answer_chosen(const View& view, CallState& state, Canvas& canvas, Commands&
 std::vector<std::string> answered_lines(const View& view, const CallState& state,
                                         const Canvas& canvas) {
   std::vector<std::string> shown;
-  if (!view.picture || !state.answering) return shown;
+  if (!view.picture || state.writing != CallState::Writing::answer) return shown;
   constexpr Font font{Type::text};
   const Fonts& f = canvas.fonts();
   const auto most = static_cast<std::size_t>(
       std::max(1.0F, std::floor(canvas.area().h / 3 / f.line_height(font.type))));
   for (const auto& asked : view.picture->questions) {
-    if (asked.origin.id != *state.answering) continue;
+    if (asked.origin.id != state.answering) continue;
     const std::string text = "To “" + asked.question.text + "”";
     const auto lines = wrap(f, font, text, canvas.area().w);
     for (std::size_t i = 0; i < std::min(lines.size(), most); ++i) {
@@ -688,10 +689,9 @@ std::vector<std::string> answered_lines(const View& view, const CallState& state
 }
 
 float writing_height(const View& view, const CallState& state, const Canvas& canvas) {
-  if (state.writing == CallState::Writing::answer)
-    return canvas.px(54) + canvas.fonts().line_height(Type::text) *
-                               static_cast<float>(answered_lines(view, state, canvas).size());
-  return canvas.px(state.writing == CallState::Writing::call ? 82 : 54);
+  return canvas.px(state.writing == CallState::Writing::call ? 82 : 54) +
+         canvas.fonts().line_height(Type::text) *
+             static_cast<float>(answered_lines(view, state, canvas).size());
 }
 
 /// The line in which a call or a chance is written; returns its height.

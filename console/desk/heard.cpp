@@ -419,11 +419,7 @@ void draw_row(const View& view, const HeardLine& line, const RowShape& shape,
     canvas.figures({at.x, beside}, small, Ink::soft,
                    canvas.clock().seconds(line.event->at.instant));
     const std::string& speaker = speaker_of(*line.event);
-    const auto* note = std::get_if<protocol::VoiceNote>(&line.event->body);
-    const bool field =
-        view.picture &&
-        (note && note->speaker ? picture::is_field(*view.picture, *note->speaker)
-                               : picture::speaks_for_field(*view.picture, *line.event));
+    const bool field = view.picture && picture::is_word_of_field(*view.picture, *line.event);
     const float room = columns.stacked ? columns.text - canvas.px(6)
                                        : columns.text - columns.speaker - canvas.px(8);
     const ImVec2 speaker_at{

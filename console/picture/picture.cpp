@@ -101,16 +101,19 @@ bool speaks_for_field(const Picture& picture, const protocol::Event& event) {
          (!of_the_back_room(event.body) || is_named(picture, event.from));
 }
 
+bool is_word_of_field(const Picture& picture, const protocol::Event& event) {
+  // A scribe in the back room writes down what the field says.
+  const auto* note = std::get_if<protocol::VoiceNote>(&event.body);
+  return note && note->speaker ? is_field(picture, *note->speaker)
+                               : speaks_for_field(picture, event);
+}
+
 std::optional<Instant> last_word(const Picture& picture) {
   for (auto line = picture.heard.rbegin(); line != picture.heard.rend(); ++line) {
     const auto& event = *line->event;
     const bool housekeeping = std::holds_alternative<protocol::PlanGiven>(event.body) ||
                               std::holds_alternative<protocol::Call>(event.body);
-    // A scribe in the back room writes down what the field says.
-    const auto* note = std::get_if<protocol::VoiceNote>(&event.body);
-    const bool of_field = note && note->speaker ? is_field(picture, *note->speaker)
-                                                : speaks_for_field(picture, event);
-    if (!housekeeping && of_field) return event.at.instant;
+    if (!housekeeping && is_word_of_field(picture, event)) return event.at.instant;
   }
   return std::nullopt;
 }

@@ -259,9 +259,12 @@ bool is_field(const Picture& picture, const std::string& sender);
 /// Does the plan say who this is?
 bool is_named(const Picture& picture, const std::string& sender);
 
-/// Is it word of the field? What is done at a desk as a rule (calls, answers, remarks, corrections,
-/// plans), by somebody whom the plan does not name, is not.
+/// Does its sender speak for the field? What is done at a desk as a rule (calls, answers, remarks,
+/// corrections, plans), by somebody whom the plan does not name, is not.
 bool speaks_for_field(const Picture& picture, const protocol::Event& event);
+
+/// The same of what is said in it: a note that names its speaker is theirs, whoever wrote it down.
+bool is_word_of_field(const Picture& picture, const protocol::Event& event);
 
 /// Stretches in which the field spoke and nothing came through: between `at` and `received` of
 /// events that took more than a minute longer than the link's delay, unless others were received in

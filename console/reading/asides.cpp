@@ -288,7 +288,7 @@ void drop_interjections(std::vector<Token>& tokens) {
       continue;
     }
     // "about, what, twenty": both commas go. (Tokens before `at` may have moved.)
-    const bool after_comma = kept > 0 && mark(tokens[kept - 1]) && tokens[kept - 1].text == ",";
+    const bool after_comma = kept > 0 && comma(tokens, kept - 1);
     if (const Count count = after_comma ? longest_of(tokens, at, between_commas) : 0;
         count && comma(tokens, at + count)) {
       --kept;

@@ -139,7 +139,7 @@ void recall(Draft& draft, At cue) {
   // "no limestone, which is odd because the map says there is": of what stands behind it alone
   for (At k = begin; k < cue; ++k) {
     if (draft.at(k).is(Sense::because) ||
-        draft.at(k).any_of({"because", "which", "although", "though", "whereas", "cos", "since"}))
+        draft.at(k).any_of({"which", "although", "though", "whereas", "since"}))
       begin = k;
   }
   const bool leads = cue - begin <= 1;

@@ -431,9 +431,7 @@ SharesSaid shares_before(const picture::Picture& picture, picture::Instant now,
       picture.heard, [&](const auto& line) { return line.event->at.instant < now; });
   for (auto line = std::make_reverse_iterator(later); line != picture.heard.rend(); ++line) {
     const auto* note = std::get_if<protocol::VoiceNote>(&line->event->body);
-    if (!note || line->retracted ||
-        !picture::is_field(picture, note->speaker.value_or(line->event->from)))
-      continue;
+    if (!note || line->retracted || !picture::is_word_of_field(picture, *line->event)) continue;
     std::map<std::string, double> said;
     std::string last;
     for (const Proposal& proposal : reader.read(note->text, {}))

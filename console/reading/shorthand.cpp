@@ -61,7 +61,7 @@ std::string_view full_form(const Table& table, std::string_view word) {
   return found == table.end() || found->word != word ? std::string_view() : found->full;
 }
 
-bool soft_sound(char c) {
+bool vowel_letter(char c) {
   return c == 'a' || c == 'e' || c == 'i' || c == 'o' || c == 'u';
 }
 
@@ -75,7 +75,7 @@ bool letters_within(std::string_view word, std::string_view full, bool vowels_on
       continue;
     }
     const bool doubled = i > 0 && full[i] == full[i - 1];
-    if (vowels_only && !soft_sound(full[i]) && !doubled) return false;
+    if (vowels_only && !vowel_letter(full[i]) && !doubled) return false;
   }
   return at == word.size();
 }
@@ -98,9 +98,9 @@ bool abbreviates(std::string_view word, std::string_view full) {
   const bool most = word.size() >= 5 && 5 * word.size() >= 3 * full.size() &&
                     word.substr(word.size() - 2) == full.substr(full.size() - 2);
   if (most && letters_within(word, full, false)) return true;
-  const bool bare = std::ranges::none_of(word, soft_sound);
+  const bool bare = std::ranges::none_of(word, vowel_letter);
   std::string_view stem = full;
-  while (stem.size() > 1 && soft_sound(stem.back())) stem.remove_suffix(1);
+  while (stem.size() > 1 && vowel_letter(stem.back())) stem.remove_suffix(1);
   return bare && word.size() >= 4 && word.back() == stem.back() &&
          letters_within(word, full, false);
 }
