@@ -36,6 +36,14 @@ def wait_for(what, look, seconds=60):
     require(False, f"{what} within {seconds} s")
 
 
+def ended(process):
+    """What a program that ended too early had to say; None while it runs."""
+    if process.poll() is None:
+        return None
+    out, err = process.communicate()
+    return f"it ended with {process.returncode}: {out}{err}"
+
+
 def window():
     found = subprocess.run(["xdotool", "search", "--onlyvisible", "--name", "tonecall"], capture_output=True, text=True)
     return found.stdout.split()[:1]
@@ -56,7 +64,8 @@ def practised(program, exercise, home, *options):
     given = dict(os.environ, HOME=home, XDG_STATE_HOME=str(state), XDG_CONFIG_HOME=home, LIBGL_ALWAYS_SOFTWARE="1")
     desk = subprocess.Popen([program, "practice", exercise, "--name", ADVISER, "--size", "1280x720", *options],
                             env=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    found = wait_for("a window", window)
+    found = wait_for("a window", lambda: window() or ended(desk))
+    require(isinstance(found, list), f"a window stays: {found}")
     subprocess.run(["xdotool", "windowfocus", "--sync", *found], check=True)
 
     # The call is sent once it is worked out: asked for until the desk's own server has one.
