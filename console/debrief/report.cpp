@@ -26,8 +26,8 @@ constexpr std::array report_sections{
     Section{"callers", "How the callers’ shares held", sections::callers},
     Section{"questions", "Questions left open", sections::questions},
     Section{"log", "The log’s own checks", sections::log},
-    Section{"method", "Settings and method", sections::method},
     Section{"cautions", "Cautions", sections::cautions},
+    Section{"method", "Settings and method", sections::method},
 };
 
 std::string name_of(const Debrief& debrief) {
