@@ -50,8 +50,7 @@ TEST_CASE("the desk draws at every size, scale and theme, with and without a pic
   auto size =
       GENERATE(Size{640, 400}, Size{960, 1080}, Size{1280, 720}, Size{1600, 900}, Size{3840, 2160});
   auto percent = GENERATE(80, 100, 200);
-  Headless h(size.width, size.height);
-  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  Headless h(size.width, size.height, static_cast<float>(percent) / 100);
   View nothing;
   View recorded = hallow_beck_view();
   for (ThemeName name : all_themes) {
@@ -69,8 +68,7 @@ TEST_CASE("no text is cut at the edge of its region, at any size, scale and them
   auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{640, 720},
                        Size{1600, 900}, Size{1920, 1080}, Size{3840, 2160});
   auto percent = GENERATE(80, 100, 150, 200);
-  Headless h(size.width, size.height);
-  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  Headless h(size.width, size.height, static_cast<float>(percent) / 100);
   static const View beside = varrow_rim_view();
   View recorded = beside;
   if (GENERATE(true, false)) {
@@ -101,8 +99,7 @@ TEST_CASE("in Hours and in the headings no text lies over another, however small
   auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{640, 720},
                        Size{1600, 900}, Size{3840, 2160});
   auto percent = GENERATE(80, 100, 125, 150, 175, 200);
-  Headless h(size.width, size.height);
-  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  Headless h(size.width, size.height, static_cast<float>(percent) / 100);
   static const View recorded = varrow_rim_view();
   for (RegionId shown : all_regions) {
     focus_on(h.desk, shown);
@@ -138,8 +135,7 @@ TEST_CASE(
       GENERATE(Size{1280, 720}, Size{960, 1080}, Size{640, 720}, Size{1600, 900}, Size{3840, 2160});
   auto percent = GENERATE(80, 100, 125, 150, 200);
   if (size.width * 100 / static_cast<float>(percent) < 600) return;
-  Headless h(size.width, size.height);
-  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  Headless h(size.width, size.height, static_cast<float>(percent) / 100);
   static const View recorded = varrow_rim_view();
   h.frames(recorded, 2);
   const auto texts = h.read_frame(recorded);
@@ -156,8 +152,7 @@ TEST_CASE("no room is left empty in Kinds while rows of it are hidden") {
   auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{640, 720},
                        Size{700, 1200}, Size{1600, 900}, Size{1920, 1080}, Size{3840, 2160});
   auto percent = GENERATE(80, 100, 125, 150, 200);
-  Headless h(size.width, size.height);
-  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  Headless h(size.width, size.height, static_cast<float>(percent) / 100);
   static const std::map<int, View> at_minute{
       {20, varrow_rim_view(20min)}, {72, varrow_rim_view(72min)}, {130, varrow_rim_view(130min)}};
   View recorded = at_minute.at(GENERATE(20, 72, 130));
@@ -195,8 +190,7 @@ TEST_CASE("half a screen shows every kind of the exercise and what is not seen y
       CHECK(stands(texts, text));
   }
   // Larger type: Kinds is looked at, and the call stays.
-  Headless h(960, 1080);
-  h.fonts.build(*ImGui::GetIO().Fonts, 1.5F);
+  Headless h(960, 1080, 1.5F);
   focus_on(h.desk, RegionId::kinds);
   h.frames(recorded, 2);
   const auto texts = h.read_frame(recorded);
@@ -343,8 +337,7 @@ TEST_CASE("that the party walks is said however little room there is") {
   const auto window = GENERATE(Window{960, 1080, 1.5F}, Window{640, 720, 1}, Window{1280, 720, 2},
                                Window{1600, 900, 1});
   CAPTURE(window.width, window.scale);
-  Headless h(window.width, window.height);
-  h.fonts.build(*ImGui::GetIO().Fonts, window.scale);
+  Headless h(window.width, window.height, window.scale);
   static const View walking = varrow_rim_view(132min);
   REQUIRE_FALSE(walking.assessment->clock.station);
   h.frames(walking, 2);
@@ -467,8 +460,7 @@ TEST_CASE("no text is cut on the sheet of keys and on that of a line, at any siz
   auto size = GENERATE(Size{1280, 720}, Size{960, 1080}, Size{800, 1080}, Size{1600, 900},
                        Size{3840, 2160});
   auto percent = GENERATE(80, 100, 150, 200);
-  Headless h(size.width, size.height);
-  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  Headless h(size.width, size.height, static_cast<float>(percent) / 100);
   static const View recorded = varrow_rim_view();
   auto cut_now = [&] {
     h.frames(recorded, 2);
@@ -513,8 +505,7 @@ TEST_CASE("no text is cut on the sheet of keys and on that of a line, at any siz
 TEST_CASE("the sheet of keys shows every key of the desk, on as many pages as it needs") {
   auto height = GENERATE(720.0F, 1080.0F);
   auto percent = GENERATE(100, 200);
-  Headless h(1280, height);
-  h.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  Headless h(1280, height, static_cast<float>(percent) / 100);
   View recorded = hallow_beck_view();
   focus_on(h.desk, RegionId::hours);
   std::size_t pages = 0;
@@ -1045,8 +1036,7 @@ TEST_CASE("where regions share a place, a press on a name beside the heading sho
 }
 
 TEST_CASE("the advised call can be sent by hand at the largest type in a small window") {
-  Headless h(1280, 720);
-  h.fonts.build(*ImGui::GetIO().Fonts, 2);
+  Headless h(1280, 720, 2);
   View live = varrow_rim_view();
   live.mode = Mode::live;
   live.playback.reset();

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <algorithm>
+#include <map>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -14,10 +15,26 @@
 
 namespace stonecall::desk::testing {
 
+/// The type of one scale. To draw it takes longer than most tests: desks of the same scale share
+/// it.
+struct DrawnType {
+  ImFontAtlas atlas;
+  Fonts fonts;
+
+  static DrawnType& of(float scale) {
+    static std::map<float, DrawnType> drawn;
+    const auto [type, is_new] = drawn.try_emplace(scale);
+    if (is_new) type->second.fonts.build(type->second.atlas, scale);
+    return type->second;
+  }
+};
+
 /// The desk without a window: an ImGui context with its atlas on the CPU, and hands.
 class Headless {
  public:
-  explicit Headless(float width = 1600, float height = 900) : context_(ImGui::CreateContext()) {
+  explicit Headless(float width = 1600, float height = 900, float scale = 1)
+      : fonts(DrawnType::of(scale).fonts),
+        context_(ImGui::CreateContext(&DrawnType::of(scale).atlas)) {
     ImGuiIO& io = ImGui::GetIO();
     io.IniFilename = nullptr;
     io.BackendFlags |= ImGuiBackendFlags_RendererHasVtxOffset;  // as the window's painter says
@@ -25,7 +42,6 @@ class Headless {
     io.DisplaySize = {width, height};
     io.KeyMap[ImGuiKey_Enter] = GLFW_KEY_ENTER;
     io.KeyMap[ImGuiKey_Backspace] = GLFW_KEY_BACKSPACE;
-    fonts.build(*io.Fonts, 1);
   }
   ~Headless() { ImGui::DestroyContext(context_); }
   Headless(const Headless&) = delete;
@@ -90,7 +106,7 @@ class Headless {
   }
 
   Desk desk;
-  Fonts fonts;
+  const Fonts fonts;
   ReadSpeech read;
 
  private:

@@ -10,9 +10,8 @@ using namespace stonecall::desk::testing;
 using namespace std::chrono_literals;
 
 TEST_CASE("type has five sizes, in whole pixels at every scale") {
-  Headless desk;
   auto percent = GENERATE(80, 100, 110, 125, 150, 200);
-  desk.fonts.build(*ImGui::GetIO().Fonts, static_cast<float>(percent) / 100);
+  Headless desk(1600, 900, static_cast<float>(percent) / 100);
   for (Type type : {Type::figure, Type::title, Type::lead, Type::text, Type::fine})
     CHECK(desk.fonts.em(type) ==
           std::lround(em_pixels[static_cast<std::size_t>(type)] * percent / 100.0));

@@ -364,8 +364,7 @@ TEST_CASE("the reasons of the call are paged through, however low the window") {
   const auto [width, height, scale] = GENERATE(table<float, float, float>(
       {{1600, 900, 1}, {1280, 720, 1}, {960, 1080, 1.5F}, {1280, 720, 2}}));
   CAPTURE(width, height, scale);
-  Headless h(width, height);
-  h.fonts.build(*ImGui::GetIO().Fonts, scale);
+  Headless h(width, height, scale);
   View view = with_advice();
   auto changed = *view.assessment;
   for (int i = 0; i < 30; ++i)
@@ -395,8 +394,7 @@ TEST_CASE("the arrows walk through the samples of the open kind, whose checklist
   // Also in a low place, where the kind alone stands above them.
   const auto [width, height, scale] =
       GENERATE(table<float, float, float>({{1600, 900, 1}, {960, 1080, 1.5F}}));
-  Headless h(width, height);
-  h.fonts.build(*ImGui::GetIO().Fonts, scale);
+  Headless h(width, height, scale);
   View view = with_advice();
   focus_on(h.desk, RegionId::kinds);
   h.frames(view, 2);
