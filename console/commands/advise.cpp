@@ -152,7 +152,7 @@ class Writer {
             {"depart", maybe_elapsed(advice.depart)},
             {"depart_10_90",
              {maybe_elapsed(advice.depart_earliest), maybe_elapsed(advice.depart_latest)}},
-            {"p_best", advice.p_best},
+            {"p_best", advice.p_best > 0 ? Json(advice.p_best) : Json(nullptr)},
             {"plan_holds", advice.plan_holds},
             {"best_elsewhere", advice.best_elsewhere}};
   }
