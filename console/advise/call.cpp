@@ -48,6 +48,13 @@ std::string percent(double chance) {
   return shown >= 100 ? "over 99 %" : shown <= 0 ? "under 1 %" : whole(shown) + " %";
 }
 
+/// "Over 99 % sure …" at the beginning of a sentence.
+std::string capitalised(std::string sentence) {
+  if (sentence.starts_with("over")) sentence[0] = 'O';
+  if (sentence.starts_with("under")) sentence[0] = 'U';
+  return sentence;
+}
+
 /// "1 other sample here", "3 other samples here": those named in what is missing but `sample`;
 /// empty: none.
 std::string others_lacking(const std::vector<MissingHere>& missing, const std::string& sample) {
@@ -293,7 +300,7 @@ std::optional<AdvisedCall> value(const Situation& situation) {
                   " from now to the end by leaving, " + two_digits(weighing.staying_gain) +
                   " by staying until " + at(situation.now + weighing.stay_minutes) + ".";
     const std::string kinds = kinds_pulling(situation, -1);
-    call.sureness = percent(weighing.p_best) + " sure that leaving is the better" +
+    call.sureness = capitalised(percent(weighing.p_best)) + " sure that leaving is the better" +
                     (kinds.empty() ? "." : "; the difference is " + kinds + ".");
     call.useful_until = situation.now + std::max(0, departure.best_high - departure.earliest);
   } else {
@@ -316,7 +323,7 @@ std::optional<AdvisedCall> value(const Situation& situation) {
                   " from now to the end by staying until " + until + ", " +
                   two_digits(weighing.leaving_gain) + " by leaving now.";
     const std::string kinds = kinds_pulling(situation, 1);
-    call.sureness = percent(weighing.p_best) + " sure that staying is the better" +
+    call.sureness = capitalised(percent(weighing.p_best)) + " sure that staying is the better" +
                     (kinds.empty() ? "." : "; the difference is " + kinds + ".");
     // To leave on time the party must hear of it before; until then it stays anyway.
     call.useful_until = situation.now + departure.best - departure.earliest;
@@ -385,7 +392,7 @@ AdvisedCall no_call(const Situation& situation) {
     call.reason = "Worth " + two_digits(weighing.leaving_gain) + " against " +
                   two_digits(weighing.staying_gain) + " from now to the end.";
   }
-  call.sureness = too_close(weighing, situation);
+  call.sureness = capitalised(too_close(weighing, situation));
   add_what_it_rests_on(situation, call);
   return call;
 }

@@ -189,6 +189,11 @@ TEST_CASE("samples that lack something are counted as samples, not as what they 
         "Left undone here: down-sun picture of sample 31, and something of 2 other samples here.");
 }
 
+TEST_CASE("a sentence that begins with a chance in words begins with a capital") {
+  CHECK_THAT(advise_call(situation(0.999, true)).sureness,
+             Catch::StartsWith("Over 99 % sure that staying is the better"));
+}
+
 TEST_CASE("a chance that falls short of what is asked for does not read as if it did not") {
   const AdvisedCall call = advise_call(situation(0.697, true));
   CHECK(call.kind == CallKind::no_call);
