@@ -46,8 +46,12 @@ constexpr std::size_t kThingsInACall = 3;
 std::vector<MissingHere> missing_here(const Picture& picture, const Assessment& assessment) {
   std::vector<MissingHere> missing;
   for (const auto& each : assessment.missing) {
-    MissingHere entry{picture.samples[each.sample].number, "", 0};
-    if (entry.sample.empty()) entry.sample = "in bag " + picture.samples[each.sample].bag;
+    const auto& sample = picture.samples[each.sample];
+    MissingHere entry{sample.number, "", 0};
+    if (entry.sample.empty() && !sample.bag.empty()) entry.sample = "in bag " + sample.bag;
+    if (entry.sample.empty())
+      entry.sample =
+          "without number or bag" + (sample.rock.empty() ? "" : " (" + sample.rock + ")");
     std::size_t things = 0;
     for (const auto gap : each.gaps) {
       if (!picture::only_there(gap)) continue;

@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <set>
 
 #include "protocol/time.hpp"
 
@@ -45,6 +46,24 @@ std::string two_digits(double value) {
 std::string percent(double chance) {
   const double shown = std::clamp(std::round(chance * 100), 0.0, 100.0);
   return shown >= 100 ? "over 99 %" : shown <= 0 ? "under 1 %" : whole(shown) + " %";
+}
+
+/// "Over 99 % sure …" at the beginning of a sentence.
+std::string capitalised(std::string sentence) {
+  if (sentence.starts_with("over")) sentence[0] = 'O';
+  if (sentence.starts_with("under")) sentence[0] = 'U';
+  return sentence;
+}
+
+/// "1 other sample here", "3 other samples here": those named in what is missing but `sample`;
+/// empty: none.
+std::string others_lacking(const std::vector<MissingHere>& missing, const std::string& sample) {
+  std::set<std::string> others;
+  for (const MissingHere& each : missing)
+    if (each.sample != sample) others.insert(each.sample);
+  if (others.empty()) return {};
+  return std::to_string(others.size()) + " other sample" + (others.size() == 1 ? "" : "s") +
+         " here";
 }
 
 std::string name_of(const std::vector<std::string>& names, std::size_t index,
@@ -91,12 +110,12 @@ std::optional<AdvisedCall> return_limit(const Situation& situation) {
            : ", and a call sent after " + at(back.latest_useful_call) + " comes too late.");
   call.sureness = "The return limit is not weighed against anything.";
   call.why.emplace_back(turn_back_caution);
-  if (!situation.missing.empty())
-    call.why.emplace_back("Left undone here: " + situation.missing[0].what + " of sample " +
-                          situation.missing[0].sample +
-                          (situation.missing.size() > 1
-                               ? " and " + std::to_string(situation.missing.size() - 1) + " more."
-                               : "."));
+  if (!situation.missing.empty()) {
+    const MissingHere& first = situation.missing.front();
+    const std::string others = others_lacking(situation.missing, first.sample);
+    call.why.emplace_back("Left undone here: " + first.what + " of sample " + first.sample +
+                          (others.empty() ? "." : ", and something of " + others + "."));
+  }
   call.would_change.emplace_back(
       "A later time to be back at base, a shorter way or a faster walk, if the field leader says "
       "so.");
@@ -130,20 +149,18 @@ std::optional<AdvisedCall> documentation(const Situation& situation) {
     }
   }
   if (fitting == 0) return {};
-  const auto others = static_cast<std::size_t>(
-      std::count_if(situation.missing.begin(), situation.missing.end(),
-                    [&](const MissingHere& missing) { return missing.sample != sample; }));
+  const std::string others = others_lacking(situation.missing, sample);
+  const std::size_t too_long = situation.missing.size() - fitting;
 
   AdvisedCall call = of(CallKind::get_first, Rule::documentation);
   call.sentence = "Before moving, for sample " + sample + ": " + list + ".";
-  call.reason = "It cannot be made up once the party has left; about " + whole(std::ceil(minutes)) +
-                " min for all that is missing here.";
+  call.reason =
+      "It cannot be made up once the party has left; about " + whole(std::ceil(minutes)) +
+      (too_long == 0 ? " min for all that is missing here." : " min for what still fits.");
   call.sureness = "Documentation of samples in hand comes before any weighing of stay or move.";
-  if (others > 0)
-    call.why.emplace_back("Other samples here lack " + std::to_string(others) + " more.");
-  if (fitting < situation.missing.size())
-    call.why.emplace_back(std::to_string(situation.missing.size() - fitting) +
-                          " of what is missing no longer fits before the latest departure.");
+  if (!others.empty()) call.why.emplace_back("Something is missing of " + others + " too.");
+  if (too_long > 0)
+    call.why.emplace_back("Not all that is missing here fits before the latest departure.");
   call.would_change.emplace_back("Word that it is done, or that the sample is given up.");
   if (situation.turn_back) call.useful_until = situation.turn_back->latest_useful_call;
   return call;
@@ -237,7 +254,9 @@ Weighing weigh(const Departure& departure) {
 
 /// Why the weighing makes no call of itself.
 std::string too_close(const Weighing& weighing, const Situation& situation) {
-  const std::string sure = percent(weighing.p_best) + " sure which is the better";
+  // Rounded down: a chance that falls short of what is asked for must not read as if it did not.
+  const std::string sure =
+      percent(std::floor(weighing.p_best * 100 + 1e-9) / 100) + " sure which is the better";
   return weighing.p_best < situation.confident
              ? sure + ", " + percent(situation.confident) + " asked for."
              : sure + ", but by less than anybody would notice.";
@@ -281,7 +300,7 @@ std::optional<AdvisedCall> value(const Situation& situation) {
                   " from now to the end by leaving, " + two_digits(weighing.staying_gain) +
                   " by staying until " + at(situation.now + weighing.stay_minutes) + ".";
     const std::string kinds = kinds_pulling(situation, -1);
-    call.sureness = percent(weighing.p_best) + " sure that leaving is the better" +
+    call.sureness = capitalised(percent(weighing.p_best)) + " sure that leaving is the better" +
                     (kinds.empty() ? "." : "; the difference is " + kinds + ".");
     call.useful_until = situation.now + std::max(0, departure.best_high - departure.earliest);
   } else {
@@ -304,7 +323,7 @@ std::optional<AdvisedCall> value(const Situation& situation) {
                   " from now to the end by staying until " + until + ", " +
                   two_digits(weighing.leaving_gain) + " by leaving now.";
     const std::string kinds = kinds_pulling(situation, 1);
-    call.sureness = percent(weighing.p_best) + " sure that staying is the better" +
+    call.sureness = capitalised(percent(weighing.p_best)) + " sure that staying is the better" +
                     (kinds.empty() ? "." : "; the difference is " + kinds + ".");
     // To leave on time the party must hear of it before; until then it stays anyway.
     call.useful_until = situation.now + departure.best - departure.earliest;
@@ -373,7 +392,7 @@ AdvisedCall no_call(const Situation& situation) {
     call.reason = "Worth " + two_digits(weighing.leaving_gain) + " against " +
                   two_digits(weighing.staying_gain) + " from now to the end.";
   }
-  call.sureness = too_close(weighing, situation);
+  call.sureness = capitalised(too_close(weighing, situation));
   add_what_it_rests_on(situation, call);
   return call;
 }

@@ -65,9 +65,10 @@ std::optional<NotSeenYet> not_seen_yet(estimate::Counts counts) {
   const auto next = estimate::next_is_new(counts);
   if (!next) return std::nullopt;
   unseen.next_is_new = {next->probability, next->interval.lower, next->interval.upper};
-  const double coverage = estimate::coverage_chao_jost(counts).value_or(0);
-  unseen.coverage = {coverage, std::min(coverage, 1 - next->interval.upper),
-                     std::max(coverage, 1 - next->interval.lower)};
+  // Two names of one thing: what is covered and what is not add up to all. (coverage_chao_jost
+  // calls one kind met once full coverage.)
+  const double coverage = 1 - next->probability;
+  unseen.coverage = {coverage, 1 - next->interval.upper, 1 - next->interval.lower};
   if (const auto richness = estimate::chao1_bias_corrected(counts)) {
     if (const auto interval =
             estimate::chao1_interval(counts, *richness, estimate::shown_confidence))

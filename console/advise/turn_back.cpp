@@ -31,11 +31,13 @@ protocol::Result<double> walking_minutes(std::span<const Leg> legs, const Walkin
           Fault{member + "distance_metres", "must be a number of at least 0", {}});
     if (leg.rise_metres && !std::isfinite(*leg.rise_metres))
       return tl::unexpected(Fault{member + "rise_metres", "must be a number", {}});
-    if (leg.distance_metres == 0) continue;
-    const double speed_kmh = pace.use_heights && leg.rise_metres
-                                 ? tobler_speed_kmh(*leg.rise_metres / leg.distance_metres)
-                                 : pace.speed_kmh;
-    minutes += leg.distance_metres / 1000 / speed_kmh * 60;
+    const bool by_height = pace.use_heights && leg.rise_metres;
+    const double metres =
+        by_height ? std::max(leg.distance_metres, std::abs(*leg.rise_metres)) : leg.distance_metres;
+    if (metres == 0) continue;
+    const double speed_kmh =
+        by_height ? tobler_speed_kmh(*leg.rise_metres / metres) : pace.speed_kmh;
+    minutes += metres / 1000 / speed_kmh * 60;
   }
   if (!std::isfinite(minutes))
     return tl::unexpected(Fault{"speed_kmh", "too slow for the length of the way", {}});

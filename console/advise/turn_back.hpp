@@ -37,8 +37,10 @@ struct WalkingPace {
 /// ±1 are taken as ±1: nobody walks there, and the figure must stay a figure.
 double tobler_speed_kmh(double slope);
 
-/// Minutes to walk the legs, without margin. Faults: a distance, rise or speed that is not finite or
-/// out of range, named as "legs[2].distance_metres".
+/// Minutes to walk the legs, without margin. By heights, a leg steeper than one in one is walked in
+/// bends of one in one, as long as it is high: what it climbs takes its time however short it is on
+/// the map. Faults: a distance, rise or speed that is not finite or out of range, named as
+/// "legs[2].distance_metres".
 protocol::Result<double> walking_minutes(std::span<const Leg> legs, const WalkingPace& pace);
 
 struct LinkTimes {

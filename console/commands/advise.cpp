@@ -67,13 +67,18 @@ class Writer {
             {"last_word_age", clock.word_age ? elapsed(*clock.word_age) : Json(nullptr)}};
   }
 
+  /// Before the start as after it the second shown is never later than the time itself.
+  static Json no_later(Milliseconds time) {
+    return elapsed(std::chrono::floor<std::chrono::seconds>(time));
+  }
+
   static Json turn_back(const advise::TurnBack& back) {
     return {{"from", back.from},
             {"distance_metres", std::round(back.distance_metres)},
             {"walk_minutes", back.walk_minutes},
             {"margin_percent", back.margin_percent},
-            {"latest_departure", elapsed(back.latest_departure)},
-            {"latest_useful_call", elapsed(back.latest_useful_call)},
+            {"latest_departure", no_later(back.latest_departure)},
+            {"latest_useful_call", no_later(back.latest_useful_call)},
             {"caution", std::string(advise::turn_back_caution)}};
   }
 
@@ -147,7 +152,7 @@ class Writer {
             {"depart", maybe_elapsed(advice.depart)},
             {"depart_10_90",
              {maybe_elapsed(advice.depart_earliest), maybe_elapsed(advice.depart_latest)}},
-            {"p_best", advice.p_best},
+            {"p_best", advice.p_best > 0 ? Json(advice.p_best) : Json(nullptr)},
             {"plan_holds", advice.plan_holds},
             {"best_elsewhere", advice.best_elsewhere}};
   }

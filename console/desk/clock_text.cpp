@@ -71,7 +71,8 @@ std::string ClockText::zone() const {
 }
 
 std::string span_text(protocol::Milliseconds span) {
-  auto minutes = duration_cast<std::chrono::minutes>(span).count();  // towards zero
+  // A span that ran out seconds ago must not read as one that just lasts.
+  auto minutes = floor<std::chrono::minutes>(span).count();
   auto size = std::abs(minutes);
   return fmt::format("{}{}:{:02}", minutes < 0 ? "−" : "", size / 60, size % 60);
 }

@@ -43,8 +43,11 @@ using Grid = std::vector<Sums>;
 
 Grid sums_over(std::span<const SpokenAndCounted> pairs, double setting_spread) {
   const double prior_scale = square(setting_spread) * (1 - 2 / setting_worth_pairs);
+  // Shares are fractions: no scatter is larger than this, whatever the setting hoped for.
+  constexpr double largest_spread = 2;
+  const double steps_up = std::max(3.0, std::log(largest_spread / setting_spread));
   Grid grid;
-  for (double step = -3; step <= 3; step += 0.05) {
+  for (double step = -3; step <= steps_up; step += 0.05) {
     const double variance = square(setting_spread * std::exp(step));
     Sums sums{variance, 1 / square(setting_spread / 2), 0,
               -setting_worth_pairs / 2 * (std::log(variance) + prior_scale / variance)};

@@ -39,9 +39,10 @@ struct CallerRecord {
 /// σ² + noise, noise being the tally's (by met and counted, times its design effect) plus
 /// (range/(2·1.645))². Prior: σ² scaled-inverse-χ² with 4 degrees of freedom and mean
 /// setting_spread² (the setting counts like four pairs), bias normal around 0 with standard
-/// deviation setting_spread/2. The bias is integrated in closed form, σ over a grid; spread is the
-/// root of the expected σ², so that the variance of what this caller says next is right. No pairs:
-/// bias 0, spread as set. setting_spread > 0, fraction (0.10: common practice, no source).
+/// deviation setting_spread/2. The bias is integrated in closed form, σ over a grid that ends at 2
+/// or beyond, since a caller may prove far worse than the setting hoped; spread is the root of the
+/// expected σ², so that the variance of what this caller says next is right. No pairs: bias 0,
+/// spread as set. setting_spread > 0, fraction (0.10: common practice, no source).
 CallerRecord learn_caller(std::span<const SpokenAndCounted> pairs, double setting_spread = 0.10);
 
 /// For each pair what the others say of the caller, to judge that pair by. Costs as much for each

@@ -50,8 +50,10 @@ const Amend* amend_in(const Event& event) {
   return std::get_if<Amend>(&reading->fact);
 }
 
-/// A retraction works only on what the server had before it; so no two can take back each other.
-bool precedes(const Event& target, const Event& retraction) {
+/// What somebody took back counts for nothing, whichever of the two came first. Of retractions only
+/// those that the server had before can be taken back, so that no two take back each other.
+bool takes_back(const Event& retraction, const Event& target) {
+  if (!std::holds_alternative<Retract>(target.body)) return true;
   return std::tuple(order_of(target), target.at.instant, target.id) <
          std::tuple(order_of(retraction), retraction.at.instant, retraction.id);
 }
@@ -128,7 +130,7 @@ struct Ledger::Pages {
     entry.retracted = false;
     for (auto [each, end] = retractions.equal_range(entry.raw->id); each != end; ++each) {
       const Entry& retraction = *each->second;
-      if (!retraction.retracted && precedes(*entry.raw, *retraction.raw)) entry.retracted = true;
+      if (!retraction.retracted && takes_back(*retraction.raw, *entry.raw)) entry.retracted = true;
     }
     amend(entry);
     place(entry);

@@ -158,6 +158,19 @@ TEST_CASE("what only somebody standing there can tell is asked for before the we
   CHECK(advice->sentence.elapsed().find("sample 1") != std::string::npos);
 }
 
+TEST_CASE("a sample that nobody gave a number or a bag is asked for by its rock") {
+  Plan plan = plan_with({}, {});
+  plan.documentation = {{}, true, true, {}};
+  auto events = at_the_ford(plan);
+  SampleTaken taken;
+  taken.rock = "marble";
+  events.push_back(shared(3, 8, taken));
+  const auto advice = advised(events, 10);
+  REQUIRE(advice);
+  CHECK_THAT(advice->sentence.elapsed(),
+             Catch::Matchers::Contains("for sample without number or bag (marble):"));
+}
+
 TEST_CASE("near the return limit nothing else is advised") {
   auto events = at_the_ford(plan_with({{"marble", 50}, {"slate", 50}}, {{"gneiss", 100}}));
   events.push_back(shared(3, 8, Tally{{{"marble", 10}, {"slate", 10}}, 20, {}}));

@@ -122,6 +122,36 @@ TEST_CASE("a chosen sample never changes the share of a kind") {
   CHECK(after.here.basis.counted == 10);
 }
 
+TEST_CASE("a kind known from the bag alone is a class like any other, however many are bagged") {
+  auto events = at_the_ford();
+  events.push_back(shared(3, 8, Tally{{{"gneiss", 7}, {"slate", 2}}, 10, {}}));
+  for (std::uint32_t n = 0; n < 12; ++n) {
+    events.push_back(shared(10 + n, 9, sample(std::to_string(n), "marble")));
+    const auto now = assess(events, 20);
+    CHECK_THAT(row(now.here, "marble").share->mean, WithinAbs(0.5 / 12, 1e-12));
+    CHECK_THAT(row(now.here, "gneiss").share->mean, WithinAbs(7.5 / 12, 1e-12));
+    CHECK(now.here.unseen->kinds_met == 2);
+  }
+}
+
+TEST_CASE("what is covered and the chance that the next rock is new add up to one") {
+  const auto counts =
+      GENERATE(std::vector<int>{10, 0, 0}, std::vector<int>{9, 1, 0}, std::vector<int>{7, 2, 1},
+               std::vector<int>{1, 1, 1}, std::vector<int>{50, 2, 1}, std::vector<int>{2, 0, 0});
+  auto events = at_the_ford();
+  events.push_back(
+      shared(3, 8,
+             Tally{{{"gneiss", counts[0]}, {"slate", counts[1]}, {"marble", counts[2]}},
+                   counts[0] + counts[1] + counts[2],
+                   {}}));
+  const auto unseen = assess(events, 10).here.unseen;
+  REQUIRE(unseen);
+  CAPTURE(counts);
+  CHECK_THAT(unseen->coverage.mean + unseen->next_is_new.mean, WithinAbs(1, 1e-12));
+  CHECK_THAT(unseen->coverage.low + unseen->next_is_new.high, WithinAbs(1, 1e-12));
+  CHECK_THAT(unseen->coverage.high + unseen->next_is_new.low, WithinAbs(1, 1e-12));
+}
+
 TEST_CASE("an unselective sample counts as one rock looked at") {
   auto events = at_the_ford();
   events.push_back(shared(3, 8, Tally{{{"gneiss", 7}, {"slate", 2}}, 10, {}}));

@@ -173,7 +173,31 @@ TEST_CASE("what is missing from samples in hand comes before stay or move") {
   CHECK(call.kind == CallKind::get_first);
   CHECK(call.rule == Rule::documentation);
   CHECK(call.sentence == "Before moving, for sample 31: down-sun picture, how deep it sat.");
-  CHECK_THAT(call.why[0], Contains("1 more"));
+  CHECK(call.why[0] == "Something is missing of 1 other sample here too.");
+  CHECK_THAT(call.reason, Contains("about 3 min for all that is missing here"));
+}
+
+TEST_CASE("samples that lack something are counted as samples, not as what they lack") {
+  Situation s = situation(0.95, false);
+  s.missing = {{"31", "down-sun picture", 1},
+               {"29", "stereo pair, tie to base", 1.5},
+               {"29", "how deep it sat", 0.25},
+               {"30", "tie to base", 0.5}};
+  CHECK(advise_call(s).why[0] == "Something is missing of 2 other samples here too.");
+  s.now = 113;
+  CHECK(advise_call(s).why[1] ==
+        "Left undone here: down-sun picture of sample 31, and something of 2 other samples here.");
+}
+
+TEST_CASE("a sentence that begins with a chance in words begins with a capital") {
+  CHECK_THAT(advise_call(situation(0.999, true)).sureness,
+             Catch::StartsWith("Over 99 % sure that staying is the better"));
+}
+
+TEST_CASE("a chance that falls short of what is asked for does not read as if it did not") {
+  const AdvisedCall call = advise_call(situation(0.697, true));
+  CHECK(call.kind == CallKind::no_call);
+  CHECK(call.sureness == "69 % sure which is the better, 70 % asked for.");
 }
 
 TEST_CASE("documentation that no longer fits before the latest departure is not asked for") {
@@ -185,6 +209,9 @@ TEST_CASE("documentation that no longer fits before the latest departure is not 
   const AdvisedCall call = advise_call(s);
   CHECK(call.rule == Rule::documentation);
   CHECK(call.sentence == "Before moving, for sample 29: place after lifting.");
+  // The pair is not among the minutes: they would not be enough for it.
+  CHECK_THAT(call.reason, Contains("about 1 min for what still fits"));
+  CHECK(call.why.back() == "Not all that is missing here fits before the latest departure.");
 }
 
 TEST_CASE("the return limit comes before everything") {

@@ -36,6 +36,15 @@ TEST_CASE("nobody walks slopes steeper than one in one: the speed stays that of 
   CHECK(tobler_speed_kmh(-50) == tobler_speed_kmh(-1));
 }
 
+TEST_CASE("a climb takes its time however short it is on the map") {
+  // By hand: 60 m up or down at one in one, 6e^−3.675 = 0.152097 and 6e^−3.325 = 0.215835 km/h.
+  const WalkingPace by_heights{3, 0.2, true};
+  const double map = GENERATE(0.0, 1.0, 20.0, 60.0);
+  CAPTURE(map);
+  CHECK_THAT(*walking_minutes(std::array{Leg{map, 60}}, by_heights), WithinAbs(23.6692, 0.001));
+  CHECK_THAT(*walking_minutes(std::array{Leg{map, -60}}, by_heights), WithinAbs(16.6794, 0.001));
+}
+
 TEST_CASE("without heights the way is walked at the plan's speed") {
   const std::array legs{Leg{900, {}}, Leg{600, 40}};
   CHECK_THAT(*walking_minutes(legs, {3, 0.2, false}), WithinAbs(30, 1e-9));

@@ -34,6 +34,22 @@ TEST_CASE("a recorded log is assessed as known at the time asked for") {
   }
 }
 
+TEST_CASE("a call that is no matter of chance is not told with a chance of nothing") {
+  advise::Assessment now;
+  now.advice.emplace();
+  CHECK(commands::to_json(now, picture::Picture{})["advice"]["p_best"].is_null());
+  now.advice->p_best = 0.7;
+  CHECK(commands::to_json(now, picture::Picture{})["advice"]["p_best"] == 0.7);
+}
+
+TEST_CASE("a latest departure is never told later than it is, before the start neither") {
+  advise::Assessment now;
+  now.turn_back = advise::TurnBack{"Ford", 900, 18, 20, -2037012ms, 61999ms};
+  const auto told = commands::to_json(now, picture::Picture{})["turn_back"];
+  CHECK(told["latest_departure"] == "-0:33:58");
+  CHECK(told["latest_useful_call"] == "0:01:01");
+}
+
 TEST_CASE("seventy minutes into the demo log the figures are those worked out by hand in R") {
   const auto now = advised("varrow_rim.jsonl", 70min);
   const auto& whole = now["whole_exercise"];

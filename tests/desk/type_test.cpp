@@ -136,6 +136,7 @@ TEST_CASE("a call stands in the words it was sent in, with its moment by the clo
 TEST_CASE("a span that has run out has a minus sign") {
   CHECK(span_text(27min + 59s) == "0:27");
   CHECK(span_text(-3min) == "−0:03");
+  CHECK(span_text(-20s) == "−0:01");  // past is past
 }
 
 TEST_CASE("a reading is a chip in plain words") {

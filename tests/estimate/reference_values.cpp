@@ -9,10 +9,13 @@
 #include <sstream>
 
 #include "console/estimate/abundance.hpp"
+#include "console/estimate/caller.hpp"
 #include "console/estimate/diversity.hpp"
 #include "console/estimate/geodesy.hpp"
+#include "console/estimate/ground.hpp"
 #include "console/estimate/intervals.hpp"
 #include "console/estimate/pace.hpp"
+#include "console/estimate/patchiness.hpp"
 #include "console/estimate/rarefaction.hpp"
 #include "console/estimate/richness.hpp"
 #include "console/estimate/sample_size.hpp"
@@ -114,6 +117,64 @@ Json dirichlet(const Json& in, const Json& expected) {
     }
   }
   return answer;
+}
+
+Json shares_beside_spoken(const Json& in, const Json&) {
+  Evidence evidence;
+  evidence.looks = {counts_of(in)};
+  evidence.classes = evidence.looks.front().size();
+  for (const auto& each : in.at("shares")) {
+    SpokenShare said;
+    said.kind = each.at("kind");
+    said.low = each.at("low");
+    said.high = each.at("high");
+    if (each.contains("best")) said.best = each.at("best").get<double>();
+    said.caller = each.value("caller", std::size_t{0});
+    said.bias = each.value("bias", 0.0);
+    said.spread = each.at("spread");
+    evidence.shares.push_back(said);
+  }
+  Json answer;
+  for (const auto& share :
+       share_estimates(share_posterior(evidence, in.at("design_effect"), in.at("prior_each")))) {
+    answer["mean"].push_back(share.mean);
+    answer["lower"].push_back(share.interval.lower);
+    answer["upper"].push_back(share.interval.upper);
+  }
+  return answer;
+}
+
+Json caller_record(const Json& in, const Json&) {
+  std::vector<SpokenAndCounted> pairs;
+  for (const auto& each : in.at("pairs"))
+    pairs.push_back({each.at("spoken"), each.at("range"), each.at("met"), each.at("counted"),
+                     each.at("design_effect")});
+  const auto record = learn_caller(pairs, in.at("setting_spread"));
+  return {{"bias", record.bias}, {"bias_error", record.bias_error}, {"spread", record.spread}};
+}
+
+Json same_ground_of_two(const Json& in, const Json&) {
+  const auto same =
+      same_ground(in.at("here").get<std::vector<double>>(),
+                  in.at("there").get<std::vector<double>>(), in.at("prior_each").get<double>());
+  return {{"log_bayes_factor", same.log_bayes_factor}, {"probability", same.probability}};
+}
+
+Json patchiness_of_looks(const Json& in, const Json&) {
+  const auto stations = in.at("stations").get<std::vector<Looks>>();
+  const auto found = patchiness(stations);
+  Json answer{{"patchiness", number(found)}, {"design_effects", Json::array()}};
+  for (const auto& looks : stations)
+    answer["design_effects"].push_back(design_effect(looks, found.value_or(0)));
+  return answer;
+}
+
+Json next_new(const Json& in, const Json&) {
+  return shaped(next_is_new(counts_of(in), in.at("confidence")), [](const NextIsNew& next) {
+    return Json{{"probability", next.probability},
+                {"lower", next.interval.lower},
+                {"upper", next.interval.upper}};
+  });
 }
 
 RatePosterior rate_of(const Json& in) {
@@ -362,6 +423,11 @@ const std::map<std::string, Answer>& answers() {
          return ends(sison_glaz(counts_of(in), in.at("confidence")));
        }},
       {"dirichlet_posterior", dirichlet},
+      {"shares_beside_one_spoken_kind", shares_beside_spoken},
+      {"caller_record", caller_record},
+      {"same_ground", same_ground_of_two},
+      {"patchiness_of_looks", patchiness_of_looks},
+      {"next_is_new", next_new},
       {"gamma_poisson_rate_posterior", rate},
       {"gamma_poisson_predictive", forecast},
       {"sample_size_to_meet_at_least_once", rocks_needed},

@@ -190,6 +190,13 @@ TEST_CASE("a retracted event counts for nothing and stays visible") {
   CHECK(picture->heard[0].retracted);
 }
 
+TEST_CASE("what was taken back counts for nothing even where the server had the retraction first") {
+  const auto picture = picture::fold(Events{shared(1, 2, Retract{id(2), "wrong net"}),
+                                            shared(2, 1, Tally{{{"gneiss", 7}}, 10, "Ford"})});
+  CHECK(picture->looks.empty());
+  CHECK(picture->heard[0].retracted);
+}
+
 TEST_CASE("taking back a retraction restores the event") {
   const Events events{shared(1, 1, sample("1", "slate")), shared(2, 2, Retract{id(1), {}}),
                       shared(3, 3, Retract{id(2), {}})};

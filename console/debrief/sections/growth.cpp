@@ -91,7 +91,8 @@ Markup growth(const Debrief& debrief, Pen& pen) {
                            "beyond it what further rocks would be expected to bring.");
   Table table(
       "Kinds there are: at least so many, seen and unseen (bias-corrected Chao1, 90 % "
-      "interval). Covered: part of the rocks lying there whose kinds have been met.",
+      "interval), going by the counts; what was only bagged or sighted tells nothing of that. "
+      "Covered: part of the rocks lying there whose kinds have been met.",
       {{"Place"},
        {"Counted", true},
        {"Kinds met", true},
