@@ -174,22 +174,6 @@ Beliefs beliefs_of(const Picture& picture, const Learned& learned, const std::st
   return {expecting, says_something ? seen : expecting};
 }
 
-std::vector<std::string> stations_ahead(const Picture& picture, const std::string& here) {
-  std::vector<std::string> ahead;
-  const auto& stations = picture.plan->stations;
-  auto next = std::ranges::find(stations, here, &PlannedStation::station);
-  if (next != stations.end()) ++next;
-  // From a place that is not in the plan every station not visited yet is ahead.
-  if (next == stations.end() && (stations.empty() || stations.back().station != here))
-    next = stations.begin();
-  for (; next != stations.end(); ++next) {
-    const bool visited = std::ranges::find(picture.visits, next->station,
-                                           &picture::Visit::station) != picture.visits.end();
-    if (!visited) ahead.push_back(next->station);
-  }
-  return ahead;
-}
-
 /// Walking minutes with margin; infinity where the plan does not know a place.
 double walk(const Plan& plan, const std::vector<protocol::Position>& way) {
   const auto legs = legs_through(way);

@@ -7,7 +7,7 @@
 #include "console/advise/evidence.hpp"
 #include "console/advise/memory.hpp"
 #include "console/advise/pace_record.hpp"
-#include "console/advise/way_back.hpp"
+#include "console/advise/turn_back_now.hpp"
 #include "console/estimate/abundance.hpp"
 #include "console/estimate/commonness.hpp"
 #include "console/estimate/disagreement.hpp"
@@ -264,50 +264,6 @@ std::optional<double> same_ground(const Picture& picture, const Learned& learned
   const double prior =
       picture.plan ? picture.plan->method.prior_each : protocol::Method{}.prior_each;
   return estimate::same_ground(a, b, prior).probability;
-}
-
-/// The next stop of the plan after a station; after the base the first one. Null: none, or the plan
-/// does not know the place.
-const protocol::PlannedStation* next_planned(const Plan& plan, const std::string& station) {
-  if (station == plan.base.station) return plan.stations.empty() ? nullptr : &plan.stations.front();
-  const auto found = std::ranges::find(plan.stations, station, &protocol::PlannedStation::station);
-  if (found == plan.stations.end() || std::next(found) == plan.stations.end()) return nullptr;
-  return &*std::next(found);
-}
-
-std::optional<TurnBack> turn_back_from(const Plan& plan, const std::string& station) {
-  const auto legs = legs_through(way_back(plan, station));
-  if (legs.empty()) return std::nullopt;
-  const auto times = turn_back_times(legs, walking_pace(plan), plan.duration_minutes,
-                                     {plan.link.delay_seconds / 60, plan.link.reaction_minutes});
-  if (!times) return std::nullopt;
-  return TurnBack{station,
-                  length_of(legs),
-                  times->walk_minutes,
-                  plan.walking.margin_percent,
-                  protocol::from_minutes(times->latest_departure),
-                  protocol::from_minutes(times->latest_useful_call)};
-}
-
-std::optional<TurnBack> turn_back_at(const Picture& picture, Instant now) {
-  const auto* last = picture::last_visit(picture, now);
-  if (!picture.plan || !last || last->station == picture.plan->base.station) return std::nullopt;
-  // Where a place that the plan does not know lies nobody can say: there they are taken to be on
-  // the way still, after the last place that it knows.
-  auto known = std::ranges::upper_bound(picture.visits, now, {}, &picture::Visit::arrived) - 1;
-  while (known != picture.visits.begin() && !position_of(*picture.plan, known->station)) --known;
-  const auto& from =
-      position_of(*picture.plan, known->station) ? known->station : picture.plan->base.station;
-  auto back = turn_back_from(*picture.plan, from);
-  // While they walk nobody knows how far they have come: the farther of the two ends is the safer
-  // one to reckon from.
-  const bool there = from == last->station && picture::visit_at(picture, now);
-  const auto* next = there ? nullptr : next_planned(*picture.plan, from);
-  if (next) {
-    const auto ahead = turn_back_from(*picture.plan, next->station);
-    if (ahead && (!back || ahead->latest_departure < back->latest_departure)) back = ahead;
-  }
-  return back;
 }
 
 }  // namespace

@@ -65,6 +65,22 @@ std::vector<Position> way_to(const Plan& plan, const std::string& from, const st
   return points;
 }
 
+std::vector<std::string> stations_ahead(const picture::Picture& picture, const std::string& here) {
+  std::vector<std::string> ahead;
+  const auto& stations = picture.plan->stations;
+  auto next = std::ranges::find(stations, here, &PlannedStation::station);
+  if (next != stations.end()) ++next;
+  // From a place that is not in the plan every station not visited yet is ahead.
+  if (next == stations.end() && (stations.empty() || stations.back().station != here))
+    next = stations.begin();
+  for (; next != stations.end(); ++next) {
+    const bool visited = std::ranges::find(picture.visits, next->station,
+                                           &picture::Visit::station) != picture.visits.end();
+    if (!visited) ahead.push_back(next->station);
+  }
+  return ahead;
+}
+
 WalkingPace walking_pace(const Plan& plan) {
   return {plan.walking.speed_kmh, plan.walking.margin_percent / 100, plan.walking.use_heights};
 }

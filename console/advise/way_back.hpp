@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "console/advise/turn_back.hpp"
+#include "console/picture/picture.hpp"
 #include "protocol/plan.hpp"
 
 /// Walking legs between the places of a plan.
@@ -24,6 +25,10 @@ std::vector<protocol::Position> way_back(const protocol::Plan& plan, const std::
 /// of the plan, else straight.
 std::vector<protocol::Position> way_to(const protocol::Plan& plan, const std::string& from,
                                        const std::string& to);
+
+/// The stations of the plan behind `here` that nobody has been to, in its order; all such where
+/// `here` is the base or not in the plan. The picture has a plan.
+std::vector<std::string> stations_ahead(const picture::Picture& picture, const std::string& here);
 
 WalkingPace walking_pace(const protocol::Plan& plan);
 

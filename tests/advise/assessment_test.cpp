@@ -233,6 +233,32 @@ TEST_CASE("between stations turn-back is reckoned from the farther end of the wa
   CHECK(assess(events, 42).turn_back->from == "Terrace");
 }
 
+TEST_CASE(
+    "who is under way for longer than the next stop takes may have gone past it: the farther stops "
+    "count, as far as can have been walked") {
+  auto plan = test::small_plan();
+  auto quarry = plan.stations.back();
+  quarry.station = "Quarry";
+  quarry.position.latitude = 46.018;
+  plan.stations.push_back(quarry);
+  const Events events{shared(1, 0, PlanGiven{plan}, "BASE"), shared(2, 10, Arrival{"Ford"}),
+                      shared(3, 20, Departure{})};
+  const auto back_at = [&](double minute) { return assess(events, minute).turn_back; };
+  // 3 km/h, 20 % margin; a minute of latitude here is some 1,853 m. Ford to Terrace: 10 minutes.
+  CHECK(back_at(29)->from == "Terrace");
+  CHECK_THAT(back_at(29)->walk_minutes, WithinAbs(20, 0.05));
+  // Not farther than the fifteen minutes they have walked, and the ten from the Ford.
+  CHECK(back_at(35)->from == "Quarry");
+  CHECK_THAT(back_at(35)->walk_minutes, WithinAbs(25, 0.05));
+  CHECK_THAT(back_at(60)->walk_minutes, WithinAbs(40, 0.05));
+  auto latest = back_at(20)->latest_departure;
+  for (double minute = 20; minute <= 110; minute += 0.5) {
+    const auto now = back_at(minute)->latest_departure;
+    CHECK(now <= latest);
+    latest = now;
+  }
+}
+
 TEST_CASE("back at base there is nothing to turn back from") {
   auto events = at_the_ford();
   events.push_back(shared(3, 50, Arrival{"BASE"}));
