@@ -73,8 +73,7 @@ void go_to(Desk& desk, RegionId region) {
   if (region == desk.focus) return;
   if (ImGui::GetCurrentContext()) ImGui::ClearActiveID();
   focus_on(desk, region);
-  if (region == RegionId::call)
-    desk.call.take_keyboard = desk.call.writing != CallState::Writing::none;
+  if (region == RegionId::call) desk.call.writing.take_keyboard = desk.call.writing.begun();
 }
 
 /// Out of a sheet, to the region looked at before it.
@@ -301,13 +300,13 @@ bool typing(const Desk& desk) {
   // drawn keeps what it said last: both must be so.
   const ImGuiID active = ImGui::GetActiveID();
   const bool field = active != 0 && ImGui::GetInputTextState(active) != nullptr;
-  return field && (desk.entry.active || desk.heard.typing || desk.call.typing || desk.plan.typing ||
-                   desk.line.typing);
+  return field && (desk.entry.active || desk.heard.typing || desk.call.writing.typing ||
+                   desk.plan.typing || desk.line.typing);
 }
 
 bool awaits_field(const Desk& desk) {
   return (desk.focus == RegionId::entry && (!desk.entry.active || desk.entry.replacement)) ||
-         desk.heard.take_keyboard || desk.call.take_keyboard || desk.plan.take_keyboard ||
+         desk.heard.take_keyboard || desk.call.writing.take_keyboard || desk.plan.take_keyboard ||
          desk.line.take_keyboard;
 }
 

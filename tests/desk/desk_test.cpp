@@ -853,10 +853,10 @@ TEST_CASE(
     REQUIRE(typing(h.desk));
     h.frame(view, {{GLFW_KEY_F5, 0}});
     h.frame(view, {{GLFW_KEY_W, 0}});
-    CHECK(h.desk.call.writing == CallState::Writing::call);
+    CHECK(h.desk.call.writing.what == CallWriting::What::call);
     h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
     h.frame(view, {{GLFW_KEY_W, 0}});  // nor does a line that was left keep the next key
-    CHECK(h.desk.call.writing == CallState::Writing::call);
+    CHECK(h.desk.call.writing.what == CallWriting::What::call);
     h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
     h.frames(view, 3);
   }
@@ -898,7 +898,7 @@ TEST_CASE("a call that is being written goes on where it stood when the keyboard
   h.frames(view, 3);
   h.type(" more");
   h.frames(view, 2);
-  CHECK(h.desk.call.typed == "count ten more");
+  CHECK(h.desk.call.writing.typed == "count ten more");
 }
 
 TEST_CASE("Tab goes around the regions and back") {
