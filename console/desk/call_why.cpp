@@ -14,7 +14,7 @@
 namespace stonecall::desk {
 namespace {
 
-constexpr Font words_font{Type::text};
+constexpr Font reason_font{Type::text};
 
 /// Round times of day between two elapsed minutes, for an axis of this width in design pixels.
 std::vector<charts::Tick> ticks_of_day(double first, double last, protocol::Instant start,
@@ -66,7 +66,7 @@ float draw_reasons(const advise::Advice& advice, bool with_card, std::size_t& fi
   const std::vector<std::string> reasons = reasons_of(advice, with_card, canvas.clock());
   const Fonts& f = canvas.fonts();
   const Rect& area = canvas.area();
-  const float line = f.line_height(words_font.type);
+  const float line = f.line_height(reason_font.type);
   const float indent = canvas.px(14), gap = canvas.px(2), more_high = canvas.px(18);
   if (canvas.asked("call.reasons_back")) first = 0;
   first = std::min(first, reasons.empty() ? 0 : reasons.size() - 1);
@@ -74,21 +74,21 @@ float draw_reasons(const advise::Advice& advice, bool with_card, std::size_t& fi
   std::size_t next = first;
   for (; next < reasons.size(); ++next) {
     const std::string& reason = reasons[next];
-    const auto lines = wrap(f, words_font, reason, area.w - indent).size();
+    const auto lines = wrap(f, reason_font, reason, area.w - indent).size();
     const float high = static_cast<float>(lines) * line + gap;
     const bool all = next + 1 == reasons.size() && first == 0;
     // One is always shown, rather than how many there are.
     if (y - top + high > room - (all || next == first ? 0 : more_high)) {
       if (next > first) break;
-      canvas.text({area.x + indent, y + indent}, words_font, Ink::ink,
-                  ellipsis(f, words_font, reason, std::max(0.0F, area.w - indent)));
+      canvas.text({area.x + indent, y + indent}, reason_font, Ink::ink,
+                  ellipsis(f, reason_font, reason, std::max(0.0F, area.w - indent)));
       canvas.tip({area.x, y, area.w, line}, reason);
       y += line + gap;
       ++next;
       break;
     }
-    canvas.text({area.x, y + indent}, words_font, Ink::soft, "–");
-    y += canvas.paragraph({area.x + indent, y + indent}, words_font, Ink::ink, reason,
+    canvas.text({area.x, y + indent}, reason_font, Ink::soft, "–");
+    y += canvas.paragraph({area.x + indent, y + indent}, reason_font, Ink::ink, reason,
                           area.w - indent) +
          gap;
   }

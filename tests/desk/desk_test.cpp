@@ -6,6 +6,7 @@
 #include "console/advise/memory.hpp"
 #include "console/debrief/look_back.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/desk/link_text.hpp"
 #include "console/plates/sample_text.hpp"
 #include "tests/desk/headless.hpp"
 
