@@ -9,6 +9,7 @@
 #include <imgui.h>
 #include <imgui_internal.h>
 
+#include "console/desk/deciding.hpp"
 #include "console/desk/fact_text.hpp"
 #include "console/desk/key_sheet.hpp"
 
@@ -104,7 +105,7 @@ void answer_desk_key(Desk& desk, const View& view, std::string_view id, Commands
       focus_on(desk, sheet);
   } else if (id == "desk.search") {
     focus_on(desk, RegionId::heard);
-    desk.heard.searching = desk.heard.take_keyboard = true;
+    open_search(desk.heard.search);
   } else if (id == "desk.larger")
     scaled(s.scale_percent + scale_step);
   else if (id == "desk.smaller")
@@ -300,14 +301,14 @@ bool typing(const Desk& desk) {
   // drawn keeps what it said last: both must be so.
   const ImGuiID active = ImGui::GetActiveID();
   const bool field = active != 0 && ImGui::GetInputTextState(active) != nullptr;
-  return field && (desk.entry.active || desk.heard.typing || desk.call.writing.typing ||
+  return field && (desk.entry.active || desk.heard.search.typing || desk.call.writing.typing ||
                    desk.plan.typing || desk.line.typing);
 }
 
 bool awaits_field(const Desk& desk) {
   return (desk.focus == RegionId::entry && (!desk.entry.active || desk.entry.replacement)) ||
-         desk.heard.take_keyboard || desk.call.writing.take_keyboard || desk.plan.take_keyboard ||
-         desk.line.take_keyboard;
+         desk.heard.search.take_keyboard || desk.call.writing.take_keyboard ||
+         desk.plan.take_keyboard || desk.line.take_keyboard;
 }
 
 Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadSpeech& read,

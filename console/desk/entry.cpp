@@ -7,8 +7,8 @@
 #include <GLFW/glfw3.h>
 #include <boost/algorithm/string/predicate.hpp>
 
+#include "console/desk/deciding.hpp"
 #include "console/desk/fact_text.hpp"
-#include "console/desk/heard.hpp"
 
 namespace stonecall::desk {
 namespace {

@@ -12,8 +12,8 @@
 #include <fmt/format.h>
 
 #include "console/desk/chart_painter.hpp"
+#include "console/desk/deciding.hpp"
 #include "console/desk/fact_text.hpp"
-#include "console/desk/heard.hpp"
 #include "console/desk/numbers_age.hpp"
 #include "console/plates/kinds_plate.hpp"
 #include "console/plates/sample_text.hpp"
