@@ -38,6 +38,9 @@ bool Canvas::asked(std::string_view id) const {
 float Canvas::px(float design) const {
   return std::round(design * s_.fonts->scale());
 }
+float Canvas::baseline_in(float top, float height, Type type) const {
+  return top + std::round((height + s_.fonts->cap_height(type)) / 2);
+}
 ImU32 Canvas::colour(Ink role, float alpha) const {
   return pack((*s_.theme)[role], alpha);
 }

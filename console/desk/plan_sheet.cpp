@@ -17,7 +17,7 @@ using protocol::Plan;
 using protocol::PlannedStation;
 using protocol::WantedKind;
 
-constexpr Font words_font{Type::text};
+constexpr Font plan_font{Type::text};
 constexpr Font name_font{Type::text, Weight::medium};
 constexpr Font head_font{Type::fine};
 constexpr double most_minutes = 1440, most_wanted = 1000, most_weight = 1'000'000;
@@ -194,7 +194,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
   if (!given) {
     Rect inner = lay_sheet(canvas, 480, 130);
     float y = sheet_title(canvas, inner, "Plan", "Esc leaves");
-    canvas.paragraph({inner.x, y + canvas.px(16)}, words_font, Ink::soft,
+    canvas.paragraph({inner.x, y + canvas.px(16)}, plan_font, Ink::soft,
                      "No plan has been given yet.", inner.w);
     if (canvas.asked("plan.leave")) out.push_back(ask::CloseSheet{});
     return out;
@@ -353,7 +353,7 @@ Commands draw_plan(const View& view, PlanState& state, Canvas& canvas) {
       Rect cell = table.cell(cell_column, y);
       if (state.typing) {
         canvas.fill(cell, Ink::ground);
-        auto typed = canvas.field("cell", cell.inset(canvas.px(4), 0), state.typed, "", words_font,
+        auto typed = canvas.field("cell", cell.inset(canvas.px(4), 0), state.typed, "", plan_font,
                                   {.take_keyboard = state.take_keyboard, .select_all = true});
         if (typed.active) state.take_keyboard = false;
       }

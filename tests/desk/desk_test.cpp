@@ -167,15 +167,15 @@ TEST_CASE("no room is left empty in Kinds while rows of it are hidden") {
   focus_on(h.desk, RegionId::kinds);
   for (bool all : {false, true})
     for (const char* rock : {"", "dacite", "pumice"}) {
-      h.desk.kinds.all = all;
+      h.desk.kinds.table.all = all;
       h.desk.chosen.rock = *rock ? std::optional<std::string>(rock) : std::nullopt;
       h.frames(recorded, 3);
       const Slot* slot = h.desk.layout.slot_of(RegionId::kinds);
       REQUIRE(slot);
-      CAPTURE(size.width, size.height, percent, all, rock, h.desk.kinds.hidden);
+      CAPTURE(size.width, size.height, percent, all, rock, h.desk.kinds.table.hidden);
       const float empty = slot->area.bottom() - h.lowest_mark(slot->area);
       constexpr float row = 23;
-      if (h.desk.kinds.hidden > 0) CHECK(empty < row * h.fonts.scale() + 2);
+      if (h.desk.kinds.table.hidden > 0) CHECK(empty < row * h.fonts.scale() + 2);
     }
 }
 
@@ -191,7 +191,7 @@ TEST_CASE("half a screen shows every kind of the exercise and what is not seen y
     Headless h(960, 1080);
     h.frames(recorded, 2);
     const auto texts = h.read_frame(recorded);
-    CHECK(h.desk.kinds.hidden == 0);
+    CHECK(h.desk.kinds.table.hidden == 0);
     for (const char* text : {"Not seen yet", "Next rock is a new kind", "Call", "Ground", "Heard"})
       CHECK(stands(texts, text));
   }

@@ -5,6 +5,7 @@
 
 #include "console/desk/call_life.hpp"
 #include "console/desk/call_sending.hpp"
+#include "console/desk/kinds_words.hpp"
 #include "console/desk/numbers_age.hpp"
 #include "tests/desk/headless.hpp"
 
@@ -646,8 +647,8 @@ TEST_CASE("from the samples of the open kind the arrows go on to its places and 
   for (int i = 0; i < 40; ++i) {
     h.frame(view, {{GLFW_KEY_RIGHT, 0}});
     if (h.desk.chosen.station) stations.insert(*h.desk.chosen.station);
-    if (entries.empty() || entries.back() != h.desk.kinds.entry)
-      entries.push_back(h.desk.kinds.entry);
+    if (entries.empty() || entries.back() != h.desk.kinds.opened.entry)
+      entries.push_back(h.desk.kinds.opened.entry);
   }
   const auto first = [&](std::string_view of) {
     return std::ranges::find_if(entries, [&](const auto& each) { return each.starts_with(of); }) -
@@ -667,7 +668,7 @@ TEST_CASE("a word of the open kind that was read from a note leads to the note")
   focus_on(h.desk, RegionId::kinds);
   h.desk.chosen.rock = "vesicular basalt";
   h.frames(view, 2);
-  for (int i = 0; i < 40 && !h.desk.kinds.entry.starts_with("word "); ++i)
+  for (int i = 0; i < 40 && !h.desk.kinds.opened.entry.starts_with("word "); ++i)
     h.frame(view, {{GLFW_KEY_RIGHT, 0}});
   h.frame(view, {{GLFW_KEY_ENTER, 0}});
   CHECK(h.desk.focus == RegionId::heard);
@@ -689,7 +690,7 @@ TEST_CASE("what nobody decided yet stands among the words of its kind") {
     std::set<std::string> words;
     for (int i = 0; i < 40; ++i) {
       h.frame(view, {{GLFW_KEY_RIGHT, 0}});
-      if (h.desk.kinds.entry.starts_with("word ")) words.insert(h.desk.kinds.entry);
+      if (h.desk.kinds.opened.entry.starts_with("word ")) words.insert(h.desk.kinds.opened.entry);
     }
     return words.size();
   };
