@@ -189,7 +189,7 @@ float room_beside_list(const std::vector<CallLine>& lines, const Canvas& canvas,
 void draw_missing(const std::string& missing, Canvas& canvas, float top) {
   const Rect& area = canvas.area();
   const float high = canvas.px(20);
-  const float baseline = top + std::round((high + canvas.fonts().cap_height(Type::text)) / 2);
+  const float baseline = canvas.baseline_in(top, high, Type::text);
   const float label =
       canvas.text({area.x, baseline}, {Type::text, Weight::medium}, Ink::rust, "Before leaving") +
       canvas.px(8);

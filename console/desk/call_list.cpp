@@ -153,8 +153,7 @@ void draw_line_of(const CallLine& line, const ShownLine& shown, Canvas& canvas, 
   if (canvas.chosen().event == line.id)
     canvas.fill({row.x - canvas.px(6), row.y, row.w + canvas.px(12), row.h}, Ink::chosen,
                 canvas.px(3));
-  float baseline =
-      row.y + std::round((canvas.px(call_line) + canvas.fonts().cap_height(Type::text)) / 2);
+  float baseline = canvas.baseline_in(row.y, canvas.px(call_line), Type::text);
   canvas.figures({row.x, baseline}, {Type::fine}, Ink::soft, canvas.clock().seconds(line.at));
   // In cells: while its seconds run nothing else moves.
   canvas.figures({row.right(), baseline}, life_font(line.life),

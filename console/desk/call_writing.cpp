@@ -88,8 +88,7 @@ void draw_kinds_of_call(CallWriting& writing, Canvas& canvas, float top) {
     const Rect chip = canvas.chip_size({x, top}, words);
     if (chosen) canvas.fill(chip, Ink::panel, chip.h / 2);
     canvas.outline(chip, chosen ? Ink::ink : Ink::edge, chip.h / 2, canvas.px(1));
-    const float baseline =
-        chip.y + std::round((chip.h + canvas.fonts().cap_height(Type::fine)) / 2);
+    const float baseline = canvas.baseline_in(chip.y, chip.h, Type::fine);
     canvas.text({chip.x + chip.w / 2, baseline},
                 {Type::fine, chosen ? Weight::semibold : Weight::regular}, Ink::ink, words,
                 Align::centre);

@@ -181,8 +181,7 @@ void draw_looking_back(HeardList& list, std::size_t added, Canvas& canvas) {
   const float high = canvas.px(strip_high);
   const Rect strip{area.x, area.bottom() - high + canvas.px(4), area.w, high - canvas.px(4)};
   canvas.fill(strip, Ink::panel, canvas.px(3));
-  const float baseline =
-      strip.y + std::round((strip.h + canvas.fonts().cap_height(Type::fine)) / 2);
+  const float baseline = canvas.baseline_in(strip.y, strip.h, Type::fine);
   float x = strip.x + canvas.px(8);
   x += canvas.text({x, baseline}, {Type::fine, Weight::semibold}, Ink::ink, "Looking back");
   if (added > 0)

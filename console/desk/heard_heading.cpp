@@ -1,7 +1,5 @@
 #include "console/desk/heard_heading.hpp"
 
-#include <algorithm>
-
 namespace stonecall::desk {
 namespace {
 

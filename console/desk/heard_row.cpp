@@ -1,12 +1,11 @@
 #include "console/desk/heard_row.hpp"
 
 #include <algorithm>
-#include <cmath>
 
+#include "console/desk/alteration_text.hpp"
 #include "console/desk/deciding.hpp"
 #include "console/desk/fact_text.hpp"
 #include "console/desk/heard_filter.hpp"
-#include "console/desk/line_sheet.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -84,7 +83,7 @@ float lay_aside(HeardRow& row, const HeardColumns& columns, const Canvas& canvas
     x = 0;
     y += high;
   }
-  row.aside_at = {x, y - high + std::round((high + f.cap_height(said_font.type)) / 2)};
+  row.aside_at = {x, canvas.baseline_in(y - high, high, said_font.type)};
   return y;
 }
 
@@ -153,8 +152,7 @@ struct RowPainter {
   }
 
   float first_baseline() const {
-    return at.y + canvas.px(row_margin) +
-           std::round((said_line(canvas) + canvas.fonts().cap_height(said_font.type)) / 2);
+    return canvas.baseline_in(at.y + canvas.px(row_margin), said_line(canvas), said_font.type);
   }
 
   /// Beside the first line of it that is in sight.

@@ -2,9 +2,9 @@
 
 #include <fmt/format.h>
 
+#include "console/desk/alteration_text.hpp"
 #include "console/desk/fact_text.hpp"
-#include "console/desk/line_sheet.hpp"
-#include "console/desk/plan_sheet.hpp"
+#include "console/desk/plan_changes.hpp"
 
 namespace stonecall::desk {
 namespace {

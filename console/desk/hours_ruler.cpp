@@ -59,8 +59,7 @@ void draw_planned_stay(const Face& face, Instant from, const protocol::PlannedSt
   canvas.outline(box, Ink::edge);
   const float room = box.w - canvas.px(10);
   if (room > canvas.px(14))
-    canvas.text({box.x + canvas.px(6),
-                 box.y + std::round((box.h + canvas.fonts().cap_height(ruler_font.type)) / 2)},
+    canvas.text({box.x + canvas.px(6), canvas.baseline_in(box.y, box.h, ruler_font.type)},
                 ruler_font, chosen ? Ink::ink : Ink::soft,
                 ellipsis(canvas.fonts(), ruler_font, station.station, room));
   canvas.tip(box, fmt::format("{}: planned {} for {:.0f} min", station.station,

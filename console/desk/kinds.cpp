@@ -1,7 +1,6 @@
 #include "console/desk/kinds.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include <GLFW/glfw3.h>

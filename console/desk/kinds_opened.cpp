@@ -1,7 +1,6 @@
 #include "console/desk/kinds_opened.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <utility>
 
 #include "console/desk/section.hpp"
