@@ -109,10 +109,11 @@ void answer_line_keys(const View& view, const HeardLine& line, HeardState& state
                       const Canvas& canvas, Commands& out) {
   constexpr std::size_t most_pinned = 200;  // bytes
   decide_by_key(view, line, state, canvas, out);
-  if (canvas.asked("heard.pin"))
-    out.push_back(ask::Post{
-        protocol::Remark{line_text(*line.event).substr(0, most_pinned), line.event->id, true},
-        std::nullopt});
+  if (canvas.asked("heard.pin")) {
+    std::string words(first_letters(line_text(*line.event), most_pinned));
+    out.push_back(
+        ask::Post{protocol::Remark{std::move(words), line.event->id, true}, std::nullopt});
+  }
   put_right_by_key(line, canvas, out);
   if (canvas.asked("heard.go")) out.push_back(ask::Seek{line.event->at.instant});
   if (canvas.asked("heard.copy"))

@@ -18,10 +18,7 @@ std::string first_words(std::string_view text) {
   constexpr std::size_t most = 32;  // bytes
   if (text.size() <= most) return std::string(text);
   std::size_t end = text.rfind(' ', most);
-  if (end == std::string_view::npos || end == 0) {
-    end = most;
-    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
-  }
+  if (end == std::string_view::npos || end == 0) end = first_letters(text, most).size();
   while (end > 0 && (text[end - 1] == ',' || text[end - 1] == ';' || text[end - 1] == ':')) --end;
   return std::string(text.substr(0, end)) + "…";
 }

@@ -579,3 +579,15 @@ TEST_CASE("a line chosen by key is in sight from its first word to what can be d
       nearest = std::max(nearest, each.place.y);
   CHECK(hint->place.y - nearest < 150);
 }
+
+TEST_CASE("the words of a pinned line are cut between letters, never within one") {
+  const std::string begin(199, 'a');
+  const auto said = note(begin + "é, and on", start);
+  Headless h;
+  const stonecall::desk::View view = view_at({said});
+  focus_on(h.desk, RegionId::heard);
+  h.desk.chosen.event = said->id;
+  const auto pins = posted<stonecall::protocol::Remark>(h.frame(view, {{GLFW_KEY_P, 0}}));
+  REQUIRE(pins.size() == 1);
+  CHECK(pins[0].text == begin);
+}
