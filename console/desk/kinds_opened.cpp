@@ -115,12 +115,14 @@ void draw_ground_of(const std::string& stands, const Lines& lines, std::size_t b
   if (stands.empty()) return;
   const float pitch = canvas.px(record_pitch);
   const auto stood_on = [&](std::size_t i) { return lines[i].entry == stands; };
-  for (std::size_t i = begin, next = i; i < end; i = std::max(next, i + 1)) {
-    for (next = i; next < end && stood_on(next);) ++next;
+  for (std::size_t i = begin; i < end;) {
+    std::size_t next = i;
+    while (next < end && stood_on(next)) ++next;
     if (next > i)
       canvas.fill({box.x - canvas.px(6), box.y + static_cast<float>(i - begin) * pitch,
                    box.w + canvas.px(12), static_cast<float>(next - i) * pitch},
                   Ink::chosen, canvas.px(3));
+    i = std::max(next, i + 1);
   }
 }
 

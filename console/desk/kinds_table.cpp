@@ -316,7 +316,8 @@ float draw_kinds_table(const BothTimes& known, const std::vector<std::size_t>& r
                        Canvas& canvas, float top, Commands& out) {
   const Rect& area = canvas.area();
   const Ground& ground = known.then();
-  const auto [shown, pitch, two_lines] = room;
+  const std::size_t shown = room.shown;
+  const float pitch = room.pitch;
   const TableColumns columns = columns_for(canvas, ground, rows);
   draw_table_head(columns, known.end().has_value(), canvas, top);
   top += canvas.px(table_head);
@@ -330,11 +331,11 @@ float draw_kinds_table(const BothTimes& known, const std::vector<std::size_t>& r
   for (std::size_t i = 0; i < drawn.size(); ++i)
     draw_row_ground(ground.kinds[drawn[i]], canvas, {area.x, y_of(i), area.w, pitch}, out);
   draw_shares(known, drawn, columns, pitch, canvas, top);
-  const float upper = two_lines ? std::round(pitch * 0.72F) : pitch;
+  const float upper = room.two_lines ? std::round(pitch * 0.72F) : pitch;
   const float lower = std::round(pitch * 0.5F);
   for (std::size_t i = 0; i < drawn.size(); ++i) {
     draw_kind(ground.kinds[drawn[i]], drawn[i], columns, canvas, {area.x, y_of(i), area.w, upper});
-    if (two_lines)
+    if (room.two_lines)
       draw_kind_at_end(known.end()->kinds[drawn[i]], columns, canvas,
                        {area.x, y_of(i) + lower, area.w, lower});
   }
