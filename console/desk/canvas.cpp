@@ -38,6 +38,9 @@ bool Canvas::asked(std::string_view id) const {
 float Canvas::px(float design) const {
   return std::round(design * s_.fonts->scale());
 }
+float Canvas::baseline_in(float top, float height, Type type) const {
+  return top + std::round((height + s_.fonts->cap_height(type)) / 2);
+}
 ImU32 Canvas::colour(Ink role, float alpha) const {
   return pack((*s_.theme)[role], alpha);
 }
@@ -228,7 +231,7 @@ bool Canvas::button(std::string_view id, Rect r, std::string_view words, bool st
   }
   constexpr Font font{Type::text, Weight::medium};
   Ink ink = strong && enabled ? Ink::on_rust : enabled ? Ink::ink : Ink::soft;
-  float baseline = r.y + std::round((r.h + fonts().cap_height(font.type)) / 2);
+  float baseline = baseline_in(r.y, r.h, font.type);
   text({r.x + r.w / 2, baseline}, font, ink, ellipsis(fonts(), font, words, r.w - px(8)),
        Align::centre);
   return enabled && press(id, r);
@@ -248,7 +251,7 @@ Rect Canvas::chip(ImVec2 at, std::string_view words, bool rust) {
   const float rounding = px(22) / 2;
   if (!rust) fill(r, Ink::panel, rounding);
   outline(r, rust ? Ink::rust : Ink::edge, rounding, std::max(1.0F, s_.fonts->scale()));
-  float baseline = r.y + std::round((px(22) + fonts().cap_height(Type::fine)) / 2);
+  float baseline = baseline_in(r.y, px(22), Type::fine);
   for (auto [begin, end] : wrap(fonts(), {Type::fine}, words, std::numeric_limits<float>::max())) {
     text({r.x + px(9), baseline}, {Type::fine}, rust ? Ink::rust : Ink::ink,
          words.substr(begin, end - begin));
@@ -327,7 +330,7 @@ void Canvas::tip(Rect r, std::string_view words) {
   float y = s_.pointer.at.y + px(20);
   if (y + h > screen.y) y = s_.pointer.at.y - h - px(8);
   above.AddRectFilled({x, y}, {x + w, y + h}, colour(Ink::ink), px(3));
-  float baseline = y + px(5) + std::round((line + fonts().cap_height(Type::fine)) / 2);
+  float baseline = baseline_in(y + px(5), line, Type::fine);
   for (auto [begin, end] : lines) {
     fonts().run(&above, {x + px(8), baseline}, font, colour(Ink::ground),
                 words.substr(begin, end - begin), false);

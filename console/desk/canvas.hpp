@@ -79,6 +79,8 @@ class Canvas {
 
   /// Design pixels (at 100 %) to screen pixels, whole.
   float px(float design) const;
+  /// The baseline of a line whose capitals stand in the middle of a row.
+  float baseline_in(float top, float height, Type type) const;
   ImU32 colour(Ink role, float alpha = 1) const;
   ImU32 colour(Rgb rgb, float alpha = 1) const;
 

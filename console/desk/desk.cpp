@@ -3,24 +3,24 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <ranges>
 
 #include <GLFW/glfw3.h>
 #include <imgui.h>
 #include <imgui_internal.h>
 
-#include "console/desk/fact_text.hpp"
-#include "console/desk/key_sheet.hpp"
+#include "console/desk/desk_commands.hpp"
+#include "console/desk/sure_readings.hpp"
 
 namespace stonecall::desk {
 namespace {
 
 constexpr Chord undo{GLFW_KEY_Z, GLFW_MOD_CONTROL}, escape{GLFW_KEY_ESCAPE, 0};
-constexpr int least_scale = 80, most_scale = 200, scale_step = 10;
 
-template <class Enum>
-Enum next_of(Enum value, int count) {
-  return static_cast<Enum>((static_cast<int>(value) + 1) % count);
+/// How the desk looks can be changed while the sheet of keys is read.
+bool leaves_key_sheet(std::string_view id) {
+  constexpr std::array looks{"desk.keys",    "desk.clear", "desk.larger",
+                             "desk.smaller", "desk.scale", "desk.theme"};
+  return std::ranges::find(looks, id) != looks.end();
 }
 
 /// Where the left button went down decides which region has the pointer until it comes up.
@@ -49,182 +49,6 @@ Pointer pointer_in(const PointerFrame& frame, Rect r) {
   if (p.over) p.wheel = frame.wheel;
   return p;
 }
-
-/// How the desk looks can be changed while the sheet of keys is read.
-bool leaves_key_sheet(std::string_view id) {
-  constexpr std::array looks{"desk.keys",    "desk.clear", "desk.larger",
-                             "desk.smaller", "desk.scale", "desk.theme"};
-  return std::ranges::find(looks, id) != looks.end();
-}
-
-std::optional<RegionId> region_key(std::string_view id) {
-  if (id == "desk.hours") return RegionId::hours;
-  if (id == "desk.heard") return RegionId::heard;
-  if (id == "desk.kinds") return RegionId::kinds;
-  if (id == "desk.call") return RegionId::call;
-  if (id == "desk.ground") return RegionId::ground;
-  if (id == "desk.entry" || id == "desk.note") return RegionId::entry;
-  return std::nullopt;
-}
-
-/// By key to a region: a text field elsewhere no longer takes what is typed, a line that is being
-/// written goes on.
-void go_to(Desk& desk, RegionId region) {
-  if (region == desk.focus) return;
-  if (ImGui::GetCurrentContext()) ImGui::ClearActiveID();
-  focus_on(desk, region);
-  if (region == RegionId::call)
-    desk.call.take_keyboard = desk.call.writing != CallState::Writing::none;
-}
-
-/// Out of a sheet, to the region looked at before it.
-void close_sheet(Desk& desk) {
-  auto before = std::ranges::find_if_not(desk.looked_at, is_sheet);
-  focus_on(desk, before == desk.looked_at.end() ? RegionId::heard : *before);
-}
-
-void answer_desk_key(Desk& desk, const View& view, std::string_view id, Commands& out) {
-  Settings& s = desk.settings;
-  auto scaled = [&](int percent) {
-    s.scale_percent = std::clamp(percent, least_scale, most_scale);
-  };
-  if (auto region = region_key(id))
-    go_to(desk, *region);
-  else if (id == "desk.keys")
-    turn_key_sheet(desk.keys);
-  else if (id == "desk.next" || id == "desk.previous") {
-    auto at = static_cast<std::size_t>(
-        std::find(all_regions.begin(), all_regions.end(), desk.focus) - all_regions.begin());
-    std::size_t step = id == "desk.next" ? 1 : all_regions.size() - 1;
-    go_to(desk, all_regions[(at + step) % all_regions.size()]);
-  } else if (id == "desk.plan" || id == "desk.link") {
-    const RegionId sheet = id == "desk.plan" ? RegionId::plan : RegionId::link;
-    if (desk.focus == sheet)
-      close_sheet(desk);
-    else
-      focus_on(desk, sheet);
-  } else if (id == "desk.search") {
-    focus_on(desk, RegionId::heard);
-    desk.heard.searching = desk.heard.take_keyboard = true;
-  } else if (id == "desk.larger")
-    scaled(s.scale_percent + scale_step);
-  else if (id == "desk.smaller")
-    scaled(s.scale_percent - scale_step);
-  else if (id == "desk.scale")
-    scaled(100);
-  else if (id == "desk.theme")
-    s.theme = next_of(s.theme, static_cast<int>(all_themes.size()));
-  else if (id == "desk.time")
-    s.time_mode = next_of(s.time_mode, 3);
-  else if (id == "desk.accept_sure")
-    s.accept_sure = !s.accept_sure;
-  else if (id == "desk.end")
-    out.push_back(ask::LayEndBeside{!view.playback->end_beside});
-  else if (id == "desk.clear") {
-    if (!std::exchange(desk.keys.shown, false)) desk.chosen = {};
-  } else if (id == "desk.undo") {
-    if (!desk.acts.empty()) {
-      for (const protocol::Uuid& event : desk.acts.back() | std::views::reverse)
-        out.push_back(ask::Post{protocol::Retract{event, std::nullopt}, std::nullopt, true});
-      desk.acts.pop_back();
-    }
-  } else if (id == "desk.quit")
-    out.push_back(ask::Quit{});
-}
-
-/// A reading at least this sure is accepted by itself, where the setting says so. Our own choice:
-/// the reader's rank is no frequency.
-constexpr double sure_enough = 0.9;
-/// Notes typed here whose proposals may still come; most notes that state nothing never have any.
-constexpr std::size_t notes_awaited = 8;
-
-/// Accepts the sure readings of notes that were typed here, once each note. Other people's notes
-/// are left to their own desks: two desks accepting the same count would count it twice.
-void accept_sure_readings(Desk& desk, const View& view, Commands& out) {
-  if (desk.own_notes.empty() || !view.picture || !view.proposals) return;
-  if (!desk.settings.accept_sure || view.mode == Mode::replay) {
-    desk.own_notes.clear();  // switched on later, it does not reach back
-    return;
-  }
-  if (desk.own_notes.size() > notes_awaited)
-    desk.own_notes.erase(desk.own_notes.begin(), desk.own_notes.end() - notes_awaited);
-  const auto& heard = view.picture->heard;
-  std::size_t looked_at = 0;
-  constexpr std::size_t far_enough = 200;  // what was just typed stands near the end
-  for (auto each = heard.rbegin(); each != heard.rend() && ++looked_at < far_enough; ++each) {
-    const picture::HeardLine& line = *each;
-    auto ours = std::find(desk.own_notes.begin(), desk.own_notes.end(), line.event->id);
-    if (ours == desk.own_notes.end() || !view.proposals->find(line.event->id)) continue;
-    for (const Proposal* proposal : undecided(view, line))
-      if (proposal->sureness >= sure_enough)
-        decide(line.event->id, *proposal, protocol::Outcome::accepted, out, true);
-    desk.own_notes.erase(ours);
-  }
-}
-
-/// What stands in the entry line while a proposal is edited: the fact in words that can be read
-/// again, of a correction the words it was read from.
-std::string words_to_edit(const Proposal& proposal) {
-  const auto* amend = std::get_if<protocol::Amend>(&proposal.fact);
-  const auto [begin, end] = proposal.words;
-  if (amend && amend->why && begin < end && end <= amend->why->size())
-    return amend->why->substr(begin, end - begin);
-  return chip_text(proposal.fact);
-}
-
-struct CarryOut {
-  Desk& desk;
-  const View& view;
-  Commands& out;
-  void operator()(const ask::Choose& c) const { desk.chosen = c.chosen; }
-  void operator()(const ask::ShowEvent& c) const {
-    const protocol::Uuid line = line_of(c.id);
-    desk.heard.show = line;
-    desk.chosen.event = line;
-    if (std::find(desk.looked_at.begin(), desk.looked_at.end(), RegionId::heard) !=
-        desk.looked_at.begin())
-      desk.looked_at.insert(desk.looked_at.begin(), RegionId::heard);
-  }
-  /// The line an event stands in: of a reading its note's.
-  protocol::Uuid line_of(const protocol::Uuid& event) const {
-    if (view.picture)
-      for (const picture::HeardLine& line : view.picture->heard)
-        for (const picture::ReadingMade& made : line.readings)
-          if (made.id == event) return line.event->id;
-    return event;
-  }
-  void operator()(const ask::Focus& c) const { focus_on(desk, c.region); }
-  void operator()(const ask::OpenLine& c) const {
-    open_line(desk.line, c);
-    focus_on(desk, RegionId::line);
-  }
-  void operator()(const ask::CloseSheet&) const { close_sheet(desk); }
-  void operator()(const ask::SetTheme& c) const { desk.settings.theme = c.name; }
-  void operator()(const ask::SetScale& c) const {
-    desk.settings.scale_percent = std::clamp(c.percent, least_scale, most_scale);
-  }
-  void operator()(const ask::SetTimeMode& c) const { desk.settings.time_mode = c.mode; }
-  void operator()(const ask::ShowKeys& c) const {
-    desk.keys = {};
-    desk.keys.shown = c.shown;
-  }
-  void operator()(const ask::EditReading& c) const {
-    take_into_line(desk.entry, words_to_edit(c.proposal));
-    desk.entry.amending.reset();
-    desk.entry.editing = c;
-    focus_on(desk, RegionId::entry);
-  }
-  void operator()(const ask::AmendText& c) const {
-    take_into_line(desk.entry, c.text);
-    desk.entry.editing.reset();
-    desk.entry.amending = c;
-    focus_on(desk, RegionId::entry);
-  }
-  template <class Outside>
-  void operator()(const Outside& c) const {
-    out.push_back(c);
-  }
-};
 
 /// The mark at the name of a region, left of it: what changed there was not looked at yet.
 void draw_mark(const Desk& desk, RegionId region, ImVec2 name, Canvas& canvas) {
@@ -273,6 +97,161 @@ bool draw_names(const Slot& slot, Desk& desk, Canvas& canvas) {
   return pressed.has_value();
 }
 
+/// One window over all, of which nothing is drawn but what the regions draw.
+void begin_window(ImVec2 size) {
+  constexpr ImGuiWindowFlags bare =
+      ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
+      ImGuiWindowFlags_NoNav | ImGuiWindowFlags_NoScrollWithMouse |
+      ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoBackground;
+  ImGui::SetNextWindowPos({0, 0});
+  ImGui::SetNextWindowSize(size);
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2{0, 0});
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
+  ImGui::Begin("desk", nullptr, bare);
+  ImGui::PopStyleVar(2);
+}
+
+/// Tips stand beside the pointer from when it moves until the hands go to the keyboard.
+void follow_tips(Desk& desk, bool pressed) {
+  const ImVec2 at = ImGui::GetIO().MousePos;
+  if (at.x != desk.pointed_at.x || at.y != desk.pointed_at.y)
+    desk.tips = true;
+  else if (pressed || !ImGui::GetIO().InputQueueCharacters.empty())
+    desk.tips = false;
+  desk.pointed_at = at;
+}
+
+ClockText clock_of(const Desk& desk, const View& view) {
+  ClockText clock;
+  clock.mode = desk.settings.time_mode;
+  if (const protocol::Plan* plan = view.plan())
+    clock.start = plan->start;
+  else if (view.picture)
+    clock.start.instant = picture::start_of(*view.picture);
+  return clock;
+}
+
+/// One frame: gives each region its canvas and gathers what it asks for.
+class Frame {
+ public:
+  /// `asked`: ids of the key lines pressed in regions; outlives it.
+  Frame(Desk& desk, const View& view, const Fonts& fonts, std::span<const std::string_view> asked)
+      : desk_(desk),
+        view_(view),
+        size_(ImGui::GetIO().DisplaySize),
+        chosen_(desk.chosen),
+        pointer_(desk.keys.shown || is_sheet(desk.focus) ? nowhere : pointer_now()) {
+    setup_.theme = &theme(desk.settings.theme);
+    setup_.fonts = &fonts;
+    setup_.clock = clock_of(desk, view);
+    setup_.asked = asked;
+    setup_.chosen = &chosen_;
+    setup_.draw = ImGui::GetWindowDrawList();
+    setup_.tips = desk.tips;
+    setup_.cut = desk.cut;
+    setup_.written = desk.written;
+  }
+  Frame(const Frame&) = delete;
+  Frame& operator=(const Frame&) = delete;
+
+  void lay_out_desk() {
+    const auto needed = [&](RegionId id, float width) -> Wanted {
+      setup_.area = {0, 0, width, 0};
+      if (id == RegionId::kinds) return {kinds_height(view_, desk_.kinds, Canvas(setup_)), 0};
+      return id == RegionId::call ? call_height(view_, Canvas(setup_)) : Wanted{};
+    };
+    desk_.layout = lay_out(size_.x, size_.y, setup_.fonts->scale(), desk_.looked_at, needed);
+  }
+
+  /// A canvas of the whole window.
+  Canvas whole() {
+    setup_.area = {0, 0, size_.x, size_.y};
+    setup_.pointer = pointer_in(pointer_, setup_.area);
+    return Canvas(setup_);
+  }
+
+  /// `draw` draws into a canvas of this area, and returns its commands. `beside_name`: room for
+  /// other names right of its own.
+  void region(RegionId id, Rect area, float beside_name, auto&& draw) {
+    setup_.region = id;
+    setup_.area = area;
+    setup_.focused = desk_.focus == id;
+    setup_.beside_name = beside_name;
+    setup_.pointer = pointer_in(pointer_, area);
+    // What is written is kept inside; marks may stand a little way out of it.
+    const float bleed = std::round(8 * setup_.fonts->scale());
+    setup_.draw->PushClipRect({area.x - bleed, area.y - bleed},
+                              {area.right() + bleed, area.bottom() + bleed}, true);
+    ImGui::PushID(static_cast<int>(id));
+    Canvas canvas(setup_);
+    Commands asked_for = draw(canvas);
+    if (setup_.pointer.pressed && desk_.focus != id) commands.push_back(ask::Focus{id});
+    commands.insert(commands.end(), std::make_move_iterator(asked_for.begin()),
+                    std::make_move_iterator(asked_for.end()));
+    ImGui::PopID();
+    setup_.draw->PopClipRect();
+  }
+
+  /// The region shown in a place, with the names of those that share it.
+  void slot(const Slot& slot, Canvas& whole) {
+    float beside_name = 0;
+    if (slot.regions.size() > 1) {
+      beside_name = names_width(slot, whole);
+      // The press is not also one on the region that lies there.
+      if (draw_names(slot, desk_, whole)) pointer_ = nowhere;
+    }
+    draw_mark(desk_, slot.shown,
+              {slot.area.x,
+               slot.area.y + whole.px(6) + whole.fonts().cap_height(Type::title) - whole.px(1)},
+              whole);
+    region(slot.shown, slot.area, beside_name,
+           [&](Canvas& c) { return draw_shown(slot.shown, c); });
+  }
+
+  /// The sheet that has the keyboard, over all.
+  void sheet() {
+    pointer_ = desk_.keys.shown ? nowhere : pointer_now();
+    region(desk_.focus, {0, 0, size_.x, size_.y}, 0, [&](Canvas& c) {
+      return desk_.focus == RegionId::plan   ? draw_plan(view_, desk_.plan, c)
+             : desk_.focus == RegionId::link ? draw_link(view_, desk_.link, c)
+                                             : draw_line(view_, desk_.line, c);
+    });
+  }
+
+  Commands commands;
+
+ private:
+  static constexpr float far = -1e6F;
+  static inline const PointerFrame nowhere{{far, far}, {}, {far, far}};
+
+  Commands draw_shown(RegionId id, Canvas& canvas) {
+    switch (id) {
+      case RegionId::heard:
+        return draw_heard(view_, desk_.heard, canvas);
+      case RegionId::kinds:
+        return draw_kinds(view_, desk_.kinds, canvas);
+      case RegionId::call:
+        return draw_call(view_, desk_.call, canvas);
+      case RegionId::ground:
+        return draw_ground(view_, desk_.ground, canvas);
+      case RegionId::hours:
+      case RegionId::entry:
+      case RegionId::plan:
+      case RegionId::line:
+      case RegionId::link:
+        break;
+    }
+    return {};
+  }
+
+  Desk& desk_;
+  const View& view_;
+  const ImVec2 size_;
+  const Chosen chosen_;  ///< as it was when the frame began
+  PointerFrame pointer_;
+  Canvas::Setup setup_;
+};
+
 }  // namespace
 
 void focus_on(Desk& desk, RegionId region) {
@@ -301,14 +280,14 @@ bool typing(const Desk& desk) {
   // drawn keeps what it said last: both must be so.
   const ImGuiID active = ImGui::GetActiveID();
   const bool field = active != 0 && ImGui::GetInputTextState(active) != nullptr;
-  return field && (desk.entry.active || desk.heard.typing || desk.call.typing || desk.plan.typing ||
-                   desk.line.typing);
+  return field && (desk.entry.active || desk.heard.search.typing || desk.call.writing.typing ||
+                   desk.plan.typing || desk.line.typing);
 }
 
 bool awaits_field(const Desk& desk) {
   return (desk.focus == RegionId::entry && (!desk.entry.active || desk.entry.replacement)) ||
-         desk.heard.take_keyboard || desk.call.take_keyboard || desk.plan.take_keyboard ||
-         desk.line.take_keyboard;
+         desk.heard.search.take_keyboard || desk.call.writing.take_keyboard ||
+         desk.plan.take_keyboard || desk.line.take_keyboard;
 }
 
 Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadSpeech& read,
@@ -323,135 +302,33 @@ Commands draw_desk(Desk& desk, const View& view, const Fonts& fonts, const ReadS
     else
       answer_desk_key(desk, view, line->id, out);
   }
+  begin_window(ImGui::GetIO().DisplaySize);
+  follow_tips(desk, !pressed.empty());
 
-  const ImVec2 size = ImGui::GetIO().DisplaySize;
-  ImGui::SetNextWindowPos({0, 0});
-  ImGui::SetNextWindowSize(size);
-  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2{0, 0});
-  ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
-  constexpr ImGuiWindowFlags bare =
-      ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
-      ImGuiWindowFlags_NoNav | ImGuiWindowFlags_NoScrollWithMouse |
-      ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoBackground;
-  ImGui::Begin("desk", nullptr, bare);
-  ImGui::PopStyleVar(2);
-
-  const PointerFrame nowhere{{-1e6F, -1e6F}, {}, {-1e6F, -1e6F}};
-  PointerFrame pointer = desk.keys.shown || is_sheet(desk.focus) ? nowhere : pointer_now();
-
-  const ImVec2 at = ImGui::GetIO().MousePos;
-  if (at.x != desk.pointed_at.x || at.y != desk.pointed_at.y)
-    desk.tips = true;
-  else if (!pressed.empty() || !ImGui::GetIO().InputQueueCharacters.empty())
-    desk.tips = false;
-  desk.pointed_at = at;
-
-  Canvas::Setup setup;
-  setup.theme = &theme(desk.settings.theme);
-  setup.fonts = &fonts;
-  setup.clock.mode = desk.settings.time_mode;
-  if (const protocol::Plan* plan = view.plan())
-    setup.clock.start = plan->start;
-  else if (view.picture)
-    setup.clock.start.instant = picture::start_of(*view.picture);
-  setup.asked = asked;
-  const Chosen chosen = desk.chosen;
-  setup.chosen = &chosen;
-  setup.draw = ImGui::GetWindowDrawList();
-  setup.tips = desk.tips;
-  setup.cut = desk.cut;
-  setup.written = desk.written;
-
-  const auto needed = [&](RegionId id, float width) -> Wanted {
-    setup.area = {0, 0, width, 0};
-    if (id == RegionId::kinds) return {kinds_height(view, desk.kinds, Canvas(setup)), 0};
-    return id == RegionId::call ? call_height(view, Canvas(setup)) : Wanted{};
-  };
-  desk.layout = lay_out(size.x, size.y, fonts.scale(), desk.looked_at, needed);
+  Frame frame(desk, view, fonts, asked);
+  frame.lay_out_desk();
   const Layout& layout = desk.layout;
-
-  setup.area = {0, 0, size.x, size.y};
-  setup.pointer = pointer_in(pointer, setup.area);
-  Canvas whole(setup);
+  Canvas whole = frame.whole();
   for (const Layout::Line& l : layout.rules) {
     if (l.y0 == l.y1)
       whole.rule(l.x0, l.x1, l.y0);
     else
       whole.upright(l.x0, l.y0, l.y1);
   }
-
-  Commands commands;
-  float beside_name = 0;  // of the region drawn next
-  auto region = [&](RegionId id, Rect area, auto&& draw) {
-    setup.region = id;
-    setup.area = area;
-    setup.focused = desk.focus == id;
-    setup.beside_name = std::exchange(beside_name, 0);
-    setup.pointer = pointer_in(pointer, area);
-    // What is written is kept inside; marks may stand a little way out of it.
-    float bleed = std::round(8 * fonts.scale());
-    setup.draw->PushClipRect({area.x - bleed, area.y - bleed},
-                             {area.right() + bleed, area.bottom() + bleed}, true);
-    ImGui::PushID(static_cast<int>(id));
-    Canvas canvas(setup);
-    Commands asked_for = draw(canvas);
-    if (setup.pointer.pressed && desk.focus != id) commands.push_back(ask::Focus{id});
-    commands.insert(commands.end(), std::make_move_iterator(asked_for.begin()),
-                    std::make_move_iterator(asked_for.end()));
-    ImGui::PopID();
-    setup.draw->PopClipRect();
-  };
-  region(RegionId::hours, layout.hours, [&](Canvas& c) {
+  frame.region(RegionId::hours, layout.hours, 0, [&](Canvas& c) {
     return draw_hours(view, desk.hours, c, layout.compact, layout.words_below);
   });
-  for (const Slot& slot : layout.slots) {
-    if (slot.regions.size() > 1) {
-      beside_name = names_width(slot, whole);
-      // The press is not also one on the region that lies there.
-      if (draw_names(slot, desk, whole)) pointer = nowhere;
-    }
-    draw_mark(desk, slot.shown,
-              {slot.area.x,
-               slot.area.y + whole.px(6) + whole.fonts().cap_height(Type::title) - whole.px(1)},
-              whole);
-    region(slot.shown, slot.area, [&](Canvas& c) -> Commands {
-      switch (slot.shown) {
-        case RegionId::heard:
-          return draw_heard(view, desk.heard, c);
-        case RegionId::kinds:
-          return draw_kinds(view, desk.kinds, c);
-        case RegionId::call:
-          return draw_call(view, desk.call, c);
-        case RegionId::ground:
-          return draw_ground(view, desk.ground, c);
-        case RegionId::hours:
-        case RegionId::entry:
-        case RegionId::plan:
-        case RegionId::line:
-        case RegionId::link:
-          break;
-      }
-      return {};
-    });
-  }
+  for (const Slot& slot : layout.slots) frame.slot(slot, whole);
   desk.entry.accepts_sure = desk.settings.accept_sure && view.mode != Mode::replay;
-  region(RegionId::entry, layout.entry,
-         [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
-
-  if (is_sheet(desk.focus)) {
-    pointer = desk.keys.shown ? nowhere : pointer_now();
-    region(desk.focus, {0, 0, size.x, size.y}, [&](Canvas& c) {
-      return desk.focus == RegionId::plan   ? draw_plan(view, desk.plan, c)
-             : desk.focus == RegionId::link ? draw_link(view, desk.link, c)
-                                            : draw_line(view, desk.line, c);
-    });
-  }
-  accept_sure_readings(desk, view, commands);
+  frame.region(RegionId::entry, layout.entry, 0,
+               [&](Canvas& c) { return draw_entry(view, desk.entry, read, c); });
+  if (is_sheet(desk.focus)) frame.sheet();
+  accept_sure_readings(desk, view, frame.commands);
   desk.news.follow(view, desk.focus, desk.call.adviser);
   if (desk.keys.shown) draw_key_sheet(desk.focus, view, desk.keys, whole);
   ImGui::End();
 
-  for (const Command& command : commands) std::visit(CarryOut{desk, view, out}, command);
+  for (const Command& command : frame.commands) carry_out(command, desk, view, out);
   return out;
 }
 

@@ -7,8 +7,8 @@
 #include <GLFW/glfw3.h>
 #include <boost/algorithm/string/predicate.hpp>
 
+#include "console/desk/deciding.hpp"
 #include "console/desk/fact_text.hpp"
-#include "console/desk/heard.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -84,7 +84,7 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
   Commands out;
   const Rect& area = canvas.area();
   constexpr Font font{Type::lead};
-  float baseline = area.y + std::round((area.h + canvas.fonts().cap_height(font.type)) / 2);
+  float baseline = canvas.baseline_in(area.y, area.h, font.type);
 
   float right = area.right();
   right -= canvas.text({right, baseline}, {Type::fine}, Ink::soft, "F1 keys", Align::right) +

@@ -138,7 +138,7 @@ void draw_key_sheet(RegionId focus, const View& view, KeySheet& sheet, Canvas& c
                   baseline + canvas.px(9));
       continue;
     }
-    float baseline = top + std::round((line + f.cap_height(Type::text)) / 2);
+    float baseline = canvas.baseline_in(top, line, Type::text);
     const bool now = !item.key->available || item.key->available(view);
     canvas.text({x, baseline}, keys_font, now ? Ink::ink : Ink::soft,
                 chords_of(*item.key, f, key_w - canvas.px(8)));

@@ -47,12 +47,4 @@ std::span<const KeyLine> line_keys();
 /// Opens the sheet on a line; `retract`: with the reason to be typed for which it is taken back.
 void open_line(LineState& state, const ask::OpenLine& wish);
 
-/// A correction with what it corrects: "bag of 14: 31 becomes 32". `target`: what it puts right, as
-/// it stood before; null: not known.
-std::string correction_text(const protocol::Amend& correction, const protocol::Event* target,
-                            const ClockText& clock);
-
-/// "1:12:40 WREN: bag 31 → 32 (misheard)".
-std::string alteration_text(const picture::Alteration& alteration, const ClockText& clock);
-
 }  // namespace stonecall::desk

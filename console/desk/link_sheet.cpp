@@ -7,6 +7,7 @@
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
 
+#include "console/desk/link_text.hpp"
 #include "console/desk/sheet.hpp"
 
 namespace stonecall::desk {
@@ -19,18 +20,6 @@ using namespace std::chrono_literals;
 constexpr Font body_font{Type::text}, sender_font{Type::text, Weight::medium},
     aside_font{Type::fine}, section_font{Type::fine, Weight::semibold};
 
-/// Below this nobody reads a clock that closely.
-constexpr Milliseconds agrees_within = 3s;
-
-/// No clock goes wrong by so much; this one tells the time of a log.
-constexpr Milliseconds another_day = 24h;
-
-/// "45 s", "2:00" above a minute and a half.
-std::string short_span(Milliseconds span) {
-  if (span < 90s) return fmt::format("{:.0f} s", static_cast<double>(span.count()) / 1000);
-  return age_text(span);
-}
-
 /// Right ends of the columns of figures, as parts of the width.
 struct Column {
   std::string_view head;
@@ -40,80 +29,7 @@ constexpr std::array columns{Column{"words", 0.36F},   Column{"last word", 0.5F}
                              Column{"ago", 0.62F},     Column{"delay", 0.73F},
                              Column{"longest", 0.85F}, Column{"clock", 1.0F}};
 
-std::string outages_text(const std::vector<picture::Outage>& outages, const ClockText& clock) {
-  if (outages.empty()) return "No outage so far.";
-  constexpr std::size_t most = 4;
-  std::string text = outages.size() > most ? fmt::format("{} outages, the last: ", outages.size())
-                                           : (outages.size() == 1 ? "One outage: " : "Outages: ");
-  for (std::size_t i = outages.size() - std::min(most, outages.size()); i < outages.size(); ++i)
-    text += fmt::format("{}{} to {}", text.ends_with(": ") ? "" : ", ",
-                        clock.minutes(outages[i].from), clock.minutes(outages[i].until));
-  return text + ".";
-}
-
 }  // namespace
-
-std::string link_text(const View& view, const ClockText& clock) {
-  const LinkState& link = view.link;
-  const std::string since = link.since ? " since " + clock.seconds(*link.since) : "";
-  std::string text;
-  switch (link.kind) {
-    case LinkState::Kind::none:
-      text = view.mode == Mode::replay ? "No link: a recorded log." : "No link.";
-      break;
-    case LinkState::Kind::connecting:
-      text = "Connecting to " + view.source + since + ".";
-      break;
-    case LinkState::Kind::connected:
-      text = "Connected to " + view.source + since + ".";
-      break;
-    case LinkState::Kind::lost:
-      text = "Lost" + since + ": " + link.words + ". It is tried again by itself.";
-      break;
-    case LinkState::Kind::refused:
-      text = "Refused" + since + ": " + link.words + ".";
-      break;
-  }
-  if (link.waiting > 0)
-    text += fmt::format(" {} of ours {} to go out.", link.waiting,
-                        link.waiting == 1 ? "waits" : "wait");
-  if (link.clock_offset) {
-    const auto off = std::chrono::abs(*link.clock_offset);
-    text += off < agrees_within ? " This machine's clock agrees with the server's."
-            : off > another_day
-                ? " The server's clock is that of another day, as when it plays a log."
-                : fmt::format(" This machine's clock is {} {} the server's.", short_span(off),
-                              *link.clock_offset < 0ms ? "ahead of" : "behind");
-  }
-  return text;
-}
-
-std::string elsewhere_text(const KeptElsewhere& kept) {
-  const auto& [server, exercise] = kept.meant_for;
-  std::string where = server.empty() ? "a server that is not known" : server;
-  if (!exercise.empty()) where += " (" + exercise + ")";
-  return fmt::format("{} meant for {} {} in {}; a desk there sends {}.",
-                     kept.posts == 1 ? "A post" : fmt::format("{} posts", kept.posts), where,
-                     kept.posts == 1 ? "waits" : "wait", kept.file.string(),
-                     kept.posts == 1 ? "it" : "them");
-}
-
-std::string unclaimed_text(const LinkState& link) {
-  if (link.unclaimed == 0) return {};
-  const bool one = link.unclaimed == 1;
-  return fmt::format(
-      "{} typed before it was known which exercise this is, and not in its hours: {} here. "
-      "G sends {} to this exercise.",
-      one ? "A post was" : fmt::format("{} posts were", link.unclaimed),
-      one ? "it waits" : "they wait", one ? "it" : "them");
-}
-
-std::string sender_clock_text(const Sender& sender) {
-  if (!sender.clock_ahead) return "–";
-  const auto off = std::chrono::abs(*sender.clock_ahead);
-  if (off < agrees_within) return "agrees";
-  return (*sender.clock_ahead > 0ms ? "ahead " : "behind ") + short_span(off);
-}
 
 Commands draw_link(const View& view, LinkSheetState& state, Canvas& canvas) {
   Commands out;
@@ -153,9 +69,7 @@ Commands draw_link(const View& view, LinkSheetState& state, Canvas& canvas) {
   float y = sheet_title(canvas, inner, "Link", "whose words came how, and what wants a look");
   const float foot = inner.bottom() - canvas.px(26);
   const auto room = [&](float high) { return y + high <= foot; };
-  const auto baseline = [&](float top) {
-    return top + std::round((pitch + f.cap_height(Type::text)) / 2);
-  };
+  const auto baseline = [&](float top) { return canvas.baseline_in(top, pitch, Type::text); };
   const auto paragraph = [&](Ink ink, const std::string& text) {
     for (auto [begin, end] : wrap(f, body_font, text, inner.w)) {
       if (!room(line)) return;
@@ -173,8 +87,7 @@ Commands draw_link(const View& view, LinkSheetState& state, Canvas& canvas) {
     y += pitch + canvas.px(3);
   };
 
-  const bool bad = view.link.kind == LinkState::Kind::lost ||
-                   view.link.kind == LinkState::Kind::refused || view.link.waiting > 0;
+  const bool bad = is_down(view.link) || view.link.waiting > 0;
   paragraph(bad ? Ink::rust : Ink::ink, link_text(view, canvas.clock()));
   constexpr std::size_t most_elsewhere = 3;
   for (std::size_t i = 0; i < std::min(view.link.elsewhere.size(), most_elsewhere); ++i)

@@ -6,7 +6,7 @@
 
 #include <boost/uuid/uuid_io.hpp>
 
-#include "console/desk/call.hpp"
+#include "console/desk/call_life.hpp"
 #include "console/desk/fact_text.hpp"
 #include "console/desk/numbers_age.hpp"
 

@@ -95,4 +95,13 @@ std::vector<std::string> plan_changes(const Plan& before, const Plan& after) {
   return out;
 }
 
+std::string plan_line_text(const protocol::PlanGiven& given, const protocol::EventPtr& replaced) {
+  const auto* before = replaced ? std::get_if<protocol::PlanGiven>(&replaced->body) : nullptr;
+  if (!before) return "Plan: " + given.plan->name + ".";
+  std::string text;
+  for (const std::string& change : plan_changes(*before->plan, *given.plan))
+    text += (text.empty() ? "Plan changed: " : "; ") + change;
+  return text.empty() ? "Plan given again, the same." : text + ".";
+}
+
 }  // namespace stonecall::desk

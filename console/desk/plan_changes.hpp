@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "protocol/event.hpp"
 #include "protocol/plan.hpp"
 
 /// Changes of a plan during the exercise, in values and in words.
@@ -27,5 +28,9 @@ protocol::Plan with_edits(protocol::Plan plan, const PlanEdits& edits);
 /// What is otherwise in the later plan, a part each: "Red Gully 40 → 55 min", "pumice wanted 1 →
 /// 2", "obsidian no longer wanted". Empty: nothing.
 std::vector<std::string> plan_changes(const protocol::Plan& before, const protocol::Plan& after);
+
+/// What was made of a plan event: "Plan: Hallow Beck, run 2." or "Plan changed: Red Gully 40 → 55
+/// min."
+std::string plan_line_text(const protocol::PlanGiven& given, const protocol::EventPtr& replaced);
 
 }  // namespace stonecall::desk

@@ -28,8 +28,4 @@ struct PlanState {
 Commands draw_plan(const View& view, PlanState& state, Canvas& canvas);
 std::span<const KeyLine> plan_keys();
 
-/// What was made of a plan event: "Plan: Hallow Beck, run 2." or "Plan changed: Red Gully 40 → 55
-/// min."
-std::string plan_line_text(const protocol::PlanGiven& given, const protocol::EventPtr& replaced);
-
 }  // namespace stonecall::desk

@@ -15,7 +15,7 @@
 /// `view.assessment` may be null and must then leave calm, labelled space.
 ///
 /// For the region `xyz` there are xyz.hpp and xyz.cpp with `struct XyzState`, `draw_xyz` and
-/// `xyz_keys`.
+/// `xyz_keys`; where it has several ideas each is a part of its own, xyz_part.hpp and xyz_part.cpp.
 namespace stonecall::desk {
 
 struct KindsState;

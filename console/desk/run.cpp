@@ -79,7 +79,7 @@ protocol::Result<Settings> run(const Settings& settings,
   desk.settings = settings;
   desk.heard.filter = settings.filter;
   desk.kinds.whole = settings.kinds_whole;
-  desk.kinds.all = settings.kinds_all;
+  desk.kinds.table.all = settings.kinds_all;
   desk.call.adviser = sitting.name;
   desk.entry.adviser = sitting.name;
   const std::string where = source->view()->source;
@@ -90,7 +90,7 @@ protocol::Result<Settings> run(const Settings& settings,
     now.height = w.height();
     now.filter = desk.heard.filter;
     now.kinds_whole = desk.kinds.whole;
-    now.kinds_all = desk.kinds.all;
+    now.kinds_all = desk.kinds.table.all;
     // A draft that was left for another exercise stays until it is overwritten.
     if (!draft(desk.entry).empty() || settings.draft_of == where) {
       now.draft = draft(desk.entry);

@@ -120,6 +120,10 @@ struct View {
   const protocol::Plan* plan() const {
     return picture && picture->plan ? &*picture->plan : nullptr;
   }
+  /// Null where nothing is weighed, or was not yet.
+  const advise::Advice* advice() const {
+    return assessment && assessment->advice ? &*assessment->advice : nullptr;
+  }
 };
 
 }  // namespace stonecall::desk

@@ -6,6 +6,7 @@
 #include "console/advise/memory.hpp"
 #include "console/debrief/look_back.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/desk/link_text.hpp"
 #include "console/plates/sample_text.hpp"
 #include "tests/desk/headless.hpp"
 
@@ -161,15 +162,15 @@ TEST_CASE("no room is left empty in Kinds while rows of it are hidden") {
   focus_on(h.desk, RegionId::kinds);
   for (bool all : {false, true})
     for (const char* rock : {"", "dacite", "pumice"}) {
-      h.desk.kinds.all = all;
+      h.desk.kinds.table.all = all;
       h.desk.chosen.rock = *rock ? std::optional<std::string>(rock) : std::nullopt;
       h.frames(recorded, 3);
       const Slot* slot = h.desk.layout.slot_of(RegionId::kinds);
       REQUIRE(slot);
-      CAPTURE(size.width, size.height, percent, all, rock, h.desk.kinds.hidden);
+      CAPTURE(size.width, size.height, percent, all, rock, h.desk.kinds.table.hidden);
       const float empty = slot->area.bottom() - h.lowest_mark(slot->area);
       constexpr float row = 23;
-      if (h.desk.kinds.hidden > 0) CHECK(empty < row * h.fonts.scale() + 2);
+      if (h.desk.kinds.table.hidden > 0) CHECK(empty < row * h.fonts.scale() + 2);
     }
 }
 
@@ -185,7 +186,7 @@ TEST_CASE("half a screen shows every kind of the exercise and what is not seen y
     Headless h(960, 1080);
     h.frames(recorded, 2);
     const auto texts = h.read_frame(recorded);
-    CHECK(h.desk.kinds.hidden == 0);
+    CHECK(h.desk.kinds.table.hidden == 0);
     for (const char* text : {"Not seen yet", "Next rock is a new kind", "Call", "Ground", "Heard"})
       CHECK(stands(texts, text));
   }
@@ -844,10 +845,10 @@ TEST_CASE(
     REQUIRE(typing(h.desk));
     h.frame(view, {{GLFW_KEY_F5, 0}});
     h.frame(view, {{GLFW_KEY_W, 0}});
-    CHECK(h.desk.call.writing == CallState::Writing::call);
+    CHECK(h.desk.call.writing.what == CallWriting::What::call);
     h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
     h.frame(view, {{GLFW_KEY_W, 0}});  // nor does a line that was left keep the next key
-    CHECK(h.desk.call.writing == CallState::Writing::call);
+    CHECK(h.desk.call.writing.what == CallWriting::What::call);
     h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
     h.frames(view, 3);
   }
@@ -889,7 +890,7 @@ TEST_CASE("a call that is being written goes on where it stood when the keyboard
   h.frames(view, 3);
   h.type(" more");
   h.frames(view, 2);
-  CHECK(h.desk.call.typed == "count ten more");
+  CHECK(h.desk.call.writing.typed == "count ten more");
 }
 
 TEST_CASE("Tab goes around the regions and back") {

@@ -3,7 +3,9 @@
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
+#include "console/desk/deciding.hpp"
 #include "console/desk/fact_text.hpp"
+#include "console/desk/heard_words.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall::desk;
@@ -36,12 +38,12 @@ TEST_CASE("the newest line is kept in sight while lines come in") {
   auto events = notes(200);
   View view = view_at(events);
   h.frames(view, 2);
-  CHECK(h.desk.heard.following);
+  CHECK(h.desk.heard.list.following);
   events.push_back(note("One more.", start + 300min));
   view = view_at(events);
   h.frames(view, 2);
-  CHECK(h.desk.heard.following);
-  CHECK(h.desk.heard.rows.size() == 201);
+  CHECK(h.desk.heard.list.following);
+  CHECK(h.desk.heard.list.rows.size() == 201);
 }
 
 TEST_CASE("looking back stands still while lines come in, and End follows again") {
@@ -52,19 +54,19 @@ TEST_CASE("looking back stands still while lines come in, and End follows again"
   h.frame(view);
   h.frame(view, {{GLFW_KEY_PAGE_UP, 0}});
   h.frame(view, {{GLFW_KEY_PAGE_UP, 0}});
-  REQUIRE_FALSE(h.desk.heard.following);
-  auto anchor = h.desk.heard.anchor;
-  float cut = h.desk.heard.cut;
+  REQUIRE_FALSE(h.desk.heard.list.following);
+  auto anchor = h.desk.heard.list.anchor;
+  float cut = h.desk.heard.list.cut;
   for (int i = 0; i < 5; ++i) events.push_back(note("Later.", start + 300min + i * 1min));
   // One of them is late: it belongs far above what is in sight.
   events.push_back(note("Late word from the first minutes.", start + 30s));
   view = view_at(events);
   h.frames(view, 3);
-  CHECK_FALSE(h.desk.heard.following);
-  CHECK(h.desk.heard.anchor == anchor);
-  CHECK(h.desk.heard.cut == cut);
+  CHECK_FALSE(h.desk.heard.list.following);
+  CHECK(h.desk.heard.list.anchor == anchor);
+  CHECK(h.desk.heard.list.cut == cut);
   h.frame(view, {{GLFW_KEY_END, 0}});
-  CHECK(h.desk.heard.following);
+  CHECK(h.desk.heard.list.following);
 }
 
 TEST_CASE("the wheel looks back, and to the end it follows") {
@@ -74,10 +76,10 @@ TEST_CASE("the wheel looks back, and to the end it follows") {
   h.point(100, 500);
   h.wheel(3);
   h.frame(view);
-  CHECK_FALSE(h.desk.heard.following);
+  CHECK_FALSE(h.desk.heard.list.following);
   h.wheel(-200);
   h.frame(view);
-  CHECK(h.desk.heard.following);
+  CHECK(h.desk.heard.list.following);
 }
 
 TEST_CASE("a filter shows its lines only, and Escape shows all again") {
@@ -88,10 +90,10 @@ TEST_CASE("a filter shows its lines only, and Escape shows all again") {
   h.frame(view, {{GLFW_KEY_S, 0}});
   h.frame(view);
   CHECK(h.desk.heard.filter.speaker == "FIELD-1");
-  CHECK(h.desk.heard.rows.size() == 20);
+  CHECK(h.desk.heard.list.rows.size() == 20);
   h.frame(view, {{GLFW_KEY_ESCAPE, 0}});
   h.frame(view);
-  CHECK(h.desk.heard.rows.size() == 40);
+  CHECK(h.desk.heard.list.rows.size() == 40);
 }
 
 TEST_CASE("search finds words whatever their case") {
@@ -298,11 +300,11 @@ TEST_CASE("a key goes through the stations: what was said there, or of it, is sh
   const stonecall::desk::View view = view_at(events);
   focus_on(h.desk, RegionId::heard);
   h.frames(view, 2);
-  CHECK(h.desk.heard.rows.size() == 7);
+  CHECK(h.desk.heard.list.rows.size() == 7);
   h.frame(view, {{GLFW_KEY_T, 0}});
   CHECK(h.desk.heard.filter.station == "Ford");
   h.frame(view);
-  CHECK(h.desk.heard.rows.size() == 4);  // arrival, note, departure, and the sample from there
+  CHECK(h.desk.heard.list.rows.size() == 4);  // arrival, note, departure, and the sample from there
   h.frame(view, {{GLFW_KEY_T, 0}});
   CHECK(h.desk.heard.filter.station == "Terrace");
   h.frame(view, {{GLFW_KEY_T, 0}});
@@ -576,4 +578,16 @@ TEST_CASE("a line chosen by key is in sight from its first word to what can be d
     if (each.text.starts_with("A line that") && each.place.y < hint->place.y)
       nearest = std::max(nearest, each.place.y);
   CHECK(hint->place.y - nearest < 150);
+}
+
+TEST_CASE("the words of a pinned line are cut between letters, never within one") {
+  const std::string begin(199, 'a');
+  const auto said = note(begin + "é, and on", start);
+  Headless h;
+  const stonecall::desk::View view = view_at({said});
+  focus_on(h.desk, RegionId::heard);
+  h.desk.chosen.event = said->id;
+  const auto pins = posted<stonecall::protocol::Remark>(h.frame(view, {{GLFW_KEY_P, 0}}));
+  REQUIRE(pins.size() == 1);
+  CHECK(pins[0].text == begin);
 }

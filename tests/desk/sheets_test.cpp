@@ -1,6 +1,9 @@
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
+#include "console/desk/alteration_text.hpp"
+#include "console/desk/link_text.hpp"
+#include "console/desk/plan_changes.hpp"
 #include "tests/desk/headless.hpp"
 
 using namespace stonecall;

@@ -3,6 +3,9 @@
 #include <GLFW/glfw3.h>
 #include <catch2/catch.hpp>
 
+#include "console/desk/call_life.hpp"
+#include "console/desk/call_sending.hpp"
+#include "console/desk/kinds_words.hpp"
 #include "console/desk/numbers_age.hpp"
 #include "tests/desk/headless.hpp"
 
@@ -223,7 +226,7 @@ TEST_CASE("in replay no call is sent") {
   h.frames(view, 2);
   CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ENTER, GLFW_MOD_CONTROL}})));
   h.frame(view, {{GLFW_KEY_W, 0}});
-  CHECK(h.desk.call.writing == CallState::Writing::none);
+  CHECK(h.desk.call.writing.what == CallWriting::What::nothing);
 }
 
 TEST_CASE("a call written by hand is posted at Enter as it was typed") {
@@ -233,14 +236,14 @@ TEST_CASE("a call written by hand is posted at Enter as it was typed") {
   h.frames(view, 2);
   h.frame(view, {{GLFW_KEY_W, 0}});
   h.frames(view, 3);
-  REQUIRE(h.desk.call.typing);
+  REQUIRE(h.desk.call.writing.typing);
   h.type("count ten for us");
   h.frame(view);
   auto out = h.frame(view, {{GLFW_KEY_ENTER, 0}});
   REQUIRE(posted_call(out));
   CHECK(posted_call(out)->text == "count ten for us");
   CHECK_FALSE(posted_call(out)->advised);
-  CHECK(h.desk.call.writing == CallState::Writing::none);
+  CHECK(h.desk.call.writing.what == CallWriting::What::nothing);
 }
 
 TEST_CASE("a chance is posted with its outcome, and not before both are there") {
@@ -272,10 +275,10 @@ TEST_CASE("a chance is stated without typing: a ready outcome by key, the chance
   h.frames(view, 3);
   h.frame(view, {{GLFW_KEY_K, GLFW_MOD_CONTROL}});
   h.frames(view, 2);
-  CHECK(h.desk.call.typed == "50 % another kind turns up here within ten minutes");
+  CHECK(h.desk.call.writing.typed == "50 % another kind turns up here within ten minutes");
   h.frame(view, {{GLFW_KEY_K, GLFW_MOD_CONTROL}});
   h.frames(view, 2);
-  CHECK(h.desk.call.typed.find(view.picture->visits[1].station) != std::string::npos);
+  CHECK(h.desk.call.writing.typed.find(view.picture->visits[1].station) != std::string::npos);
   for (int i = 0; i < 3; ++i) {
     h.frame(view, {{GLFW_KEY_UP, GLFW_MOD_CONTROL}});
     h.frames(view, 2);
@@ -341,7 +344,7 @@ TEST_CASE("Esc leaves the line and posts nothing") {
   h.type("never mind");
   h.frame(view);
   CHECK_FALSE(posted_call(h.frame(view, {{GLFW_KEY_ESCAPE, 0}})));
-  CHECK(h.desk.call.writing == CallState::Writing::none);
+  CHECK(h.desk.call.writing.what == CallWriting::What::nothing);
 }
 
 TEST_CASE("the arrows walk through the kinds and open their samples; Esc closes") {
@@ -616,7 +619,7 @@ TEST_CASE("a question is chosen by the arrows and answered in words") {
   REQUIRE(answers.size() == 1);
   CHECK(answers[0].question == question);
   CHECK(answers[0].text == "One more, a fresh one.");
-  CHECK(h.desk.call.writing == CallState::Writing::none);
+  CHECK(h.desk.call.writing.what == CallWriting::What::nothing);
 }
 
 TEST_CASE("Enter shows the chosen call in Heard") {
@@ -642,8 +645,8 @@ TEST_CASE("from the samples of the open kind the arrows go on to its places and 
   for (int i = 0; i < 40; ++i) {
     h.frame(view, {{GLFW_KEY_RIGHT, 0}});
     if (h.desk.chosen.station) stations.insert(*h.desk.chosen.station);
-    if (entries.empty() || entries.back() != h.desk.kinds.entry)
-      entries.push_back(h.desk.kinds.entry);
+    if (entries.empty() || entries.back() != h.desk.kinds.opened.entry)
+      entries.push_back(h.desk.kinds.opened.entry);
   }
   const auto first = [&](std::string_view of) {
     return std::ranges::find_if(entries, [&](const auto& each) { return each.starts_with(of); }) -
@@ -663,7 +666,7 @@ TEST_CASE("a word of the open kind that was read from a note leads to the note")
   focus_on(h.desk, RegionId::kinds);
   h.desk.chosen.rock = "vesicular basalt";
   h.frames(view, 2);
-  for (int i = 0; i < 40 && !h.desk.kinds.entry.starts_with("word "); ++i)
+  for (int i = 0; i < 40 && !h.desk.kinds.opened.entry.starts_with("word "); ++i)
     h.frame(view, {{GLFW_KEY_RIGHT, 0}});
   h.frame(view, {{GLFW_KEY_ENTER, 0}});
   CHECK(h.desk.focus == RegionId::heard);
@@ -685,7 +688,7 @@ TEST_CASE("what nobody decided yet stands among the words of its kind") {
     std::set<std::string> words;
     for (int i = 0; i < 40; ++i) {
       h.frame(view, {{GLFW_KEY_RIGHT, 0}});
-      if (h.desk.kinds.entry.starts_with("word ")) words.insert(h.desk.kinds.entry);
+      if (h.desk.kinds.opened.entry.starts_with("word ")) words.insert(h.desk.kinds.opened.entry);
     }
     return words.size();
   };
