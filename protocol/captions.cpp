@@ -9,6 +9,9 @@
 
 #include <boost/uuid/name_generator_sha1.hpp>
 #include <boost/uuid/string_generator.hpp>
+#include <simdjson.h>
+
+#include "protocol/utf8.hpp"
 
 namespace stonecall::protocol {
 namespace {
@@ -27,50 +30,6 @@ std::string_view trimmed(std::string_view text) {
   while (!text.empty() && is_space(text.front())) text.remove_prefix(1);
   while (!text.empty() && is_space(text.back())) text.remove_suffix(1);
   return text;
-}
-
-/// Well-formed after Unicode 15, table 3-7: no overlong forms, surrogates or values past U+10FFFF.
-bool is_utf8(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  for (std::size_t i = 0; i < text.size();) {
-    const unsigned char first = byte(i);
-    if (first < 0x80) {
-      ++i;
-      continue;
-    }
-    const std::size_t length = first >= 0xC2 && first <= 0xDF   ? 2
-                               : first >= 0xE0 && first <= 0xEF ? 3
-                               : first >= 0xF0 && first <= 0xF4 ? 4
-                                                                : 0;
-    if (length == 0 || i + length > text.size()) return false;
-    for (std::size_t k = 1; k < length; ++k) {
-      if ((byte(i + k) & 0xC0) != 0x80) return false;
-    }
-    const unsigned char second = byte(i + 1);
-    if ((first == 0xE0 && second < 0xA0) || (first == 0xED && second > 0x9F) ||
-        (first == 0xF0 && second < 0x90) || (first == 0xF4 && second > 0x8F))
-      return false;
-    i += length;
-  }
-  return true;
-}
-
-void append_utf8(std::string& text, std::uint32_t point) {
-  if (point == 0 || point > 0x10FFFF || (point >= 0xD800 && point <= 0xDFFF)) point = 0xFFFD;
-  const auto put = [&](std::uint32_t byte) { text += static_cast<char>(byte); };
-  if (point < 0x80) return put(point);
-  if (point < 0x800) {
-    put(0xC0 | (point >> 6));
-  } else {
-    if (point < 0x10000) {
-      put(0xE0 | (point >> 12));
-    } else {
-      put(0xF0 | (point >> 18));
-      put(0x80 | ((point >> 12) & 0x3F));
-    }
-    put(0x80 | ((point >> 6) & 0x3F));
-  }
-  put(0x80 | (point & 0x3F));
 }
 
 /// Digits from `text` into a value; how many were taken, 0 if none or more than `most`.
@@ -163,7 +122,7 @@ void take_entity(std::string_view& text, std::string& out) {
     std::uint32_t point = 0;
     const auto [stop, error] = std::from_chars(std::min(begin, end), end, point, hex ? 16 : 10);
     if (error == std::errc() && stop != end && *stop == ';') {
-      append_utf8(out, point);
+      utf8::append(out, point);
       text.remove_prefix(static_cast<std::size_t>(stop - text.data()) + 1);
       return;
     }
@@ -299,7 +258,7 @@ void CaptionReader::fault(std::size_t line, std::string what) {
 void CaptionReader::end_line() {
   Line line{++line_number_, std::exchange(pending_, {}), true};
   if (line.number == 1 && line.text.starts_with("\xEF\xBB\xBF")) line.text.erase(0, 3);
-  line.utf8 = is_utf8(line.text);
+  line.utf8 = simdjson::validate_utf8(line.text);
   if (std::exchange(too_long_, false))
     fault(line.number, "line over 64 KiB, the rest of it dropped");
   take_line(std::move(line));

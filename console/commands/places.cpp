@@ -11,6 +11,7 @@
 #include <simdjson.h>
 
 #include "protocol/event.hpp"
+#include "protocol/utf8.hpp"
 
 namespace stonecall::commands {
 namespace {
@@ -32,13 +33,6 @@ std::optional<double> plausible(std::optional<double> height_metres) {
   return height_metres && std::abs(*height_metres) <= kMost ? height_metres : std::nullopt;
 }
 
-/// To so many bytes at most, whole letters.
-void cut(std::string& name, std::size_t most) {
-  if (name.size() <= most) return;
-  while (most > 0 && (static_cast<unsigned char>(name[most]) & 0xC0U) == 0x80U) --most;
-  name.resize(most);
-}
-
 /// In one line, without space around it, no longer than a name may be.
 std::string as_name(std::string_view text) {
   std::string name;
@@ -49,7 +43,7 @@ std::string as_name(std::string_view text) {
     else if (!name.empty() && name.back() != ' ')
       name += ' ';
   }
-  cut(name, Limits::name_bytes);
+  name.resize(utf8::beginning(name, Limits::name_bytes).size());
   while (name.ends_with(' ')) name.pop_back();
   return name;
 }
@@ -64,7 +58,7 @@ std::vector<Place> named(std::vector<Place> places) {
     for (int n = 2; !taken.insert(name).second; ++n) {
       const std::string number = " " + std::to_string(n);
       name = wanted;
-      cut(name, Limits::name_bytes - number.size());
+      name.resize(utf8::beginning(name, Limits::name_bytes - number.size()).size());
       name += number;
     }
   }

@@ -141,11 +141,4 @@ std::string range_text(const PercentRange& range) {
                                  : fmt::format("{:.0f}–{:.0f} %", range.low, range.high);
 }
 
-std::string_view first_letters(std::string_view text, std::size_t most) {
-  if (text.size() <= most) return text;
-  std::size_t end = most;
-  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
-  return text.substr(0, end);
-}
-
 }  // namespace stonecall::desk

@@ -27,7 +27,4 @@ const std::string& speaker_of(const protocol::Event& event);
 /// "45–55 %", "20 %" where both ends are one.
 std::string range_text(const protocol::PercentRange& range);
 
-/// The first of a text: as many whole letters (UTF-8) as there are in so many bytes.
-std::string_view first_letters(std::string_view text, std::size_t most);
-
 }  // namespace stonecall::desk

@@ -14,6 +14,8 @@
 #include <imgui_freetype.h>
 #include FT_FREETYPE_H
 
+#include "protocol/utf8.hpp"
+
 extern "C" {
 extern const unsigned char stonecall_inter_regular_begin[], stonecall_inter_regular_end[];
 extern const unsigned char stonecall_inter_medium_begin[], stonecall_inter_medium_end[];
@@ -64,15 +66,9 @@ Face open_face(const Library& library, Weight weight) {
 }
 
 char32_t next_sign(std::string_view text, std::size_t& at) {
-  auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  unsigned char lead = byte(at);
-  std::size_t length = lead < 0x80 ? 1 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
-  if (lead >= 0x80 && lead < 0xC0) length = 1;
-  length = std::min(length, text.size() - at);
-  char32_t sign = length == 1 ? lead : static_cast<char32_t>(lead & (0xFF >> (length + 1)));
-  for (std::size_t i = 1; i < length; ++i) sign = sign << 6 | (byte(at + i) & 0x3F);
-  at += length;
-  return sign;
+  const auto letter = protocol::utf8::letter_at(text, at);
+  at += letter.length;
+  return letter.point == 0 ? U'\uFFFD' : letter.point;
 }
 
 bool is_digit(char32_t sign) {

@@ -9,6 +9,7 @@
 
 #include "console/desk/deciding.hpp"
 #include "console/desk/fact_text.hpp"
+#include "protocol/utf8.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -110,7 +111,7 @@ void answer_line_keys(const View& view, const HeardLine& line, HeardState& state
   constexpr std::size_t most_pinned = 200;  // bytes
   decide_by_key(view, line, state, canvas, out);
   if (canvas.asked("heard.pin")) {
-    std::string words(first_letters(line_text(*line.event), most_pinned));
+    std::string words(protocol::utf8::beginning(line_text(*line.event), most_pinned));
     out.push_back(
         ask::Post{protocol::Remark{std::move(words), line.event->id, true}, std::nullopt});
   }

@@ -5,6 +5,7 @@
 #include "console/desk/alteration_text.hpp"
 #include "console/desk/fact_text.hpp"
 #include "console/desk/plan_changes.hpp"
+#include "protocol/utf8.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -18,7 +19,7 @@ std::string first_words(std::string_view text) {
   constexpr std::size_t most = 32;  // bytes
   if (text.size() <= most) return std::string(text);
   std::size_t end = text.rfind(' ', most);
-  if (end == std::string_view::npos || end == 0) end = first_letters(text, most).size();
+  if (end == std::string_view::npos || end == 0) end = protocol::utf8::beginning(text, most).size();
   while (end > 0 && (text[end - 1] == ',' || text[end - 1] == ';' || text[end - 1] == ':')) --end;
   return std::string(text.substr(0, end)) + "…";
 }

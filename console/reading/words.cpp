@@ -5,8 +5,12 @@
 #include <cstddef>
 #include <cstdint>
 
+#include "protocol/utf8.hpp"
+
 namespace stonecall::reading {
 namespace {
+
+namespace utf8 = protocol::utf8;
 
 bool is_letter(unsigned char c) {
   return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
@@ -16,25 +20,6 @@ bool is_digit(unsigned char c) {
 }
 char lower(unsigned char c) {
   return static_cast<char>(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
-}
-
-struct Decoded {
-  char32_t point = 0;      ///< 0: not UTF-8
-  std::size_t length = 1;  ///< bytes
-};
-
-Decoded decode(std::string_view text, std::size_t at) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned char first = byte(at);
-  if (first < 0x80) return {first, 1};
-  const std::size_t length = first >= 0xF0 ? 4 : first >= 0xE0 ? 3 : first >= 0xC2 ? 2 : 1;
-  if (length == 1 || at + length > text.size()) return {};
-  char32_t point = first & (0xFFu >> (length + 1));
-  for (std::size_t i = 1; i < length; ++i) {
-    if ((byte(at + i) & 0xC0) != 0x80) return {};
-    point = (point << 6) | (byte(at + i) & 0x3Fu);
-  }
-  return {point, length};
 }
 
 /// Latin letters with marks, folded to plain ones as speech recognisers leave them out.
@@ -156,7 +141,7 @@ class Tokeniser {
         continue;
       }
       if (c < 0x80) break;
-      const Decoded letter = decode(text_, at_);
+      const utf8::Letter letter = utf8::letter_at(text_, at_);
       if (letter.point == 0x2019 && is_letter(byte(at_ + letter.length))) {
         text += '\'';
       } else if (const char plain = folded(letter.point)) {
@@ -255,7 +240,7 @@ class Tokeniser {
 
   void beyond_ascii() {
     const std::size_t begin = at_;
-    const Decoded sign = decode(text_, at_);
+    const utf8::Letter sign = utf8::letter_at(text_, at_);
     if (folded(sign.point)) return word();
     at_ += sign.length;
     switch (sign.point) {
