@@ -56,6 +56,11 @@ function(stonecall_tests name)
     set(ARG_PRECOMPILED_BY test_headers)
   endif()
   target_precompile_headers(test_${name} REUSE_FROM stonecall_${ARG_PRECOMPILED_BY})
+  # Sanitizers slow down some of them tenfold.
+  set(seconds 120)
+  if(STONECALL_SANITIZE)
+    set(seconds 900)
+  endif()
   catch_discover_tests(test_${name} TEST_PREFIX "${name}: "
-    PROPERTIES TIMEOUT 120 ENVIRONMENT "${ARG_ENVIRONMENT}")
+    PROPERTIES TIMEOUT ${seconds} ENVIRONMENT "${ARG_ENVIRONMENT}")
 endfunction()
