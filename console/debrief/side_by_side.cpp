@@ -275,7 +275,7 @@ Markup calls(Runs& runs) {
   counted("Never answered",
           [](const Call&, const Followed& after) { return !after.heard.has_value(); });
   counted("Heard too late",
-          [](const Call&, const Followed& after) { return after.in_time == false; });
+          [](const Call&, const Followed& after) { return after.heard_too_late(); });
   return table.markup();
 }
 

@@ -103,6 +103,23 @@ TEST_CASE("the report tells a call that came too late in words, not by colour al
   CHECK(has(calls, "The party left Ford at 0:28"));
 }
 
+TEST_CASE("a call that nobody answered is not counted among those heard too late") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  auto said = call("Move on.");
+  said.useful_until = clock(21);
+  exercise.say(15, said, "BASE");
+  exercise.say(40, protocol::Departure{});
+  auto page = debrief::report(exercise.look_back());
+  CHECK_FALSE(has(section(page, "glance"), "later than"));
+  CHECK_FALSE(has(section(page, "calls"), "too late"));
+  CHECK_FALSE(has(section(page, "hours"), "1 late"));
+  page = debrief::report(afternoon().look_back());
+  CHECK(has(section(page, "glance"), "One was heard later than it said it was useful."));
+  CHECK(has(section(page, "calls"), ">too late<"));
+  CHECK(has(section(page, "hours"), "1 late"));
+}
+
 TEST_CASE("a spoken share stands beside what was counted of the same kind") {
   const auto callers = section(debrief::report(afternoon().look_back()), "callers");
   CHECK(has(callers, "slate, Ford 0:18: said 93 %, counted 2 of 10"));

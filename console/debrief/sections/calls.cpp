@@ -181,7 +181,7 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
   Markup list = replies(call, pen);
   if (call.replies.empty() && !protocol::only_states_a_chance(call.call))
     list += element("li", {{"class", "act"}}, "Never answered.");
-  if (followed.in_time == false && followed.heard)
+  if (followed.heard_too_late())
     list += element("li", {{"class", "act"}},
                     fmt::format("Too late: it was said to be useful until {}.",
                                 pen.elapsed(call.call.useful_until->instant)));
@@ -322,9 +322,9 @@ Markup calls(const Debrief& debrief, Pen& pen) {
                call.call.says ? std::string(words(*call.call.says)) : "free words",
                advised_words(made), made.station.empty() ? "on the way" : made.station,
                outcome(after), after.heard ? delay_text(*after.heard - call.origin.at) : "–",
-               !after.in_time   ? Markup("–")
-               : *after.in_time ? Markup("yes")
-                                : element("span", {{"class", "act"}}, "too late")});
+               !after.in_time || !after.heard ? Markup("–")
+               : *after.in_time               ? Markup("yes")
+                                              : element("span", {{"class", "act"}}, "too late")});
   }
   page += table.markup();
   for (std::size_t i = 0; i < debrief.calls.size(); ++i) page += one(debrief, i, pen);

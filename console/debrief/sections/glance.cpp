@@ -47,7 +47,7 @@ std::string outcome_of_calls(const Debrief& debrief) {
   for (const auto& call : debrief.calls) {
     const auto& after = call.followed;
     ++(after.acted ? acted : after.declined ? declined : after.heard ? heard : unanswered);
-    if (after.in_time == false) ++late;
+    if (after.heard_too_late()) ++late;
   }
   if (debrief.calls.empty()) return "The back room made no call.";
   std::string text =
@@ -56,9 +56,8 @@ std::string outcome_of_calls(const Debrief& debrief) {
   if (unanswered > 0) text += fmt::format(", {} not answered", unanswered);
   text += ".";
   if (late > 0)
-    text += fmt::format(" {} heard only after {} had said {} useful.",
-                        late == 1 ? "One was" : fmt::format("{} were", late),
-                        late == 1 ? "it" : "they", late == 1 ? "it was" : "they were");
+    text += late == 1 ? std::string(" One was heard later than it said it was useful.")
+                      : fmt::format(" {} were heard later than they said they were useful.", late);
   return text;
 }
 
