@@ -120,6 +120,19 @@ TEST_CASE("a call that nobody answered is not counted among those heard too late
   CHECK(has(section(page, "hours"), "1 late"));
 }
 
+TEST_CASE("what was answered to a call is told in the order it came") {
+  const auto [first, then, words] =
+      GENERATE(table<protocol::Answered, protocol::Answered, std::string>(
+          {{protocol::Answered::declined, protocol::Answered::acting, "declined, then acted on"},
+           {protocol::Answered::acting, protocol::Answered::declined, "acted on, then declined"}}));
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  const auto number = exercise.say(15, call("Move on."), "BASE");
+  exercise.say(16, protocol::CallAnswer{id(number), first, {}});
+  exercise.say(17, protocol::CallAnswer{id(number), then, {}});
+  CHECK(has(section(debrief::report(exercise.look_back()), "calls"), ">" + words + "<"));
+}
+
 TEST_CASE("a spoken share stands beside what was counted of the same kind") {
   const auto callers = section(debrief::report(afternoon().look_back()), "callers");
   CHECK(has(callers, "slate, Ford 0:18: said 93 %, counted 2 of 10"));

@@ -66,7 +66,9 @@ std::string delay_text(Milliseconds delay) {
 }
 
 std::string outcome(const Followed& after) {
-  if (after.acted) return after.declined ? "acted on, then declined" : "acted on";
+  if (after.acted && after.declined)
+    return *after.declined < *after.acted ? "declined, then acted on" : "acted on, then declined";
+  if (after.acted) return "acted on";
   if (after.declined) return "declined";
   return after.heard ? "heard" : "not answered";
 }
