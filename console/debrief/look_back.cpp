@@ -25,8 +25,9 @@ class OnTheWay {
  public:
   OnTheWay(const std::vector<EventPtr>& events, const Picture& picture) {
     for (const EventPtr& event : events) {
-      if (!event->received || !picture::is_field(picture, event->from)) continue;
-      said_.push_back(event->at.instant);
+      if (!event->received || !picture::is_word_of_field(picture, *event)) continue;
+      // A sender's clock may be ahead of the server's: such a word was never on its way.
+      said_.push_back(std::min(event->at.instant, event->received->instant));
       received_.push_back(event->received->instant);
     }
     std::ranges::sort(said_);
@@ -37,8 +38,7 @@ class OnTheWay {
     const auto by = [moment](const std::vector<Instant>& times) {
       return static_cast<std::size_t>(std::ranges::upper_bound(times, moment) - times.begin());
     };
-    // A sender's clock may be ahead of the server's.
-    return by(said_) - std::min(by(said_), by(received_));
+    return by(said_) - by(received_);
   }
 
  private:
