@@ -26,7 +26,7 @@ class Row {
     return *this;
   }
   Row& operator<<(const std::optional<double>& value) {
-    return *this << (value ? fmt::format("{:g}", *value) : std::string());
+    return *this << (value ? fmt::format("{}", *value) : std::string());
   }
   Row& operator<<(const std::optional<protocol::PercentRange>& range) {
     *this << (range ? std::optional(range->low) : std::nullopt);

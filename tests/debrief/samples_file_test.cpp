@@ -42,6 +42,15 @@ TEST_CASE("commas, quotes and line breaks in what was said stay inside their fie
   CHECK(csv.find(",\"odd, \"\"banded\"\"\nand heavy\",") != std::string::npos);
 }
 
+TEST_CASE("figures in the CSV are those that were said, to the last place") {
+  auto taken = sample("1", "gneiss");
+  taken.place = protocol::Position{46.5, 8.25, 1234.567};
+  taken.tie = protocol::Tie{{}, 271.23456, 12345.678};
+  taken.size_mm = 1'000'000;
+  const auto csv = debrief::samples_csv(*with(taken));
+  CHECK(csv.find(",1234.567,stated,BASE,271.23456,12345.678,1000000,") != std::string::npos);
+}
+
 TEST_CASE("an exercise without samples gives a heading line and an empty collection") {
   const auto picture = picture::fold(Exercise().events());
   CHECK(std::ranges::count(debrief::samples_csv(*picture), '\n') == 1);
