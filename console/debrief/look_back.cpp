@@ -111,6 +111,12 @@ const picture::CallMade& call_made(const Debrief& debrief, std::size_t call) {
   return debrief.picture->calls[debrief.calls[call].call];
 }
 
+std::size_t calls_to_hear(const Debrief& debrief) {
+  return static_cast<std::size_t>(std::ranges::count_if(
+      debrief.picture->calls,
+      [](const picture::CallMade& each) { return !protocol::only_states_a_chance(each.call); }));
+}
+
 const Stop* stop_at(const Debrief& debrief, const std::string& station) {
   const auto found = std::ranges::find(debrief.stops, station, &Stop::station);
   return found == debrief.stops.end() ? nullptr : &*found;

@@ -78,6 +78,9 @@ Debrief look_back(const Material& material, const Progress& progress = {});
 /// The call that one of Debrief::calls looks back on.
 const picture::CallMade& call_made(const Debrief& debrief, std::size_t call);
 
+/// How many calls there were that the field was to hear: chances stated for the book are none.
+std::size_t calls_to_hear(const Debrief& debrief);
+
 /// The stop of that name; null where the party never was and the plan does not know it.
 const Stop* stop_at(const Debrief& debrief, const std::string& station);
 

@@ -120,6 +120,27 @@ TEST_CASE("a call that nobody answered is not counted among those heard too late
   CHECK(has(section(page, "hours"), "1 late"));
 }
 
+TEST_CASE("a chance that somebody stated is no call that the field left without an answer") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  const auto number = exercise.say(12, call("Count ten."), "BASE");
+  exercise.say(13, protocol::CallAnswer{id(number), protocol::Answered::acting, {}});
+  auto stated = call("A chance");
+  stated.chance = 0.7;
+  stated.outcome = "a new kind within ten minutes";
+  exercise.say(15, stated, "BASE");
+  auto page = debrief::report(exercise.look_back());
+  CHECK(has(section(page, "glance"),
+            "The back room made 1 call: 1 acted on, 0 heard, 0 declined. It stated 1 chance."));
+  CHECK(has(section(page, "calls"), ">a chance<"));
+  CHECK_FALSE(has(section(page, "calls"), "not answered"));
+
+  Exercise alone;
+  alone.say(15, stated, "BASE");
+  page = debrief::report(alone.look_back());
+  CHECK(has(section(page, "glance"), "The back room made no call. It stated 1 chance."));
+}
+
 TEST_CASE("what was answered to a call is told in the order it came") {
   const auto [first, then, words] =
       GENERATE(table<protocol::Answered, protocol::Answered, std::string>(

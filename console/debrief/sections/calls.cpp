@@ -319,11 +319,15 @@ Markup calls(const Debrief& debrief, Pen& pen) {
     const CallThen& made = debrief.calls[i];
     const auto& call = picture.calls[made.call];
     const auto& after = made.followed;
+    const bool chance = protocol::only_states_a_chance(call.call);
     table.row({element("a", {{"href", fmt::format("#call-{}", i + 1)}}, fmt::format("{}", i + 1)),
                pen.elapsed(call.origin.at),
-               call.call.says ? std::string(words(*call.call.says)) : "free words",
+               chance           ? "a chance"
+               : call.call.says ? std::string(words(*call.call.says))
+                                : "free words",
                advised_words(made), made.station.empty() ? "on the way" : made.station,
-               outcome(after), after.heard ? delay_text(*after.heard - call.origin.at) : "–",
+               chance && !after.heard ? "–" : outcome(after),
+               after.heard ? delay_text(*after.heard - call.origin.at) : "–",
                !after.in_time || !after.heard ? Markup("–")
                : *after.in_time               ? Markup("yes")
                                               : element("span", {{"class", "act"}}, "too late")});

@@ -44,20 +44,24 @@ std::string outcome_of_wants(const Debrief& debrief) {
 
 std::string outcome_of_calls(const Debrief& debrief) {
   std::size_t acted = 0, declined = 0, heard = 0, unanswered = 0, late = 0;
-  for (const auto& call : debrief.calls) {
-    const auto& after = call.followed;
+  for (std::size_t i = 0; i < debrief.calls.size(); ++i) {
+    if (protocol::only_states_a_chance(call_made(debrief, i).call)) continue;
+    const auto& after = debrief.calls[i].followed;
     ++(after.acted ? acted : after.declined ? declined : after.heard ? heard : unanswered);
     if (after.heard_too_late()) ++late;
   }
-  if (debrief.calls.empty()) return "The back room made no call.";
-  std::string text =
-      fmt::format("The back room made {}: {} acted on, {} heard, {} declined",
-                  count(debrief.calls.size(), "call", "calls"), acted, heard, declined);
+  const std::size_t made = calls_to_hear(debrief);
+  std::string text = "The back room made no call";
+  if (made > 0)
+    text = fmt::format("The back room made {}: {} acted on, {} heard, {} declined",
+                       count(made, "call", "calls"), acted, heard, declined);
   if (unanswered > 0) text += fmt::format(", {} not answered", unanswered);
   text += ".";
   if (late > 0)
     text += late == 1 ? std::string(" One was heard later than it said it was useful.")
                       : fmt::format(" {} were heard later than they said they were useful.", late);
+  if (const auto chances = debrief.calls.size() - made; chances > 0)
+    text += " It stated " + count(chances, "chance", "chances") + ".";
   return text;
 }
 
