@@ -10,6 +10,7 @@
 
 #include "console/commands/write_file.hpp"
 #include "console/debrief/chances.hpp"
+#include "console/debrief/pen.hpp"
 #include "console/debrief/score.hpp"
 #include "console/debrief/score_sheet.hpp"
 #include "console/picture/fold.hpp"
@@ -160,8 +161,9 @@ int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
   const auto figure = [](const std::optional<double>& value) {
     return value ? fmt::format("{:.2f}", *value) : std::string("none yet");
   };
-  out << fmt::format("{}: {} calls, worth given away a call {}, Brier score {}\n", files.adviser,
-                     sheet.calls.size(), figure(sheet.mean_regret()), figure(sheet.brier()));
+  out << fmt::format("{}: {}, worth given away a call {}, Brier score {}\n", files.adviser,
+                     debrief::count(sheet.calls.size(), "call", "calls"),
+                     figure(sheet.mean_regret()), figure(sheet.brier()));
   out << "the sheet is in " << files.sheet << '\n';
   return 0;
 }

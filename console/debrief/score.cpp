@@ -76,7 +76,8 @@ std::string why_missed(const Debrief& debrief, const std::string& rock, int bagg
   const auto first = picture::first_seen(picture, rock);
   if (!first) {
     const auto counted = debrief.last.whole.basis.counted;
-    return counted > 0 ? "not met; " + std::to_string(counted) + " rocks were counted"
+    return counted > 0 ? "not met; " + std::to_string(counted) +
+                             (counted == 1 ? " rock was counted" : " rocks were counted")
                        : std::string("not met, and nothing was counted");
   }
   std::string why = (bagged > 0 ? "first met at " : "met at ") + elapsed(debrief, *first);

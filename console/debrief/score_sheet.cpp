@@ -64,6 +64,7 @@ std::string timing(const std::optional<Milliseconds>& to_spare) {
 }
 
 Markup stays(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
+  if (sheet.stays.empty()) return element("p", "The log tells of no stay at a station.");
   Table table(
       "Best to leave: weighed from the arrival on, with all that the log came to show of the "
       "ground "
@@ -163,15 +164,18 @@ Markup chances(const Debrief& debrief, const ScoreSheet& sheet, Pen& pen) {
   int number = 0;
   for (const StatedChance& each : sheet.chances)
     table.row({fmt::format("{}", ++number), pen.elapsed(call_made(debrief, each.call).origin.at),
-               fmt::format("{:.0f} %", each.chance * 100), each.outcome,
+               chance_text(each.chance), each.outcome,
                !each.came_true   ? "not said yet"
                : *each.came_true ? "yes"
                                  : "no"});
   return table.markup() + calibration(sheet, pen);
 }
 
-Markup missed(const ScoreSheet& sheet, const Pen& pen) {
-  if (sheet.missed.empty()) return element("p", "None: the plan’s wishes are in the bag.");
+Markup missed(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
+  const auto& plan = debrief.picture->plan;
+  if (sheet.missed.empty())
+    return element("p", plan && !plan->wanted.empty() ? "None: the plan’s wishes are in the bag."
+                                                      : "None: all that was met was bagged.");
   Table table("Wanted and not bagged in full, or met and never bagged.",
               {{"Kind"}, {"Wanted", true}, {"Bagged", true}, {"Why"}});
   for (const MissedKind& each : sheet.missed)
@@ -290,16 +294,16 @@ std::string score_sheet(const Debrief& debrief, const ScoreSheet& sheet,
                         const std::vector<StationTruth>& truth) {
   Pen pen(debrief);
   const PracticeRun now = run_of(debrief, sheet, "this run");
-  Markup body = element("header", element("h1", "Practice of " + sheet.adviser) +
-                                      element("p", {{"class", "soft"}},
-                                              now.exercise + ", " + pen.date() +
-                                                  ". Times are hours and minutes from the planned "
-                                                  "start."));
+  Markup body = element(
+      "header", element("h1", "Practice of " + sheet.adviser) +
+                    element("p", {{"class", "soft"}},
+                            now.exercise + ", " + pen.date() +
+                                ". Times are hours and minutes from " + pen.counted_from() + "."));
   Markup sections = glance(debrief, sheet);
   sections += page_section("stays", "When to leave", stays(debrief, sheet, pen));
   sections += page_section("calls", "Your calls", calls(debrief, sheet, pen));
   sections += page_section("chances", "Chances you stated", chances(debrief, sheet, pen));
-  sections += page_section("missed", "Kinds missed", missed(sheet, pen));
+  sections += page_section("missed", "Kinds missed", missed(debrief, sheet, pen));
   if (!truth.empty())
     sections +=
         page_section("ground", "The ground as it was", ground_as_it_was(debrief, truth, pen));

@@ -96,8 +96,7 @@ Markup glance(Runs& runs) {
   });
   row(table, runs, "Rocks counted", [](const Run& run) {
     const auto& basis = run.debrief.last.whole.basis;
-    return fmt::format("{} in {}", basis.counted,
-                       count(static_cast<std::size_t>(basis.looks), "look", "looks"));
+    return fmt::format("{} in {}", basis.counted, counted_in(basis));
   });
   row(table, runs, "Calls of the back room",
       [](const Run& run) { return number(calls_to_hear(run.debrief)); });

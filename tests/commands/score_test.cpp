@@ -112,3 +112,12 @@ TEST_CASE("what is said last of a chance counts, at the desk or afterwards") {
     CHECK(run.outcome_of(stated) == came_true);
   }
 }
+
+TEST_CASE("of one call a score speaks as of one") {
+  Run run;
+  Call call;
+  call.text = "Move on.";
+  run.in_record(6, call);
+  REQUIRE(run.score({}, {}) == 0);
+  CHECK(run.said().starts_with("WREN: 1 call, "));
+}

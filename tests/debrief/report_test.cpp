@@ -198,6 +198,26 @@ TEST_CASE("where nothing was counted the report says that there is no basis") {
   CHECK_FALSE(has(page, "inf<"));
 }
 
+TEST_CASE("one rock counted is counted, though it tells nothing of kinds not seen") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  exercise.say(12, protocol::Tally{{{"gneiss", 1}}, 1, {}});
+  const auto page = debrief::report(exercise.look_back());
+  CHECK(has(section(page, "glance"), "1 in counts"));
+  CHECK_FALSE(has(section(page, "growth"), "nothing was counted"));
+}
+
+TEST_CASE("unselective samples are counted, but not in a look") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  auto taken = sample("1", "gneiss");
+  taken.unselective = true;
+  exercise.say(11, taken);
+  exercise.say(12, protocol::Tally{{{"gneiss", 4}}, 4, {}});
+  const auto page = debrief::report(exercise.look_back());
+  CHECK(has(section(page, "glance"), "in 1 look and 1 unselective sample"));
+}
+
 TEST_CASE("a single remark without a plan is enough for a report") {
   const auto page = debrief::report(
       debrief::look_back({"one.jsonl", {shared(1, 0, protocol::Remark{"hello", {}, {}})}, {}}));

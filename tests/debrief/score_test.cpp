@@ -226,3 +226,40 @@ TEST_CASE(
   CHECK_FALSE(debrief::parse_practice_run("[]"));
   CHECK_FALSE(debrief::parse_practice_run("\xff"));
 }
+
+TEST_CASE("a sheet of a log without a stay and without a plan says so in words") {
+  const auto remark = std::make_shared<const Event>(test::event(1, 0, Remark{"Hello", {}, {}}));
+  const auto back = debrief::look_back({"bare.jsonl", {remark}, {}});
+  const auto page = debrief::score_sheet(back, debrief::score(back, {remark}, "WREN"), {}, {});
+  CHECK(page.find("<tbody></tbody>") == std::string::npos);
+  CHECK(page.find("The log tells of no stay at a station.") != std::string::npos);
+  CHECK(page.find("None: all that was met was bagged.") != std::string::npos);
+  CHECK(page.find("from the first word of the log") != std::string::npos);
+  CHECK(page.find("planned start") == std::string::npos);
+  CHECK(page.find("wishes") == std::string::npos);
+}
+
+TEST_CASE("a chance that is neither sure nor out of the question is not shown as such") {
+  const auto [stated, shown] = GENERATE(table<double, std::string>({{0.996, "over 99\u00A0%"},
+                                                                    {0.004, "under 1\u00A0%"},
+                                                                    {1, ">100\u00A0%"},
+                                                                    {0, ">0\u00A0%"},
+                                                                    {0.7, ">70\u00A0%"}}));
+  auto exercise = afternoon();
+  exercise.say(10, chance(stated, "it rains"), "WREN");
+  const auto back = exercise.look_back();
+  const auto page = debrief::score_sheet(back, score(exercise), {}, {});
+  CAPTURE(stated);
+  CHECK(page.find(shown) != std::string::npos);
+}
+
+TEST_CASE("of one rock counted the sheet speaks as of one") {
+  Exercise exercise(marble_ahead());
+  exercise.say(5, Arrival{"Ford"});
+  exercise.say(8, Tally{{{"gneiss", 1}}, 1, {}});
+  const auto sheet = score(exercise);
+  REQUIRE_FALSE(sheet.missed.empty());
+  const auto marble = std::ranges::find(sheet.missed, "marble", &debrief::MissedKind::rock);
+  REQUIRE(marble != sheet.missed.end());
+  CHECK(marble->why == "not met; 1 rock was counted");
+}

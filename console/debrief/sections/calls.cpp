@@ -224,8 +224,8 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
   }
   if (call.call.chance && call.call.outcome) {
     const auto came_true = outcome_of(picture, call.origin.id);
-    list += element("li", fmt::format("Stated beforehand: {:.0f} % that “{}”. {}",
-                                      *call.call.chance * 100, *call.call.outcome,
+    list += element("li", fmt::format("Stated beforehand: {} that “{}”. {}",
+                                      chance_text(*call.call.chance), *call.call.outcome,
                                       !came_true   ? "For the room to judge."
                                       : *came_true ? "It came true."
                                                    : "It did not come true."));

@@ -86,11 +86,11 @@ Markup key_figures(const Debrief& debrief, const Pen& pen) {
       fmt::format("of {} bagged", debrief.last.bagged));
   const auto met = std::ranges::count_if(
       debrief.last.whole.kinds, [](const auto& row) { return row.first_seen.has_value(); });
-  put("Kinds met", fmt::format("{}", met),
-      fmt::format("{} in counts",
-                  debrief.last.whole.unseen ? debrief.last.whole.unseen->kinds_met : 0));
-  put("Rocks counted", fmt::format("{}", debrief.last.whole.basis.counted),
-      "in " + count(static_cast<std::size_t>(debrief.last.whole.basis.looks), "look", "looks"));
+  const auto in_counts = std::ranges::count_if(debrief.last.whole.kinds,
+                                               [](const auto& row) { return row.counted > 0; });
+  put("Kinds met", fmt::format("{}", met), fmt::format("{} in counts", in_counts));
+  const auto& basis = debrief.last.whole.basis;
+  put("Rocks counted", fmt::format("{}", basis.counted), "in " + counted_in(basis));
   return element("ul", {{"class", "figures"}}, list);
 }
 
