@@ -93,8 +93,12 @@ bool mark(const ScoreFiles& files, const protocol::Log& log, protocol::Log& reco
       lines += protocol::to_line(*record.events.back()) + '\n';
     }
   }
+  // A last line without a line feed must not swallow the first of these, nor they it.
+  std::ifstream before(files.record, std::ios::binary | std::ios::ate);
+  const bool half =
+      before && before.tellg() > 0 && before.seekg(-1, std::ios::end) && before.get() != '\n';
   std::ofstream out(files.record, std::ios::binary | std::ios::app);
-  out << lines;
+  out << (half ? "\n" : "") << lines;
   out.close();
   if (!out) err << "stonecall: cannot add to " << files.record << '\n';
   return static_cast<bool>(out);

@@ -33,6 +33,9 @@ class Run {
   }
   Uuid in_record(double minute, Body body) { return add(record_, minute, std::move(body), "WREN"); }
 
+  /// The record ends as a writer that died leaves it.
+  void tear() { record_.pop_back(); }
+
   /// Exit code.
   int score(std::vector<int> came_true, std::vector<int> did_not) {
     folder_.write("log.jsonl", log_);
@@ -111,6 +114,19 @@ TEST_CASE("what is said last of a chance counts, at the desk or afterwards") {
                       came_true ? std::vector<int>{} : std::vector{1}) == 0);
     CHECK(run.outcome_of(stated) == came_true);
   }
+}
+
+TEST_CASE(
+    "a record that ends without a line feed loses nothing when what came of a chance is added") {
+  Run run;
+  const Uuid first = run.in_record(6, chance(0.3, "first"));
+  const Uuid last = run.in_record(7, chance(0.4, "last"));
+  run.tear();
+  REQUIRE(run.score({1}, {2}) == 0);
+  CHECK(run.outcome_of(first) == true);
+  CHECK(run.outcome_of(last) == false);
+  REQUIRE(run.score({}, {}) == 0);
+  CHECK(run.said().find("not JSON") == std::string::npos);
 }
 
 TEST_CASE("of one call a score speaks as of one") {
