@@ -7,6 +7,7 @@
 #include "console/advise/hindsight.hpp"
 #include "console/advise/memory.hpp"
 #include "console/advise/way_back.hpp"
+#include "console/debrief/sample_place.hpp"
 #include "console/debrief/unfolding.hpp"
 #include "console/plates/sample_text.hpp"
 
@@ -137,7 +138,7 @@ Debrief look_back(const Material& material, const Progress& progress) {
   debrief.picture = picture::fold(material.events);
   const Picture& picture = *debrief.picture;
   debrief.start = picture::start_of(picture);
-  debrief.offset = (picture.plan ? picture.plan->start : material.events.front()->at).offset;
+  debrief.offset = local_offset(picture);
   debrief.end = material.events.front()->at.instant;
   for (const EventPtr& event : material.events) {
     ++debrief.kinds[std::string(protocol::kind_of(*event))];
