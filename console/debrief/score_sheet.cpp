@@ -39,6 +39,11 @@ Markup glance(const Debrief& debrief, const ScoreSheet& sheet) {
                     fmt::format("{} on when to leave", judged));
   figures += figure("Worth given away a call", worth_text(sheet.mean_regret()),
                     "where 1 is a first sample");
+  const auto past_limit = std::ranges::count_if(
+      sheet.calls, [](const JudgedCall& call) { return call.past_limit.has_value(); });
+  if (past_limit > 0)
+    figures += figure("Past the latest departure", fmt::format("{}", past_limit),
+                      past_limit == 1 ? "call to stay on" : "calls to stay on");
   const auto in_time = std::ranges::count_if(sheet.stays, [&](const JudgedStay& stay) {
     const auto spare = stay.to_spare(debrief);
     return spare && *spare >= Milliseconds(0);
@@ -93,7 +98,7 @@ Markup calls(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
       "Given away: worth of the best departure less that of the one called for, both in hindsight, "
       "from the call to the end. It judges the time of leaving; words that do not speak of it are "
       "not "
-      "judged.",
+      "judged, and a call to stay past the latest departure is not weighed against rocks.",
       {{"At", true},
        {"Where"},
        {"Call"},
@@ -106,7 +111,11 @@ Markup calls(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
     table.row({pen.elapsed(call.origin.at), then.station.empty() ? "on the way" : then.station,
                call.call.text,
                then.then.advice ? then.then.advice->sentence.elapsed() : std::string("nothing"),
-               judged.best ? pen.elapsed(*judged.best) : "–", worth_text(judged.regret())});
+               judged.best ? pen.elapsed(*judged.best) : "–",
+               judged.past_limit
+                   ? element("span", {{"class", "act"}},
+                             "past the latest departure, " + pen.elapsed(*judged.past_limit))
+                   : Markup(worth_text(judged.regret()))});
   }
   return table.markup();
 }

@@ -104,6 +104,41 @@ TEST_CASE("hindsight does not wait for a note to be read, nor for a slip to be p
   CHECK(sheet.calls[0].regret());
 }
 
+TEST_CASE("a call to stay past the latest departure is named as one, not valued") {
+  auto exercise = afternoon();
+  exercise.say(10, says(Says::stay, 20), "WREN");
+  exercise.say(11, says(Says::stay, 300), "WREN");
+  const auto debrief = exercise.look_back();
+  const auto limit = debrief.calls[1].then.turn_back.value().latest_departure;
+  const auto minutes = [](auto span) { return std::chrono::duration<double>(span).count() / 60; };
+  exercise.say(12, says(Says::stay, minutes(limit)), "WREN");  // to the last
+  exercise.say(13, says(Says::stay, minutes(limit) + 2), "WREN");
+  const auto back = exercise.look_back();
+  const auto sheet = debrief::score(back, exercise.events(), "WREN");
+  REQUIRE(sheet.calls.size() == 4);
+  CHECK(sheet.calls[0].regret());
+  CHECK_FALSE(sheet.calls[0].past_limit);
+  CHECK_FALSE(sheet.calls[1].regret());
+  CHECK(sheet.calls[1].past_limit == clock(0).instant + limit);
+  CHECK(sheet.calls[2].regret());
+  CHECK_FALSE(sheet.calls[2].past_limit);
+  CHECK(sheet.calls[3].past_limit);
+  const auto page = debrief::score_sheet(back, sheet, {}, {});
+  CHECK(page.find("past the latest departure, " +
+                  protocol::elapsed_minutes_text(protocol::Milliseconds(limit))) !=
+        std::string::npos);
+  CHECK(page.find("Past the latest departure") != std::string::npos);
+}
+
+TEST_CASE("where it is too late to leave in time a call to stay on is past the latest departure") {
+  auto exercise = Exercise(marble_ahead());
+  exercise.say(5, Arrival{"Ford"});
+  exercise.say(79, says(Says::stay, 85), "WREN");
+  const auto sheet = score(exercise);
+  REQUIRE(sheet.calls.size() == 1);
+  CHECK(sheet.calls[0].past_limit);
+}
+
 TEST_CASE("what does not speak of leaving is not judged by it") {
   auto exercise = afternoon();
   exercise.say(10, says(Says::ask), "WREN");
