@@ -79,6 +79,7 @@ std::vector<Stop> stops_of(const Picture& picture, Instant end, advise::Memory& 
 
 CallThen call_then(const Picture& then, const picture::CallMade& call, advise::Memory& memory) {
   CallThen made;
+  made.start = picture::start_of(then);
   if (const auto* visit = picture::visit_at(then, call.origin.at)) made.station = visit->station;
   made.then = advise::assess_with_advice(then, call.origin.at, memory);
   for (const auto& each : made.then.missing)

@@ -38,9 +38,10 @@ struct Stop {
 
 /// A call with what was known when it was made.
 struct CallThen {
-  std::size_t call = 0;     ///< index into the picture's calls
-  std::string station;      ///< where the party was, as was known; empty: walking, or not begun
-  advise::Assessment then;  ///< with the call that was advised on the same evidence
+  std::size_t call = 0;  ///< index into the picture's calls
+  std::string station;   ///< where the party was, as was known; empty: walking, or not begun
+  Instant start{};       ///< what elapsed times of `then` are counted from: a later plan may differ
+  advise::Assessment then;          ///< with the call that was advised on the same evidence
   std::vector<std::string> lacked;  ///< samples of the station, with what each lacked: "8: …"
   std::vector<picture::Gap> sample_lacked;  ///< of the sample that the call names
   std::size_t on_the_way = 0;  ///< words from the field that had been said and not yet received

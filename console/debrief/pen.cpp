@@ -21,6 +21,10 @@ std::string Pen::elapsed(Instant at) const {
   return protocol::elapsed_minutes_text(at - start_);
 }
 
+std::string Pen::told(const advise::Telling& words, Instant start) const {
+  return words.told([&](Milliseconds moment) { return elapsed(start + moment); });
+}
+
 std::string Pen::counted_from() const {
   return planned_ ? "the planned start" : "the first word of the log";
 }

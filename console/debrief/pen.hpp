@@ -18,6 +18,8 @@ class Pen {
 
   /// "1:12", hours and minutes from the start.
   std::string elapsed(Instant at) const;
+  /// Words whose moments are counted from `start`, by this clock.
+  std::string told(const advise::Telling& words, Instant start) const;
   /// What times are counted from: "the planned start", or where there is no plan "the first word of
   /// the log".
   std::string counted_from() const;

@@ -110,7 +110,8 @@ Markup calls(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
     const auto& call = call_made(debrief, judged.call);
     table.row({pen.elapsed(call.origin.at), then.station.empty() ? "on the way" : then.station,
                call.call.text,
-               then.then.advice ? then.then.advice->sentence.elapsed() : std::string("nothing"),
+               then.then.advice ? pen.told(then.then.advice->sentence, then.start)
+                                : std::string("nothing"),
                judged.best ? pen.elapsed(*judged.best) : "–",
                judged.past_limit
                    ? element("span", {{"class", "act"}},

@@ -141,6 +141,27 @@ TEST_CASE("a chance that somebody stated is no call that the field left without 
   CHECK(has(section(page, "glance"), "The back room made no call. It stated 1 chance."));
 }
 
+TEST_CASE("where a later plan starts later, what was advised before is told by the page's clock") {
+  Exercise exercise;
+  exercise.say(40, protocol::Arrival{"Ford"});
+  exercise.say(103, call("Come back."), "BASE");  // soon they must
+  auto later = small_plan();
+  later.start = clock(30);
+  exercise.say(110, protocol::PlanGiven{later}, "BASE");
+  const auto back = exercise.look_back();
+  const auto& then = back.calls[0].then;
+  const auto by_the_page = [](protocol::Milliseconds elapsed) {
+    return protocol::elapsed_minutes_text(elapsed - std::chrono::minutes(30));
+  };
+  const auto calls = section(debrief::report(back), "calls");
+  CHECK(has(calls, "Call 1 at 1:13, BASE"));
+  CHECK(
+      has(calls, "Latest departure " + by_the_page(then.turn_back.value().latest_departure) + "."));
+  const auto sentence = then.advice.value().sentence.told(by_the_page);
+  REQUIRE(sentence != then.advice->sentence.elapsed());  // it names a moment
+  CHECK(has(calls, sentence));
+}
+
 TEST_CASE("what was answered to a call is told in the order it came") {
   const auto [first, then, words] =
       GENERATE(table<protocol::Answered, protocol::Answered, std::string>(
