@@ -1,5 +1,6 @@
 #include "console/commands/advise.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <ostream>
 
@@ -180,7 +181,8 @@ int advise(const std::string& path, const std::optional<Milliseconds>& at, std::
     return 2;
   }
   const auto whole = picture::fold(log->events);
-  Instant now = protocol::known_at(*log->events.back()).instant;
+  Instant now = protocol::known_at(*log->events.front()).instant;
+  for (const auto& event : log->events) now = std::max(now, protocol::known_at(*event).instant);
   if (at) now = picture::start_of(*whole) + *at;
   const auto then = picture::fold(picture::known_by(log->events, now));
   out << to_json(advise::assess_with_advice(*then, now), *then).dump(2) << '\n';

@@ -10,8 +10,10 @@
 
 #include "console/commands/write_file.hpp"
 #include "console/debrief/chances.hpp"
+#include "console/debrief/pen.hpp"
 #include "console/debrief/score.hpp"
 #include "console/debrief/score_sheet.hpp"
+#include "console/picture/fold.hpp"
 #include "protocol/log.hpp"
 
 namespace stonecall::commands {
@@ -30,30 +32,53 @@ std::optional<protocol::Log> read(const std::string& path, std::ostream& err) {
   return std::move(*log);
 }
 
-/// The words on a stated chance, as an event of the record.
-EventPtr said_of(const protocol::Event& call, bool came_true) {
-  protocol::Event remark;
-  remark.id = protocol::random_uuid();
-  remark.at = call.at;
-  remark.from = call.from;
-  remark.body = debrief::outcome_said(call.id, came_true);
-  return std::make_shared<const protocol::Event>(std::move(remark));
+std::vector<EventPtr> together(const protocol::Log& log, const protocol::Log& record) {
+  std::vector<EventPtr> events = log.events;
+  events.insert(events.end(), record.events.begin(), record.events.end());
+  return events;
 }
 
-/// Chances are numbered as on the sheet: in the order they were stated.
-std::vector<EventPtr> stated_chances(const protocol::Log& record, const std::string& adviser) {
-  std::vector<EventPtr> chances;
-  for (const auto& event : record.events) {
-    const auto* call = std::get_if<protocol::Call>(&event->body);
-    if (call && event->from == adviser && call->chance && call->outcome) chances.push_back(event);
+/// A stated chance and when the last was said that has been said of it, its own words included.
+struct Stated {
+  protocol::Uuid id;
+  protocol::Timestamp last;
+};
+
+/// Numbered as on the sheet: what was taken back is no chance, and those that the log holds count
+/// too.
+std::vector<Stated> stated_chances(const std::vector<EventPtr>& events,
+                                   const std::string& adviser) {
+  const auto picture = picture::fold(events);
+  const auto offset = events.empty() ? std::chrono::minutes(0) : events.front()->at.offset;
+  std::vector<Stated> chances;
+  for (const auto& call : picture->calls) {
+    if (call.origin.from != adviser || !call.call.chance || !call.call.outcome) continue;
+    Stated stated{call.origin.id, {call.origin.at, offset}};
+    for (const auto& each : picture->remarks)
+      if (each.remark.about == call.origin.id)
+        stated.last.instant = std::max(stated.last.instant, each.origin.at);
+    chances.push_back(stated);
   }
-  std::ranges::stable_sort(chances, {}, [](const EventPtr& each) { return each->at.instant; });
   return chances;
 }
 
+/// The words on a stated chance, as an event of the record. They stand after all that was said of
+/// it before, else that would count and these would not.
+EventPtr said_of(Stated& chance, const std::string& adviser, bool came_true) {
+  protocol::Event remark;
+  remark.id = protocol::random_uuid();
+  chance.last.instant += std::chrono::milliseconds(1);
+  remark.at = chance.last;
+  remark.from = adviser;
+  remark.body = debrief::outcome_said(chance.id, came_true);
+  return std::make_shared<const protocol::Event>(std::move(remark));
+}
+
 /// Adds what came of the chances to the record in memory and on disk.
-bool mark(const ScoreFiles& files, protocol::Log& record, std::ostream& err) {
-  const auto chances = stated_chances(record, files.adviser);
+bool mark(const ScoreFiles& files, const protocol::Log& log, protocol::Log& record,
+          std::ostream& err) {
+  if (files.came_true.empty() && files.did_not.empty()) return true;
+  auto chances = stated_chances(together(log, record), files.adviser);
   std::string lines;
   for (const auto& [numbers, came_true] :
        {std::pair{&files.came_true, true}, std::pair{&files.did_not, false}}) {
@@ -63,13 +88,17 @@ bool mark(const ScoreFiles& files, protocol::Log& record, std::ostream& err) {
             << (chances.size() == 1 ? " was stated\n" : " were stated\n");
         return false;
       }
-      record.events.push_back(said_of(*chances[static_cast<std::size_t>(number - 1)], came_true));
+      record.events.push_back(
+          said_of(chances[static_cast<std::size_t>(number - 1)], files.adviser, came_true));
       lines += protocol::to_line(*record.events.back()) + '\n';
     }
   }
-  if (lines.empty()) return true;
+  // A last line without a line feed must not swallow the first of these, nor they it.
+  std::ifstream before(files.record, std::ios::binary | std::ios::ate);
+  const bool half =
+      before && before.tellg() > 0 && before.seekg(-1, std::ios::end) && before.get() != '\n';
   std::ofstream out(files.record, std::ios::binary | std::ios::app);
-  out << lines;
+  out << (half ? "\n" : "") << lines;
   out.close();
   if (!out) err << "stonecall: cannot add to " << files.record << '\n';
   return static_cast<bool>(out);
@@ -101,11 +130,12 @@ bool same_run(const debrief::PracticeRun& a, const debrief::PracticeRun& b) {
 int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
   auto log = read(files.log, err);
   auto record = log ? read(files.record, err) : std::nullopt;
-  if (!record || !mark(files, *record, err)) return 2;
+  if (!record) return 2;
   if (log->events.empty()) {
     err << "stonecall: no event could be read from " << files.log << '\n';
     return 2;
   }
+  if (!mark(files, *log, *record, err)) return 2;
   std::vector<debrief::StationTruth> truth;
   if (!files.ground.empty()) {
     std::ifstream in(files.ground, std::ios::binary);
@@ -116,8 +146,7 @@ int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
     }
     truth = std::move(*read);
   }
-  auto events = log->events;
-  events.insert(events.end(), record->events.begin(), record->events.end());
+  const auto events = together(*log, *record);
   const auto back = debrief::look_back(
       {std::filesystem::path(files.log).filename().string(), events, log->faults});
   const auto sheet = debrief::score(back, events, files.adviser);
@@ -136,8 +165,9 @@ int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
   const auto figure = [](const std::optional<double>& value) {
     return value ? fmt::format("{:.2f}", *value) : std::string("none yet");
   };
-  out << fmt::format("{}: {} calls, worth given away a call {}, Brier score {}\n", files.adviser,
-                     sheet.calls.size(), figure(sheet.mean_regret()), figure(sheet.brier()));
+  out << fmt::format("{}: {}, worth given away a call {}, Brier score {}\n", files.adviser,
+                     debrief::count(sheet.calls.size(), "call", "calls"),
+                     figure(sheet.mean_regret()), figure(sheet.brier()));
   out << "the sheet is in " << files.sheet << '\n';
   return 0;
 }

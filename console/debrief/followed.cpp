@@ -47,7 +47,9 @@ Followed followed(const Picture& picture, const picture::CallMade& call, Instant
   }
   const auto between = [&](Instant at) { return at > from && at <= until; };
   for (std::size_t i = 0; i < picture.samples.size(); ++i) {
-    if (picture.samples[i].taken && between(picture.samples[i].first)) after.samples.push_back(i);
+    // Its first word may be a photograph, which is taken before the rock is lifted.
+    const auto& sample = picture.samples[i];
+    if (sample.taken && between(sample.statements.front().at)) after.samples.push_back(i);
   }
   for (std::size_t i = 0; i < picture.looks.size(); ++i) {
     if (between(picture.looks[i].origin.at)) after.looks.push_back(i);

@@ -17,6 +17,9 @@ struct Followed {
   std::optional<picture::Instant> declined;
   /// Heard by the time it said it was useful until; none: it said none.
   std::optional<bool> in_time;
+  /// Heard, and later than it said it was useful until. Of a call that nobody answered nobody
+  /// knows.
+  bool heard_too_late() const { return heard && in_time == false; }
   std::string station;                   ///< the next that the party left, and when
   std::optional<picture::Instant> left;  ///< none: no departure came after
   std::vector<std::size_t> samples;      ///< bagged before that departure; of Picture::samples

@@ -7,6 +7,7 @@
 #include "console/advise/hindsight.hpp"
 #include "console/advise/memory.hpp"
 #include "console/advise/way_back.hpp"
+#include "console/debrief/sample_place.hpp"
 #include "console/debrief/unfolding.hpp"
 #include "console/plates/sample_text.hpp"
 
@@ -25,8 +26,9 @@ class OnTheWay {
  public:
   OnTheWay(const std::vector<EventPtr>& events, const Picture& picture) {
     for (const EventPtr& event : events) {
-      if (!event->received || !picture::is_field(picture, event->from)) continue;
-      said_.push_back(event->at.instant);
+      if (!event->received || !picture::is_word_of_field(picture, *event)) continue;
+      // A sender's clock may be ahead of the server's: such a word was never on its way.
+      said_.push_back(std::min(event->at.instant, event->received->instant));
       received_.push_back(event->received->instant);
     }
     std::ranges::sort(said_);
@@ -37,8 +39,7 @@ class OnTheWay {
     const auto by = [moment](const std::vector<Instant>& times) {
       return static_cast<std::size_t>(std::ranges::upper_bound(times, moment) - times.begin());
     };
-    // A sender's clock may be ahead of the server's.
-    return by(said_) - std::min(by(said_), by(received_));
+    return by(said_) - by(received_);
   }
 
  private:
@@ -78,6 +79,7 @@ std::vector<Stop> stops_of(const Picture& picture, Instant end, advise::Memory& 
 
 CallThen call_then(const Picture& then, const picture::CallMade& call, advise::Memory& memory) {
   CallThen made;
+  made.start = picture::start_of(then);
   if (const auto* visit = picture::visit_at(then, call.origin.at)) made.station = visit->station;
   made.then = advise::assess_with_advice(then, call.origin.at, memory);
   for (const auto& each : made.then.missing)
@@ -111,6 +113,12 @@ const picture::CallMade& call_made(const Debrief& debrief, std::size_t call) {
   return debrief.picture->calls[debrief.calls[call].call];
 }
 
+std::size_t calls_to_hear(const Debrief& debrief) {
+  return static_cast<std::size_t>(std::ranges::count_if(
+      debrief.picture->calls,
+      [](const picture::CallMade& each) { return !protocol::only_states_a_chance(each.call); }));
+}
+
 const Stop* stop_at(const Debrief& debrief, const std::string& station) {
   const auto found = std::ranges::find(debrief.stops, station, &Stop::station);
   return found == debrief.stops.end() ? nullptr : &*found;
@@ -131,7 +139,7 @@ Debrief look_back(const Material& material, const Progress& progress) {
   debrief.picture = picture::fold(material.events);
   const Picture& picture = *debrief.picture;
   debrief.start = picture::start_of(picture);
-  debrief.offset = (picture.plan ? picture.plan->start : material.events.front()->at).offset;
+  debrief.offset = local_offset(picture);
   debrief.end = material.events.front()->at.instant;
   for (const EventPtr& event : material.events) {
     ++debrief.kinds[std::string(protocol::kind_of(*event))];

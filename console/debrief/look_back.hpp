@@ -38,9 +38,10 @@ struct Stop {
 
 /// A call with what was known when it was made.
 struct CallThen {
-  std::size_t call = 0;     ///< index into the picture's calls
-  std::string station;      ///< where the party was, as was known; empty: walking, or not begun
-  advise::Assessment then;  ///< with the call that was advised on the same evidence
+  std::size_t call = 0;  ///< index into the picture's calls
+  std::string station;   ///< where the party was, as was known; empty: walking, or not begun
+  Instant start{};       ///< what elapsed times of `then` are counted from: a later plan may differ
+  advise::Assessment then;          ///< with the call that was advised on the same evidence
   std::vector<std::string> lacked;  ///< samples of the station, with what each lacked: "8: …"
   std::vector<picture::Gap> sample_lacked;  ///< of the sample that the call names
   std::size_t on_the_way = 0;  ///< words from the field that had been said and not yet received
@@ -77,6 +78,9 @@ Debrief look_back(const Material& material, const Progress& progress = {});
 
 /// The call that one of Debrief::calls looks back on.
 const picture::CallMade& call_made(const Debrief& debrief, std::size_t call);
+
+/// How many calls there were that the field was to hear: chances stated for the book are none.
+std::size_t calls_to_hear(const Debrief& debrief);
 
 /// The stop of that name; null where the party never was and the plan does not know it.
 const Stop* stop_at(const Debrief& debrief, const std::string& station);

@@ -11,13 +11,22 @@
 
 namespace stonecall::debrief {
 
-Pen::Pen(const Debrief& debrief) : start_(debrief.start), offset_(debrief.offset) {
+Pen::Pen(const Debrief& debrief)
+    : start_(debrief.start), offset_(debrief.offset), planned_(debrief.picture->plan.has_value()) {
   for (std::size_t i = 0; i < debrief.picture->kinds.size(); ++i)
     series_.emplace(debrief.picture->kinds[i], i);
 }
 
 std::string Pen::elapsed(Instant at) const {
   return protocol::elapsed_minutes_text(at - start_);
+}
+
+std::string Pen::told(const advise::Telling& words, Instant start) const {
+  return words.told([&](Milliseconds moment) { return elapsed(start + moment); });
+}
+
+std::string Pen::counted_from() const {
+  return planned_ ? "the planned start" : "the first word of the log";
 }
 
 std::string Pen::date() const {
@@ -83,6 +92,23 @@ Markup Pen::glyphs() const {
 
 std::string count(std::size_t n, std::string_view one, std::string_view many) {
   return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+std::string counted_in(const advise::Basis& basis) {
+  std::vector<std::string> in;
+  if (basis.looks > 0 || basis.unselective == 0)
+    in.push_back(count(static_cast<std::size_t>(basis.looks), "look", "looks"));
+  if (basis.unselective > 0)
+    in.push_back(count(static_cast<std::size_t>(basis.unselective), "unselective sample",
+                       "unselective samples"));
+  return listed(in);
+}
+
+std::string chance_text(double chance) {
+  const double percent = std::round(chance * 100);
+  if (chance < 1 && percent >= 100) return "over 99 %";
+  if (chance > 0 && percent <= 0) return "under 1 %";
+  return fmt::format("{:.0f} %", percent);
 }
 
 std::string minutes_text(double minutes) {

@@ -16,8 +16,13 @@ class Pen {
  public:
   explicit Pen(const Debrief& debrief);
 
-  /// "1:12", hours and minutes from the planned start.
+  /// "1:12", hours and minutes from the start.
   std::string elapsed(Instant at) const;
+  /// Words whose moments are counted from `start`, by this clock.
+  std::string told(const advise::Telling& words, Instant start) const;
+  /// What times are counted from: "the planned start", or where there is no plan "the first word of
+  /// the log".
+  std::string counted_from() const;
   /// "9 June 2027", local.
   std::string date() const;
   /// "08:30 (UTC+04:00)", local.
@@ -39,6 +44,7 @@ class Pen {
  private:
   Instant start_;
   std::chrono::minutes offset_;
+  bool planned_;
   std::unordered_map<std::string, std::size_t> series_;
   int figures_ = 0;
 };
@@ -48,6 +54,10 @@ inline constexpr double column_width = 672;
 
 /// "1 sample", "4 samples".
 std::string count(std::size_t n, std::string_view one, std::string_view many);
+/// What the rocks were counted in: "3 looks", "3 looks and 1 unselective sample".
+std::string counted_in(const advise::Basis& basis);
+/// "70 %"; what is neither sure nor out of the question is "over 99 %" or "under 1 %" at most.
+std::string chance_text(double chance);
 /// "12 min", of a span or of minutes; rounded, "under a minute" below one half.
 std::string minutes_text(double minutes);
 std::string minutes_text(Milliseconds span);

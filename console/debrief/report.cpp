@@ -42,7 +42,7 @@ Markup heading(const Debrief& debrief, const Pen& pen) {
   if (plan)
     when += "Back by " +
             protocol::elapsed_minutes_text(protocol::from_minutes(plan->duration_minutes)) + ". ";
-  when += "All times are hours and minutes from the planned start.";
+  when += "All times are hours and minutes from " + pen.counted_from() + ".";
   head += element("p", {{"class", "soft"}}, when);
   if (plan && !plan->people.empty()) {
     std::vector<std::string> field, room;

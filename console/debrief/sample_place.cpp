@@ -17,4 +17,9 @@ std::optional<SamplePlace> place_of(const picture::Sample& sample,
   return SamplePlace{{end.place.latitude, end.place.longitude, {}}, true};
 }
 
+std::chrono::minutes local_offset(const picture::Picture& picture) {
+  if (picture.plan) return picture.plan->start.offset;
+  return picture.heard.empty() ? std::chrono::minutes(0) : picture.heard.front().event->at.offset;
+}
+
 }  // namespace stonecall::debrief

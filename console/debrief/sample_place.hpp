@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <optional>
 
 #include "console/picture/picture.hpp"
@@ -16,5 +17,8 @@ struct SamplePlace {
 /// to. None: neither, or tied to a place that the plan does not know. The station is no place of a
 /// sample.
 std::optional<SamplePlace> place_of(const picture::Sample& sample, const picture::Picture& picture);
+
+/// Of local time there, from UTC: the plan's, else that of the first word of the log.
+std::chrono::minutes local_offset(const picture::Picture& picture);
 
 }  // namespace stonecall::debrief

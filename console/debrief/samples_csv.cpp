@@ -26,7 +26,7 @@ class Row {
     return *this;
   }
   Row& operator<<(const std::optional<double>& value) {
-    return *this << (value ? fmt::format("{:g}", *value) : std::string());
+    return *this << (value ? fmt::format("{}", *value) : std::string());
   }
   Row& operator<<(const std::optional<protocol::PercentRange>& range) {
     *this << (range ? std::optional(range->low) : std::nullopt);
@@ -82,7 +82,7 @@ constexpr std::array columns{"number",
 
 std::string row_of(const picture::Sample& sample, const picture::Picture& picture) {
   const auto start = picture::start_of(picture);
-  const auto offset = picture.plan ? picture.plan->start.offset : std::chrono::minutes(0);
+  const auto offset = local_offset(picture);
   const auto place = place_of(sample, picture);
   const auto gaps =
       picture::gaps(sample, picture.plan ? picture.plan->documentation : protocol::Documentation{});

@@ -24,7 +24,7 @@ Json geometry(const std::optional<SamplePlace>& place) {
 
 Json properties(const picture::Sample& sample, const picture::Picture& picture,
                 const std::optional<SamplePlace>& place) {
-  const auto offset = picture.plan ? picture.plan->start.offset : std::chrono::minutes(0);
+  const auto offset = local_offset(picture);
   Json json{{"number", sample.number},
             {"bag", sample.bag},
             {"rock", sample.rock},

@@ -15,9 +15,9 @@ using picture::Picture;
 using protocol::EventPtr;
 
 /// With a departure that can still be made, or none.
-advise::InHindsight hindsight(const Picture& then, Instant at, const Picture& known,
-                              advise::Memory& memory) {
-  auto weighed = advise::in_hindsight(then, advise::assess(then, at, memory), known, memory);
+advise::InHindsight hindsight(const Picture& then, const advise::Assessment& assessment,
+                              const Picture& known, advise::Memory& memory) {
+  auto weighed = advise::in_hindsight(then, assessment, known, memory);
   if (weighed.departure && weighed.departure->late) weighed.departure.reset();
   return weighed;
 }
@@ -32,13 +32,28 @@ bool speaks_of_leaving(const protocol::Call& call) {
          (call.says == protocol::Says::stay && call.until.has_value());
 }
 
+/// The latest departure, where a call to stay reaches a minute or more past it: less is not heard
+/// in a time said in minutes.
+std::optional<Instant> past_limit(const picture::CallMade& call, const Picture& then,
+                                  const advise::Assessment& assessment) {
+  const auto* visit = picture::visit_at(then, call.origin.at);
+  if (!visit || !assessment.turn_back || !speaks_of_leaving(call.call) || !call.call.until ||
+      call.call.says != protocol::Says::stay)
+    return std::nullopt;
+  const Instant latest = picture::start_of(then) + assessment.turn_back->latest_departure;
+  return call.call.until->instant >= latest + std::chrono::minutes(1) ? std::optional(latest)
+                                                                      : std::nullopt;
+}
+
 JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then,
                  advise::Memory& memory) {
   JudgedCall judged;
   judged.call = index;
   const auto& call = call_made(debrief, index);
   const Instant at = call.origin.at;
-  const auto weighed = hindsight(then, at, *debrief.picture, memory);
+  const auto assessment = advise::assess(then, at, memory);
+  judged.past_limit = past_limit(call, then, assessment);
+  const auto weighed = hindsight(then, assessment, *debrief.picture, memory);
   const auto& departure = weighed.departure;
   if (!departure) return judged;
   const auto worth_at = [&](int minute) {
@@ -52,6 +67,7 @@ JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then,
   if (call.call.says == protocol::Says::stay)
     minute = std::max(minute, protocol::in_minutes(call.call.until->instant - at));
   judged.leaves = at + protocol::from_minutes(minute);
+  if (judged.past_limit) return judged;
   judged.worth = worth_at(static_cast<int>(std::lround(minute)));
   return judged;
 }
@@ -59,7 +75,8 @@ JudgedCall judge(const Debrief& debrief, std::size_t index, const Picture& then,
 JudgedStay judge(const Debrief& debrief, const picture::Visit& visit, const Picture& then,
                  advise::Memory& memory) {
   JudgedStay stay{visit.station, visit.arrived, visit.left, {}, {}, {}};
-  if (const auto weighed = hindsight(then, visit.arrived, *debrief.picture, memory);
+  if (const auto weighed =
+          hindsight(then, advise::assess(then, visit.arrived, memory), *debrief.picture, memory);
       weighed.departure) {
     stay.best = visit.arrived + protocol::from_minutes(weighed.departure->best);
     stay.useful_until = *stay.best - protocol::from_minutes(acts_in_minutes(*debrief.picture));
@@ -76,7 +93,8 @@ std::string why_missed(const Debrief& debrief, const std::string& rock, int bagg
   const auto first = picture::first_seen(picture, rock);
   if (!first) {
     const auto counted = debrief.last.whole.basis.counted;
-    return counted > 0 ? "not met; " + std::to_string(counted) + " rocks were counted"
+    return counted > 0 ? "not met; " + std::to_string(counted) +
+                             (counted == 1 ? " rock was counted" : " rocks were counted")
                        : std::string("not met, and nothing was counted");
   }
   std::string why = (bagged > 0 ? "first met at " : "met at ") + elapsed(debrief, *first);

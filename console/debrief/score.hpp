@@ -31,7 +31,12 @@ struct JudgedCall {
   std::optional<double> worth;       ///< from the call to the end, in hindsight, leaving as it says
   std::optional<double> best_worth;  ///< the same leaving at `best`
 
-  /// Worth given away by this call, at least 0; none where it says nothing of leaving.
+  /// The latest departure, where the call says to stay a minute or more past it: no worth of rocks
+  /// makes up for that, so that none is given. As known when the call was made.
+  std::optional<Instant> past_limit;
+
+  /// Worth given away by this call, at least 0; none where it says nothing of leaving, or to leave
+  /// past the limit.
   std::optional<double> regret() const;
 };
 

@@ -39,6 +39,11 @@ Markup glance(const Debrief& debrief, const ScoreSheet& sheet) {
                     fmt::format("{} on when to leave", judged));
   figures += figure("Worth given away a call", worth_text(sheet.mean_regret()),
                     "where 1 is a first sample");
+  const auto past_limit = std::ranges::count_if(
+      sheet.calls, [](const JudgedCall& call) { return call.past_limit.has_value(); });
+  if (past_limit > 0)
+    figures += figure("Past the latest departure", fmt::format("{}", past_limit),
+                      past_limit == 1 ? "call to stay on" : "calls to stay on");
   const auto in_time = std::ranges::count_if(sheet.stays, [&](const JudgedStay& stay) {
     const auto spare = stay.to_spare(debrief);
     return spare && *spare >= Milliseconds(0);
@@ -64,6 +69,7 @@ std::string timing(const std::optional<Milliseconds>& to_spare) {
 }
 
 Markup stays(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
+  if (sheet.stays.empty()) return element("p", "The log tells of no stay at a station.");
   Table table(
       "Best to leave: weighed from the arrival on, with all that the log came to show of the "
       "ground "
@@ -92,7 +98,7 @@ Markup calls(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
       "Given away: worth of the best departure less that of the one called for, both in hindsight, "
       "from the call to the end. It judges the time of leaving; words that do not speak of it are "
       "not "
-      "judged.",
+      "judged, and a call to stay past the latest departure is not weighed against rocks.",
       {{"At", true},
        {"Where"},
        {"Call"},
@@ -104,8 +110,13 @@ Markup calls(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
     const auto& call = call_made(debrief, judged.call);
     table.row({pen.elapsed(call.origin.at), then.station.empty() ? "on the way" : then.station,
                call.call.text,
-               then.then.advice ? then.then.advice->sentence.elapsed() : std::string("nothing"),
-               judged.best ? pen.elapsed(*judged.best) : "–", worth_text(judged.regret())});
+               then.then.advice ? pen.told(then.then.advice->sentence, then.start)
+                                : std::string("nothing"),
+               judged.best ? pen.elapsed(*judged.best) : "–",
+               judged.past_limit
+                   ? element("span", {{"class", "act"}},
+                             "past the latest departure, " + pen.elapsed(*judged.past_limit))
+                   : Markup(worth_text(judged.regret()))});
   }
   return table.markup();
 }
@@ -163,15 +174,18 @@ Markup chances(const Debrief& debrief, const ScoreSheet& sheet, Pen& pen) {
   int number = 0;
   for (const StatedChance& each : sheet.chances)
     table.row({fmt::format("{}", ++number), pen.elapsed(call_made(debrief, each.call).origin.at),
-               fmt::format("{:.0f} %", each.chance * 100), each.outcome,
+               chance_text(each.chance), each.outcome,
                !each.came_true   ? "not said yet"
                : *each.came_true ? "yes"
                                  : "no"});
   return table.markup() + calibration(sheet, pen);
 }
 
-Markup missed(const ScoreSheet& sheet, const Pen& pen) {
-  if (sheet.missed.empty()) return element("p", "None: the plan’s wishes are in the bag.");
+Markup missed(const Debrief& debrief, const ScoreSheet& sheet, const Pen& pen) {
+  const auto& plan = debrief.picture->plan;
+  if (sheet.missed.empty())
+    return element("p", plan && !plan->wanted.empty() ? "None: the plan’s wishes are in the bag."
+                                                      : "None: all that was met was bagged.");
   Table table("Wanted and not bagged in full, or met and never bagged.",
               {{"Kind"}, {"Wanted", true}, {"Bagged", true}, {"Why"}});
   for (const MissedKind& each : sheet.missed)
@@ -290,16 +304,16 @@ std::string score_sheet(const Debrief& debrief, const ScoreSheet& sheet,
                         const std::vector<StationTruth>& truth) {
   Pen pen(debrief);
   const PracticeRun now = run_of(debrief, sheet, "this run");
-  Markup body = element("header", element("h1", "Practice of " + sheet.adviser) +
-                                      element("p", {{"class", "soft"}},
-                                              now.exercise + ", " + pen.date() +
-                                                  ". Times are hours and minutes from the planned "
-                                                  "start."));
+  Markup body = element(
+      "header", element("h1", "Practice of " + sheet.adviser) +
+                    element("p", {{"class", "soft"}},
+                            now.exercise + ", " + pen.date() +
+                                ". Times are hours and minutes from " + pen.counted_from() + "."));
   Markup sections = glance(debrief, sheet);
   sections += page_section("stays", "When to leave", stays(debrief, sheet, pen));
   sections += page_section("calls", "Your calls", calls(debrief, sheet, pen));
   sections += page_section("chances", "Chances you stated", chances(debrief, sheet, pen));
-  sections += page_section("missed", "Kinds missed", missed(sheet, pen));
+  sections += page_section("missed", "Kinds missed", missed(debrief, sheet, pen));
   if (!truth.empty())
     sections +=
         page_section("ground", "The ground as it was", ground_as_it_was(debrief, truth, pen));

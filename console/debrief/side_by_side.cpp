@@ -96,11 +96,10 @@ Markup glance(Runs& runs) {
   });
   row(table, runs, "Rocks counted", [](const Run& run) {
     const auto& basis = run.debrief.last.whole.basis;
-    return fmt::format("{} in {}", basis.counted,
-                       count(static_cast<std::size_t>(basis.looks), "look", "looks"));
+    return fmt::format("{} in {}", basis.counted, counted_in(basis));
   });
   row(table, runs, "Calls of the back room",
-      [](const Run& run) { return number(run.debrief.calls.size()); });
+      [](const Run& run) { return number(calls_to_hear(run.debrief)); });
   return table.markup();
 }
 
@@ -252,8 +251,11 @@ Markup calls(Runs& runs) {
   const auto counted = [&](const char* name, auto&& fits) {
     row(table, runs, name, [&](const Run& run) {
       std::size_t n = 0;
-      for (std::size_t i = 0; i < run.debrief.calls.size(); ++i)
-        n += fits(call_made(run.debrief, i).call, run.debrief.calls[i].followed) ? 1 : 0;
+      for (std::size_t i = 0; i < run.debrief.calls.size(); ++i) {
+        const auto& call = call_made(run.debrief, i).call;
+        if (protocol::only_states_a_chance(call)) continue;
+        n += fits(call, run.debrief.calls[i].followed) ? 1 : 0;
+      }
       return number(n);
     });
   };
@@ -275,7 +277,9 @@ Markup calls(Runs& runs) {
   counted("Never answered",
           [](const Call&, const Followed& after) { return !after.heard.has_value(); });
   counted("Heard too late",
-          [](const Call&, const Followed& after) { return after.in_time == false; });
+          [](const Call&, const Followed& after) { return after.heard_too_late(); });
+  row(table, runs, "Chances stated",
+      [](const Run& run) { return number(run.debrief.calls.size() - calls_to_hear(run.debrief)); });
   return table.markup();
 }
 

@@ -148,8 +148,10 @@ std::string basis_text(const advise::Basis& basis) {
     text += "; " + count(basis.chosen_not_used, "chosen sample", "chosen samples") + " not used";
   text += ".";
   if (basis.design_effect > 1.05 && basis.counted > 0)
-    text += fmt::format(" Patchy ground: they tell as much as {:.0f} rocks picked singly.",
-                        static_cast<double>(basis.counted) / basis.design_effect);
+    text += " Patchy ground: they tell as much as " +
+            count(std::lround(static_cast<double>(basis.counted) / basis.design_effect), "rock",
+                  "rocks") +
+            " picked singly.";
   return text;
 }
 

@@ -5,6 +5,9 @@
 
 #include <catch2/catch.hpp>
 
+#include "tests/support/events.hpp"
+#include "tests/support/folder.hpp"
+
 using namespace stonecall;
 using namespace std::chrono_literals;
 using protocol::Json;
@@ -83,6 +86,25 @@ TEST_CASE("seventy minutes into the demo log the figures are those worked out by
   // s of delay and 2 min to act before it 2:07:20.
   CHECK(now["turn_back"]["latest_departure"] == "2:09:35");
   CHECK(now["turn_back"]["latest_useful_call"] == "2:07:20");
+}
+
+TEST_CASE("the end of a log is when the last of it was known, wherever that stands in it") {
+  const tests::Folder folder;
+  const auto line = [](std::uint32_t n, double minute, protocol::Body body) {
+    auto event = test::event(n, minute, std::move(body));
+    event.seq.reset();
+    return protocol::to_line(event) + '\n';
+  };
+  protocol::SampleTaken taken;
+  taken.number = "1";
+  const auto log =
+      folder.write("log.jsonl", line(1, 0, protocol::Arrival{"Ford"}) + line(2, 12, taken) +
+                                    line(3, 8, protocol::VoiceNote{"late", {}, {}}));
+  std::ostringstream out, err;
+  REQUIRE(commands::advise(log, std::nullopt, out, err) == 0);
+  const auto end = Json::parse(out.str());
+  CHECK(end["at"] == "0:12:00");
+  CHECK(end["bagged"] == 1);
 }
 
 TEST_CASE("the same log and time give the same answer to the last byte") {

@@ -37,6 +37,19 @@ TEST_CASE("what followed a call is what the party did until it next left a stati
   CHECK(after.new_kinds == std::vector<std::string>{"marble", "slate"});
 }
 
+TEST_CASE("a sample photographed before a call and bagged after it was bagged after it") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  exercise.say(12, protocol::Photo{"1", protocol::View::down_sun, {}});
+  exercise.say(13, protocol::Photo{"2", protocol::View::down_sun, {}});
+  exercise.say(14, sample("2", "gneiss"));
+  exercise.say(15, call("Bag it."), "BASE");
+  exercise.say(18, sample("1", "marble"));
+  exercise.say(25, protocol::Departure{});
+  exercise.say(35, protocol::Arrival{"Terrace"});
+  CHECK(after_the_call(exercise).samples == std::vector<std::size_t>{0});
+}
+
 TEST_CASE("after a call on the way comes the stay at the next station, not the way home") {
   Exercise exercise;
   exercise.say(0, protocol::Arrival{"BASE"});

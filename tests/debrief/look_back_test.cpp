@@ -31,6 +31,27 @@ TEST_CASE("a call is looked back on with what had been received when it was sent
   CHECK(debrief::stop_at(back, "Ford")->ground.basis.counted == 20);
 }
 
+TEST_CASE("what an adviser says himself is no word from the field that is on its way") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  exercise.say(14, protocol::Remark{"They sound tired.", {}, true}, "WREN", 3);
+  exercise.say(15, call("Count ten more."), "WREN", 0.05);  // nobody whom the plan names
+  const auto back = exercise.look_back();
+  REQUIRE(back.calls.size() == 1);
+  CHECK(back.calls[0].on_the_way == 0);
+}
+
+TEST_CASE("a sender whose clock is ahead hides no word that is on its way") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  exercise.say(17, ten(8), "FIELD-2", -4);  // received before it was said, by that clock
+  exercise.say(14, ten(2), "FIELD-1", 6);
+  exercise.say(15, call("Count ten more."), "BASE");
+  const auto back = exercise.look_back();
+  REQUIRE(back.calls.size() == 1);
+  CHECK(back.calls[0].on_the_way == 1);
+}
+
 TEST_CASE("what a sample lacked when the call was made is not what it lacks now") {
   Exercise exercise;
   exercise.say(10, protocol::Arrival{"Ford"});

@@ -103,6 +103,78 @@ TEST_CASE("the report tells a call that came too late in words, not by colour al
   CHECK(has(calls, "The party left Ford at 0:28"));
 }
 
+TEST_CASE("a call that nobody answered is not counted among those heard too late") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  auto said = call("Move on.");
+  said.useful_until = clock(21);
+  exercise.say(15, said, "BASE");
+  exercise.say(40, protocol::Departure{});
+  auto page = debrief::report(exercise.look_back());
+  CHECK_FALSE(has(section(page, "glance"), "later than"));
+  CHECK_FALSE(has(section(page, "calls"), "too late"));
+  CHECK_FALSE(has(section(page, "hours"), "1 late"));
+  page = debrief::report(afternoon().look_back());
+  CHECK(has(section(page, "glance"), "One was heard later than it said it was useful."));
+  CHECK(has(section(page, "calls"), ">too late<"));
+  CHECK(has(section(page, "hours"), "1 late"));
+}
+
+TEST_CASE("a chance that somebody stated is no call that the field left without an answer") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  const auto number = exercise.say(12, call("Count ten."), "BASE");
+  exercise.say(13, protocol::CallAnswer{id(number), protocol::Answered::acting, {}});
+  auto stated = call("A chance");
+  stated.chance = 0.7;
+  stated.outcome = "a new kind within ten minutes";
+  exercise.say(15, stated, "BASE");
+  auto page = debrief::report(exercise.look_back());
+  CHECK(has(section(page, "glance"),
+            "The back room made 1 call: 1 acted on, 0 heard, 0 declined. It stated 1 chance."));
+  CHECK(has(section(page, "calls"), ">a chance<"));
+  CHECK_FALSE(has(section(page, "calls"), "not answered"));
+
+  Exercise alone;
+  alone.say(15, stated, "BASE");
+  page = debrief::report(alone.look_back());
+  CHECK(has(section(page, "glance"), "The back room made no call. It stated 1 chance."));
+}
+
+TEST_CASE("where a later plan starts later, what was advised before is told by the page's clock") {
+  Exercise exercise;
+  exercise.say(40, protocol::Arrival{"Ford"});
+  exercise.say(103, call("Come back."), "BASE");  // soon they must
+  auto later = small_plan();
+  later.start = clock(30);
+  exercise.say(110, protocol::PlanGiven{later}, "BASE");
+  const auto back = exercise.look_back();
+  const auto& then = back.calls[0].then;
+  const auto by_the_page = [](protocol::Milliseconds elapsed) {
+    return protocol::elapsed_minutes_text(elapsed - std::chrono::minutes(30));
+  };
+  const auto calls = section(debrief::report(back), "calls");
+  CHECK(has(calls, "Call 1 at 1:13, BASE"));
+  CHECK(
+      has(calls, "Latest departure " + by_the_page(then.turn_back.value().latest_departure) + "."));
+  const auto sentence = then.advice.value().sentence.told(by_the_page);
+  REQUIRE(sentence != then.advice->sentence.elapsed());  // it names a moment
+  CHECK(has(calls, sentence));
+}
+
+TEST_CASE("what was answered to a call is told in the order it came") {
+  const auto [first, then, words] =
+      GENERATE(table<protocol::Answered, protocol::Answered, std::string>(
+          {{protocol::Answered::declined, protocol::Answered::acting, "declined, then acted on"},
+           {protocol::Answered::acting, protocol::Answered::declined, "acted on, then declined"}}));
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  const auto number = exercise.say(15, call("Move on."), "BASE");
+  exercise.say(16, protocol::CallAnswer{id(number), first, {}});
+  exercise.say(17, protocol::CallAnswer{id(number), then, {}});
+  CHECK(has(section(debrief::report(exercise.look_back()), "calls"), ">" + words + "<"));
+}
+
 TEST_CASE("a spoken share stands beside what was counted of the same kind") {
   const auto callers = section(debrief::report(afternoon().look_back()), "callers");
   CHECK(has(callers, "slate, Ford 0:18: said 93 %, counted 2 of 10"));
@@ -145,6 +217,26 @@ TEST_CASE("where nothing was counted the report says that there is no basis") {
   CHECK(has(section(page, "calls"), "No call was made."));
   CHECK_FALSE(has(page, "nan"));
   CHECK_FALSE(has(page, "inf<"));
+}
+
+TEST_CASE("one rock counted is counted, though it tells nothing of kinds not seen") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  exercise.say(12, protocol::Tally{{{"gneiss", 1}}, 1, {}});
+  const auto page = debrief::report(exercise.look_back());
+  CHECK(has(section(page, "glance"), "1 in counts"));
+  CHECK_FALSE(has(section(page, "growth"), "nothing was counted"));
+}
+
+TEST_CASE("unselective samples are counted, but not in a look") {
+  Exercise exercise;
+  exercise.say(10, protocol::Arrival{"Ford"});
+  auto taken = sample("1", "gneiss");
+  taken.unselective = true;
+  exercise.say(11, taken);
+  exercise.say(12, protocol::Tally{{{"gneiss", 4}}, 4, {}});
+  const auto page = debrief::report(exercise.look_back());
+  CHECK(has(section(page, "glance"), "in 1 look and 1 unselective sample"));
 }
 
 TEST_CASE("a single remark without a plan is enough for a report") {

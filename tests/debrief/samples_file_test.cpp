@@ -42,6 +42,25 @@ TEST_CASE("commas, quotes and line breaks in what was said stay inside their fie
   CHECK(csv.find(",\"odd, \"\"banded\"\"\nand heavy\",") != std::string::npos);
 }
 
+TEST_CASE("figures in the CSV are those that were said, to the last place") {
+  auto taken = sample("1", "gneiss");
+  taken.place = protocol::Position{46.5, 8.25, 1234.567};
+  taken.tie = protocol::Tie{{}, 271.23456, 12345.678};
+  taken.size_mm = 1'000'000;
+  const auto csv = debrief::samples_csv(*with(taken));
+  CHECK(csv.find(",1234.567,stated,BASE,271.23456,12345.678,1000000,") != std::string::npos);
+}
+
+TEST_CASE("without a plan times are those of the place by the log itself, not by Greenwich") {
+  const std::vector<EventPtr> events{shared(1, 10, protocol::Arrival{"Ford"}),
+                                     shared(2, 12, sample("1", "gneiss"))};
+  const auto picture = picture::fold(events);
+  const std::string local = "2027-05-18T09:12:00.000+02:00";
+  CHECK(debrief::samples_csv(*picture).find(local) != std::string::npos);
+  CHECK(only_feature(*picture)["properties"]["first_word"] == local);
+  CHECK(debrief::look_back({"bare.jsonl", events, {}}).offset == std::chrono::minutes(120));
+}
+
 TEST_CASE("an exercise without samples gives a heading line and an empty collection") {
   const auto picture = picture::fold(Exercise().events());
   CHECK(std::ranges::count(debrief::samples_csv(*picture), '\n') == 1);

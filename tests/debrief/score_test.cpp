@@ -104,6 +104,41 @@ TEST_CASE("hindsight does not wait for a note to be read, nor for a slip to be p
   CHECK(sheet.calls[0].regret());
 }
 
+TEST_CASE("a call to stay past the latest departure is named as one, not valued") {
+  auto exercise = afternoon();
+  exercise.say(10, says(Says::stay, 20), "WREN");
+  exercise.say(11, says(Says::stay, 300), "WREN");
+  const auto debrief = exercise.look_back();
+  const auto limit = debrief.calls[1].then.turn_back.value().latest_departure;
+  const auto minutes = [](auto span) { return std::chrono::duration<double>(span).count() / 60; };
+  exercise.say(12, says(Says::stay, minutes(limit)), "WREN");  // to the last
+  exercise.say(13, says(Says::stay, minutes(limit) + 2), "WREN");
+  const auto back = exercise.look_back();
+  const auto sheet = debrief::score(back, exercise.events(), "WREN");
+  REQUIRE(sheet.calls.size() == 4);
+  CHECK(sheet.calls[0].regret());
+  CHECK_FALSE(sheet.calls[0].past_limit);
+  CHECK_FALSE(sheet.calls[1].regret());
+  CHECK(sheet.calls[1].past_limit == clock(0).instant + limit);
+  CHECK(sheet.calls[2].regret());
+  CHECK_FALSE(sheet.calls[2].past_limit);
+  CHECK(sheet.calls[3].past_limit);
+  const auto page = debrief::score_sheet(back, sheet, {}, {});
+  CHECK(page.find("past the latest departure, " +
+                  protocol::elapsed_minutes_text(protocol::Milliseconds(limit))) !=
+        std::string::npos);
+  CHECK(page.find("Past the latest departure") != std::string::npos);
+}
+
+TEST_CASE("where it is too late to leave in time a call to stay on is past the latest departure") {
+  auto exercise = Exercise(marble_ahead());
+  exercise.say(5, Arrival{"Ford"});
+  exercise.say(79, says(Says::stay, 85), "WREN");
+  const auto sheet = score(exercise);
+  REQUIRE(sheet.calls.size() == 1);
+  CHECK(sheet.calls[0].past_limit);
+}
+
 TEST_CASE("what does not speak of leaving is not judged by it") {
   auto exercise = afternoon();
   exercise.say(10, says(Says::ask), "WREN");
@@ -225,4 +260,41 @@ TEST_CASE(
   CHECK(debrief::parse_practice_run(R"({"day":1})").error().member == "day");
   CHECK_FALSE(debrief::parse_practice_run("[]"));
   CHECK_FALSE(debrief::parse_practice_run("\xff"));
+}
+
+TEST_CASE("a sheet of a log without a stay and without a plan says so in words") {
+  const auto remark = std::make_shared<const Event>(test::event(1, 0, Remark{"Hello", {}, {}}));
+  const auto back = debrief::look_back({"bare.jsonl", {remark}, {}});
+  const auto page = debrief::score_sheet(back, debrief::score(back, {remark}, "WREN"), {}, {});
+  CHECK(page.find("<tbody></tbody>") == std::string::npos);
+  CHECK(page.find("The log tells of no stay at a station.") != std::string::npos);
+  CHECK(page.find("None: all that was met was bagged.") != std::string::npos);
+  CHECK(page.find("from the first word of the log") != std::string::npos);
+  CHECK(page.find("planned start") == std::string::npos);
+  CHECK(page.find("wishes") == std::string::npos);
+}
+
+TEST_CASE("a chance that is neither sure nor out of the question is not shown as such") {
+  const auto [stated, shown] = GENERATE(table<double, std::string>({{0.996, "over 99\u00A0%"},
+                                                                    {0.004, "under 1\u00A0%"},
+                                                                    {1, ">100\u00A0%"},
+                                                                    {0, ">0\u00A0%"},
+                                                                    {0.7, ">70\u00A0%"}}));
+  auto exercise = afternoon();
+  exercise.say(10, chance(stated, "it rains"), "WREN");
+  const auto back = exercise.look_back();
+  const auto page = debrief::score_sheet(back, score(exercise), {}, {});
+  CAPTURE(stated);
+  CHECK(page.find(shown) != std::string::npos);
+}
+
+TEST_CASE("of one rock counted the sheet speaks as of one") {
+  Exercise exercise(marble_ahead());
+  exercise.say(5, Arrival{"Ford"});
+  exercise.say(8, Tally{{{"gneiss", 1}}, 1, {}});
+  const auto sheet = score(exercise);
+  REQUIRE_FALSE(sheet.missed.empty());
+  const auto marble = std::ranges::find(sheet.missed, "marble", &debrief::MissedKind::rock);
+  REQUIRE(marble != sheet.missed.end());
+  CHECK(marble->why == "not met; 1 rock was counted");
 }

@@ -69,6 +69,23 @@ TEST_CASE("a run beside itself shows the same twice") {
   }
 }
 
+TEST_CASE("chances that somebody stated are not among the calls of a run") {
+  auto run = stay_of(20);
+  auto stated = call("A chance");
+  stated.chance = 0.7;
+  stated.outcome = "a new kind within ten minutes";
+  run.say(16, stated, "BASE");
+  const auto page = debrief::side_by_side(run.look_back(), stay_of(20).look_back());
+  REQUIRE(page);
+  for (const char* name : {"Calls of the back room", "All"}) {
+    CAPTURE(name);
+    CHECK_FALSE(has(row_of(*page, name), ">2<"));
+  }
+  CHECK_FALSE(has(row_of(*page, "Never answered"), ">1<"));
+  CHECK_FALSE(has(row_of(*page, "In free words"), ">1<"));
+  CHECK(has(row_of(*page, "Chances stated"), ">1<"));
+}
+
 TEST_CASE("runs of two plans are not laid side by side, and why is said") {
   auto plan = small_plan();
   const auto first = stay_of(20).look_back();

@@ -101,6 +101,8 @@ TEST_CASE("what an estimate rests on is said in full, and chosen samples are nam
   CHECK(plates::basis_text(basis) ==
         "Rests on 40 counted in 4 looks. Patchy ground: they tell as much as 16 rocks picked "
         "singly.");
+  basis.design_effect = 30;
+  CHECK(plates::basis_text(basis).ends_with("they tell as much as 1 rock picked singly."));
 }
 
 TEST_CASE("a kind without a share is drawn without a dot and says why") {

@@ -66,7 +66,9 @@ std::string delay_text(Milliseconds delay) {
 }
 
 std::string outcome(const Followed& after) {
-  if (after.acted) return after.declined ? "acted on, then declined" : "acted on";
+  if (after.acted && after.declined)
+    return *after.declined < *after.acted ? "declined, then acted on" : "acted on, then declined";
+  if (after.acted) return "acted on";
   if (after.declined) return "declined";
   return after.heard ? "heard" : "not answered";
 }
@@ -95,7 +97,7 @@ std::string after_its_first_words(const std::string& basis) {
 }
 
 /// What was known of place, time and evidence.
-Markup evidence(const CallThen& made, const Pen& pen, Instant start) {
+Markup evidence(const CallThen& made, const Pen& pen) {
   const auto& then = made.then;
   std::string place;
   if (made.station.empty()) {
@@ -107,7 +109,8 @@ Markup evidence(const CallThen& made, const Pen& pen, Instant start) {
     place += ".";
   }
   if (then.turn_back)
-    place += " Latest departure " + pen.elapsed(start + then.turn_back->latest_departure) + ".";
+    place +=
+        " Latest departure " + pen.elapsed(made.start + then.turn_back->latest_departure) + ".";
   if (then.clock.word_age && *then.clock.word_age > std::chrono::minutes(2))
     place += " Last word from the field " + minutes_text(*then.clock.word_age) + " old.";
   if (made.on_the_way > 0)
@@ -126,15 +129,15 @@ Markup evidence(const CallThen& made, const Pen& pen, Instant start) {
   return text + element("p", bags + ".");
 }
 
-Markup advised(const CallThen& made, const picture::CallMade& call) {
+Markup advised(const CallThen& made, const picture::CallMade& call, const Pen& pen) {
   const auto& advice = made.then.advice;
   if (!advice)
     return element("p", made.station.empty() ? "Nothing: the party was not at a station."
                                              : "Nothing: there was no basis.");
-  Markup text =
-      element("p", element("b", advice->sentence.elapsed()) + " " + advice->reason.elapsed());
+  Markup text = element("p", element("b", pen.told(advice->sentence, made.start)) + " " +
+                                 pen.told(advice->reason, made.start));
   if (!advice->sureness.empty())
-    text += element("p", {{"class", "soft"}}, advice->sureness.elapsed());
+    text += element("p", {{"class", "soft"}}, pen.told(advice->sureness, made.start));
   if (call.call.advised.value_or(false))
     text += element("p", {{"class", "soft"}},
                     "The sender marked it as the call that the desk advised.");
@@ -143,19 +146,20 @@ Markup advised(const CallThen& made, const picture::CallMade& call) {
 
 /// What is advised at the same moment with all that was known at the end, and how far the best
 /// departure then lies from the one that was advised.
-Markup advised_at_the_end(const CallThen& made, Instant start, const Pen& pen) {
+Markup advised_at_the_end(const CallThen& made, const Pen& pen) {
   const auto& then = made.then.advice;
   const auto& end = made.advised_at_the_end;
   if (!then || !end) return {};
   Markup text = element("h4", "Advised with all that was known at the end");
   text += end->sentence == then->sentence
-              ? element("p", "The same. " + end->reason.elapsed())
-              : element("p", element("b", end->sentence.elapsed()) + " " + end->reason.elapsed());
+              ? element("p", "The same. " + pen.told(end->reason, made.start))
+              : element("p", element("b", pen.told(end->sentence, made.start)) + " " +
+                                 pen.told(end->reason, made.start));
   if (!made.best_in_hindsight) return text;
   std::string best = fmt::format("By that the best departure from {} was {}", made.station,
                                  pen.elapsed(*made.best_in_hindsight));
   if (then->depart) {
-    const auto later = *made.best_in_hindsight - start - *then->depart;
+    const auto later = *made.best_in_hindsight - made.start - *then->depart;
     best += std::chrono::abs(later) < std::chrono::seconds(30)
                 ? ", as advised then"
                 : fmt::format(", {} {} than advised then", minutes_text(std::chrono::abs(later)),
@@ -181,7 +185,7 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
   Markup list = replies(call, pen);
   if (call.replies.empty() && !protocol::only_states_a_chance(call.call))
     list += element("li", {{"class", "act"}}, "Never answered.");
-  if (followed.in_time == false && followed.heard)
+  if (followed.heard_too_late())
     list += element("li", {{"class", "act"}},
                     fmt::format("Too late: it was said to be useful until {}.",
                                 pen.elapsed(call.call.useful_until->instant)));
@@ -222,8 +226,8 @@ Markup after(const CallThen& made, const picture::CallMade& call, const picture:
   }
   if (call.call.chance && call.call.outcome) {
     const auto came_true = outcome_of(picture, call.origin.id);
-    list += element("li", fmt::format("Stated beforehand: {:.0f} % that “{}”. {}",
-                                      *call.call.chance * 100, *call.call.outcome,
+    list += element("li", fmt::format("Stated beforehand: {} that “{}”. {}",
+                                      chance_text(*call.call.chance), *call.call.outcome,
                                       !came_true   ? "For the room to judge."
                                       : *came_true ? "It came true."
                                                    : "It did not come true."));
@@ -285,11 +289,11 @@ Markup one(const Debrief& debrief, std::size_t number, const Pen& pen) {
       "h3", {{"id", fmt::format("call-{}", number + 1)}},
       fmt::format("Call {} at {}, {}", number + 1, pen.elapsed(call.origin.at), call.origin.from));
   part += element("blockquote", element("p", call.call.text));
-  part += element("div", {{"class", "columns"}},
-                  column("Known then", evidence(made, pen, debrief.start)) +
-                      column("Advised then",
-                             advised(made, call) + advised_at_the_end(made, debrief.start, pen)) +
-                      column("What followed", after(made, call, picture, pen)));
+  part +=
+      element("div", {{"class", "columns"}},
+              column("Known then", evidence(made, pen)) +
+                  column("Advised then", advised(made, call, pen) + advised_at_the_end(made, pen)) +
+                  column("What followed", after(made, call, picture, pen)));
   if (const Stop* stop = stop_at(debrief, made.then.here.station))
     part += then_and_end(made, *stop, pen);
   return element("article", part);
@@ -317,14 +321,18 @@ Markup calls(const Debrief& debrief, Pen& pen) {
     const CallThen& made = debrief.calls[i];
     const auto& call = picture.calls[made.call];
     const auto& after = made.followed;
+    const bool chance = protocol::only_states_a_chance(call.call);
     table.row({element("a", {{"href", fmt::format("#call-{}", i + 1)}}, fmt::format("{}", i + 1)),
                pen.elapsed(call.origin.at),
-               call.call.says ? std::string(words(*call.call.says)) : "free words",
+               chance           ? "a chance"
+               : call.call.says ? std::string(words(*call.call.says))
+                                : "free words",
                advised_words(made), made.station.empty() ? "on the way" : made.station,
-               outcome(after), after.heard ? delay_text(*after.heard - call.origin.at) : "–",
-               !after.in_time   ? Markup("–")
-               : *after.in_time ? Markup("yes")
-                                : element("span", {{"class", "act"}}, "too late")});
+               chance && !after.heard ? "–" : outcome(after),
+               after.heard ? delay_text(*after.heard - call.origin.at) : "–",
+               !after.in_time || !after.heard ? Markup("–")
+               : *after.in_time               ? Markup("yes")
+                                              : element("span", {{"class", "act"}}, "too late")});
   }
   page += table.markup();
   for (std::size_t i = 0; i < debrief.calls.size(); ++i) page += one(debrief, i, pen);

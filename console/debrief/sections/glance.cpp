@@ -44,21 +44,24 @@ std::string outcome_of_wants(const Debrief& debrief) {
 
 std::string outcome_of_calls(const Debrief& debrief) {
   std::size_t acted = 0, declined = 0, heard = 0, unanswered = 0, late = 0;
-  for (const auto& call : debrief.calls) {
-    const auto& after = call.followed;
+  for (std::size_t i = 0; i < debrief.calls.size(); ++i) {
+    if (protocol::only_states_a_chance(call_made(debrief, i).call)) continue;
+    const auto& after = debrief.calls[i].followed;
     ++(after.acted ? acted : after.declined ? declined : after.heard ? heard : unanswered);
-    if (after.in_time == false) ++late;
+    if (after.heard_too_late()) ++late;
   }
-  if (debrief.calls.empty()) return "The back room made no call.";
-  std::string text =
-      fmt::format("The back room made {}: {} acted on, {} heard, {} declined",
-                  count(debrief.calls.size(), "call", "calls"), acted, heard, declined);
+  const std::size_t made = calls_to_hear(debrief);
+  std::string text = "The back room made no call";
+  if (made > 0)
+    text = fmt::format("The back room made {}: {} acted on, {} heard, {} declined",
+                       count(made, "call", "calls"), acted, heard, declined);
   if (unanswered > 0) text += fmt::format(", {} not answered", unanswered);
   text += ".";
   if (late > 0)
-    text += fmt::format(" {} heard only after {} had said {} useful.",
-                        late == 1 ? "One was" : fmt::format("{} were", late),
-                        late == 1 ? "it" : "they", late == 1 ? "it was" : "they were");
+    text += late == 1 ? std::string(" One was heard later than it said it was useful.")
+                      : fmt::format(" {} were heard later than they said they were useful.", late);
+  if (const auto chances = debrief.calls.size() - made; chances > 0)
+    text += " It stated " + count(chances, "chance", "chances") + ".";
   return text;
 }
 
@@ -83,11 +86,11 @@ Markup key_figures(const Debrief& debrief, const Pen& pen) {
       fmt::format("of {} bagged", debrief.last.bagged));
   const auto met = std::ranges::count_if(
       debrief.last.whole.kinds, [](const auto& row) { return row.first_seen.has_value(); });
-  put("Kinds met", fmt::format("{}", met),
-      fmt::format("{} in counts",
-                  debrief.last.whole.unseen ? debrief.last.whole.unseen->kinds_met : 0));
-  put("Rocks counted", fmt::format("{}", debrief.last.whole.basis.counted),
-      "in " + count(static_cast<std::size_t>(debrief.last.whole.basis.looks), "look", "looks"));
+  const auto in_counts = std::ranges::count_if(debrief.last.whole.kinds,
+                                               [](const auto& row) { return row.counted > 0; });
+  put("Kinds met", fmt::format("{}", met), fmt::format("{} in counts", in_counts));
+  const auto& basis = debrief.last.whole.basis;
+  put("Rocks counted", fmt::format("{}", basis.counted), "in " + counted_in(basis));
   return element("ul", {{"class", "figures"}}, list);
 }
 

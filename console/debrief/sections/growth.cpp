@@ -75,6 +75,8 @@ Markup variety(const Debrief& debrief) {
 
 Markup growth(const Debrief& debrief, Pen& pen) {
   const auto& whole = debrief.last.whole;
+  if (!whole.unseen && whole.basis.counted > 0)
+    return element("p", "No basis: too little was counted to say anything of kinds not seen.");
   if (!whole.unseen)
     return element("p",
                    "No basis: nothing was counted without choosing, so nothing can be said of "

@@ -30,7 +30,7 @@ charts::Timeline ruler(const Debrief& debrief, const Pen& pen) {
   line.description += ".";
   for (std::size_t i = 0; i < debrief.calls.size(); ++i) {
     const auto at = picture.calls[debrief.calls[i].call].origin.at;
-    const bool late = debrief.calls[i].followed.in_time == false;
+    const bool late = debrief.calls[i].followed.heard_too_late();
     line.moments.push_back({protocol::in_minutes(at - debrief.start),
                             fmt::format("{}{}", i + 1, late ? " late" : ""), true, late});
   }
