@@ -5,6 +5,7 @@
 #include <fstream>
 #include <iterator>
 #include <ostream>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -125,6 +126,18 @@ bool same_run(const debrief::PracticeRun& a, const debrief::PracticeRun& b) {
   return a.day == b.day && a.adviser == b.adviser && a.exercise == b.exercise;
 }
 
+/// Whose words the record has, where it has some and neither it nor the log has any of the
+/// adviser's: the name is wrong then. Empty: they have.
+std::set<std::string> who_else(const std::string& adviser, const protocol::Log& log,
+                               const protocol::Log& record) {
+  const auto is_theirs = [&](const EventPtr& event) { return event->from == adviser; };
+  if (std::ranges::any_of(log.events, is_theirs) || std::ranges::any_of(record.events, is_theirs))
+    return {};
+  std::set<std::string> others;
+  for (const EventPtr& event : record.events) others.insert(event->from);
+  return others;
+}
+
 }  // namespace
 
 int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
@@ -133,6 +146,12 @@ int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
   if (!record) return 2;
   if (log->events.empty()) {
     err << "stonecall: no event could be read from " << files.log << '\n';
+    return 2;
+  }
+  if (const auto others = who_else(files.adviser, *log, *record); !others.empty()) {
+    err << "stonecall: nothing in " << files.record << " is from " << files.adviser
+        << "; it is from " << debrief::listed({others.begin(), others.end()})
+        << " (--name says whose calls are scored)\n";
     return 2;
   }
   if (!mark(files, *log, *record, err)) return 2;

@@ -31,7 +31,9 @@ class Run {
   Uuid in_log(double minute, Body body, const std::string& from = "WREN") {
     return add(log_, minute, std::move(body), from);
   }
-  Uuid in_record(double minute, Body body) { return add(record_, minute, std::move(body), "WREN"); }
+  Uuid in_record(double minute, Body body, const std::string& from = "WREN") {
+    return add(record_, minute, std::move(body), from);
+  }
 
   /// The record ends as a writer that died leaves it.
   void tear() { record_.pop_back(); }
@@ -76,6 +78,13 @@ class Run {
 };
 
 }  // namespace
+
+TEST_CASE("where the record is another's, the name is said to be wrong and nothing is written") {
+  Run run;
+  run.in_record(9, chance(0.2, "kept"), "LAMP");
+  CHECK(run.score({}, {}) == 2);
+  CHECK(run.said().find("is from WREN; it is from LAMP") != std::string::npos);
+}
 
 TEST_CASE("a chance that was taken back has no number on the sheet") {
   Run run;
