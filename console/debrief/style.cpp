@@ -88,6 +88,8 @@ section > h2 + p { break-after: avoid; break-inside: avoid; }
   h2 { margin-top: 36px; }
   #samples { break-before: page; }
   #samples h2 { margin-top: 0; }
+  #method table { margin-top: 12px; font-size: 11px; line-height: 14px; }
+  #method th, #method td { padding-top: 2px; padding-bottom: 2px; }
 }
 )css";
 
