@@ -116,8 +116,8 @@ struct Clock {
 /// When the party must turn back. An aid: the field leader's judgement and local safety rules
 /// govern.
 struct TurnBack {
-  std::string from;            ///< station the way is reckoned from (the last one known)
-  double distance_metres = 0;  ///< along the planned way back
+  std::string from;            ///< station the way is reckoned from; while walking a later one
+  double distance_metres = 0;  ///< along the planned way back, or the way they came and that
   double walk_minutes = 0;     ///< without margin
   double margin_percent = 0;
   Milliseconds latest_departure{};    ///< elapsed

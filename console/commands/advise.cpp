@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <ostream>
+#include <ranges>
 
 #include "console/advise/turn_back.hpp"
 #include "console/picture/fold.hpp"
@@ -181,8 +182,9 @@ int advise(const std::string& path, const std::optional<Milliseconds>& at, std::
     return 2;
   }
   const auto whole = picture::fold(log->events);
-  Instant now = protocol::known_at(*log->events.front()).instant;
-  for (const auto& event : log->events) now = std::max(now, protocol::known_at(*event).instant);
+  Instant now = std::ranges::max(log->events | std::views::transform([](const auto& event) {
+                                   return protocol::known_at(*event).instant;
+                                 }));
   if (at) now = picture::start_of(*whole) + *at;
   const auto then = picture::fold(picture::known_by(log->events, now));
   out << to_json(advise::assess_with_advice(*then, now), *then).dump(2) << '\n';

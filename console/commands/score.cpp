@@ -15,6 +15,7 @@
 #include "console/debrief/score.hpp"
 #include "console/debrief/score_sheet.hpp"
 #include "console/picture/fold.hpp"
+#include "protocol/append.hpp"
 #include "protocol/log.hpp"
 
 namespace stonecall::commands {
@@ -94,15 +95,9 @@ bool mark(const ScoreFiles& files, const protocol::Log& log, protocol::Log& reco
       lines += protocol::to_line(*record.events.back()) + '\n';
     }
   }
-  // A last line without a line feed must not swallow the first of these, nor they it.
-  std::ifstream before(files.record, std::ios::binary | std::ios::ate);
-  const bool half =
-      before && before.tellg() > 0 && before.seekg(-1, std::ios::end) && before.get() != '\n';
-  std::ofstream out(files.record, std::ios::binary | std::ios::app);
-  out << (half ? "\n" : "") << lines;
-  out.close();
-  if (!out) err << "stonecall: cannot add to " << files.record << '\n';
-  return static_cast<bool>(out);
+  const std::string why_not = protocol::append_lines(files.record, lines);
+  if (!why_not.empty()) err << "stonecall: " << why_not << '\n';
+  return why_not.empty();
 }
 
 std::vector<debrief::PracticeRun> read_runs(const std::string& path, std::ostream& err) {

@@ -1,6 +1,9 @@
 #include "console/debrief/chances.hpp"
 
 #include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
 
 namespace stonecall::debrief {
 namespace {
@@ -26,6 +29,13 @@ protocol::Remark outcome_said(const protocol::Uuid& chance, bool came_true) {
   said.text = came_true ? came_true_words : did_not_words;
   said.about = chance;
   return said;
+}
+
+std::string chance_text(double chance) {
+  const double percent = std::round(chance * 100);
+  if (chance < 1 && percent >= 100) return "over 99 %";
+  if (chance > 0 && percent <= 0) return "under 1 %";
+  return fmt::format("{:.0f} %", percent);
 }
 
 std::vector<std::string> outcomes_to_state(const picture::Picture& picture, picture::Instant now) {

@@ -16,6 +16,9 @@ std::optional<bool> outcome_of(const picture::Picture& picture, const protocol::
 /// The remark that says so.
 protocol::Remark outcome_said(const protocol::Uuid& chance, bool came_true);
 
+/// "70 %"; what is neither sure nor out of the question is "over 99 %" or "under 1 %" at most.
+std::string chance_text(double chance);
+
 /// Outcomes worth a chance at a moment: another kind here, each kind still wanted before they leave
 /// (the most wanted first, at most five), leaving in time. Empty where the party is at no station.
 std::vector<std::string> outcomes_to_state(const picture::Picture& picture, picture::Instant now);

@@ -90,25 +90,12 @@ Markup Pen::glyphs() const {
   return Markup::verbatim(html + "</svg>\n");
 }
 
-std::string count(std::size_t n, std::string_view one, std::string_view many) {
-  return fmt::format("{} {}", n, n == 1 ? one : many);
-}
-
 std::string counted_in(const advise::Basis& basis) {
   std::vector<std::string> in;
-  if (basis.looks > 0 || basis.unselective == 0)
-    in.push_back(count(static_cast<std::size_t>(basis.looks), "look", "looks"));
+  if (basis.looks > 0 || basis.unselective == 0) in.push_back(count(basis.looks, "look", "looks"));
   if (basis.unselective > 0)
-    in.push_back(count(static_cast<std::size_t>(basis.unselective), "unselective sample",
-                       "unselective samples"));
+    in.push_back(count(basis.unselective, "unselective sample", "unselective samples"));
   return listed(in);
-}
-
-std::string chance_text(double chance) {
-  const double percent = std::round(chance * 100);
-  if (chance < 1 && percent >= 100) return "over 99 %";
-  if (chance > 0 && percent <= 0) return "under 1 %";
-  return fmt::format("{:.0f} %", percent);
 }
 
 std::string minutes_text(double minutes) {

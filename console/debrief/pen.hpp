@@ -7,6 +7,7 @@
 #include "console/charts/chart.hpp"
 #include "console/debrief/look_back.hpp"
 #include "console/debrief/markup.hpp"
+#include "console/plates/count_text.hpp"
 
 namespace stonecall::debrief {
 
@@ -52,12 +53,9 @@ class Pen {
 /// Width of the page's column, in pixels: what A4 leaves between margins of 16 mm.
 inline constexpr double column_width = 672;
 
-/// "1 sample", "4 samples".
-std::string count(std::size_t n, std::string_view one, std::string_view many);
+using plates::count;
 /// What the rocks were counted in: "3 looks", "3 looks and 1 unselective sample".
 std::string counted_in(const advise::Basis& basis);
-/// "70 %"; what is neither sure nor out of the question is "over 99 %" or "under 1 %" at most.
-std::string chance_text(double chance);
 /// "12 min", of a span or of minutes; rounded, "under a minute" below one half.
 std::string minutes_text(double minutes);
 std::string minutes_text(Milliseconds span);

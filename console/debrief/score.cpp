@@ -7,6 +7,7 @@
 #include "console/advise/memory.hpp"
 #include "console/debrief/chances.hpp"
 #include "console/debrief/unfolding.hpp"
+#include "console/plates/count_text.hpp"
 
 namespace stonecall::debrief {
 namespace {
@@ -37,8 +38,7 @@ bool speaks_of_leaving(const protocol::Call& call) {
 std::optional<Instant> past_limit(const picture::CallMade& call, const Picture& then,
                                   const advise::Assessment& assessment) {
   const auto* visit = picture::visit_at(then, call.origin.at);
-  if (!visit || !assessment.turn_back || !speaks_of_leaving(call.call) || !call.call.until ||
-      call.call.says != protocol::Says::stay)
+  if (!visit || !assessment.turn_back || !call.call.until || call.call.says != protocol::Says::stay)
     return std::nullopt;
   const Instant latest = picture::start_of(then) + assessment.turn_back->latest_departure;
   return call.call.until->instant >= latest + std::chrono::minutes(1) ? std::optional(latest)
@@ -93,8 +93,7 @@ std::string why_missed(const Debrief& debrief, const std::string& rock, int bagg
   const auto first = picture::first_seen(picture, rock);
   if (!first) {
     const auto counted = debrief.last.whole.basis.counted;
-    return counted > 0 ? "not met; " + std::to_string(counted) +
-                             (counted == 1 ? " rock was counted" : " rocks were counted")
+    return counted > 0 ? "not met; " + plates::count(counted, "rock was", "rocks were") + " counted"
                        : std::string("not met, and nothing was counted");
   }
   std::string why = (bagged > 0 ? "first met at " : "met at ") + elapsed(debrief, *first);

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "console/debrief/chances.hpp"
 #include "console/desk/call_sending.hpp"
 #include "console/desk/fact_text.hpp"
 
@@ -17,7 +18,7 @@ constexpr Font line_font{Type::text};
 
 std::string line_words(const protocol::Call& call, const ClockText& clock) {
   if (!call.chance || !call.outcome) return call_text(call, clock);
-  const std::string stated = fmt::format("{:.0f} %: {}", *call.chance * 100, *call.outcome);
+  const std::string stated = debrief::chance_text(*call.chance) + ": " + *call.outcome;
   return protocol::only_states_a_chance(call) ? stated : call_text(call, clock) + " " + stated;
 }
 
@@ -150,9 +151,7 @@ std::vector<ShownLine> lines_in_sight(const std::vector<CallLine>& lines, CallLi
 
 void draw_line_of(const CallLine& line, const ShownLine& shown, Canvas& canvas, const Rect& row,
                   Commands& out) {
-  if (canvas.chosen().event == line.id)
-    canvas.fill({row.x - canvas.px(6), row.y, row.w + canvas.px(12), row.h}, Ink::chosen,
-                canvas.px(3));
+  if (canvas.chosen().event == line.id) canvas.chosen_ground(row);
   float baseline = canvas.baseline_in(row.y, canvas.px(call_line), Type::text);
   canvas.figures({row.x, baseline}, {Type::fine}, Ink::soft, canvas.clock().seconds(line.at));
   // In cells: while its seconds run nothing else moves.

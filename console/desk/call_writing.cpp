@@ -142,7 +142,7 @@ std::optional<protocol::Body> finished(const View& view, const CallWriting& writ
   if (writing.what == What::chance) {
     const auto stated = stated_chance(writing.typed);
     if (!stated) return std::nullopt;
-    call.text = fmt::format("{:.0f} %: {}", stated->chance * 100, stated->outcome);
+    call.text = debrief::chance_text(stated->chance) + ": " + stated->outcome;
     call.chance = stated->chance;
     call.outcome = stated->outcome;
     call.says = Says::free;

@@ -104,6 +104,10 @@ void Canvas::outline(Rect r, Ink ink, float rounding, float thickness) {
   s_.draw->AddRect({r.x, r.y}, {r.right(), r.bottom()}, colour(ink), rounding, 0, thickness);
 }
 
+void Canvas::chosen_ground(Rect row) {
+  fill({row.x - px(6), row.y, row.w + px(12), row.h}, Ink::chosen, px(3));
+}
+
 void Canvas::glyph(ImVec2 c, float size, const KindInk& kind) {
   ImDrawList& d = *s_.draw;
   float r = size / 2;

@@ -96,6 +96,7 @@ class Canvas {
   void upright(float x, float y0, float y1, Ink ink = Ink::hairline);  ///< a hairline down
   void fill(Rect r, Ink ink, float rounding = 0, float alpha = 1);
   void outline(Rect r, Ink ink, float rounding = 0, float thickness = 1);
+  void chosen_ground(Rect row);  ///< of a row that is chosen, a little wider than the row
   /// The glyph of a rock kind around `centre`; `size` is its width in screen pixels.
   void glyph(ImVec2 centre, float size, const KindInk& kind);
 

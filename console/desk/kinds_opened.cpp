@@ -119,9 +119,8 @@ void draw_ground_of(const std::string& stands, const Lines& lines, std::size_t b
     std::size_t next = i;
     while (next < end && stood_on(next)) ++next;
     if (next > i)
-      canvas.fill({box.x - canvas.px(6), box.y + static_cast<float>(i - begin) * pitch,
-                   box.w + canvas.px(12), static_cast<float>(next - i) * pitch},
-                  Ink::chosen, canvas.px(3));
+      canvas.chosen_ground({box.x, box.y + static_cast<float>(i - begin) * pitch, box.w,
+                            static_cast<float>(next - i) * pitch});
     i = std::max(next, i + 1);
   }
 }

@@ -7,6 +7,7 @@
 
 #include "console/desk/chart_painter.hpp"
 #include "console/plates/kinds_plate.hpp"
+#include "protocol/utf8.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -57,7 +58,7 @@ std::string shortened(const Fonts& fonts, Font font, const std::string& name, fl
   if (fonts.width(font, name) > width && space != std::string::npos) {
     for (std::size_t letters = space - std::min<std::size_t>(space, 2); letters >= least_letters;
          --letters) {
-      if ((name[letters] & 0xC0) == 0x80) continue;  // within a letter
+      if (protocol::utf8::beginning(name, letters).size() < letters) continue;  // within a letter
       std::string brief = name.substr(0, letters) + "." + name.substr(space);
       if (fonts.width(font, brief) <= width) return brief;
     }
@@ -231,9 +232,7 @@ void walk_rows(const Ground& ground, const std::vector<std::size_t>& rows, std::
 /// What lies behind a row, and its press.
 void draw_row_ground(const KindRow& row, Canvas& canvas, const Rect& box, Commands& out) {
   const bool chosen = canvas.chosen().rock == row.rock;
-  if (chosen)
-    canvas.fill({box.x - canvas.px(6), box.y + 1, box.w + canvas.px(12), box.h - 1}, Ink::chosen,
-                canvas.px(3));
+  if (chosen) canvas.chosen_ground({box.x, box.y + 1, box.w, box.h - 1});
   canvas.rule(box.x, box.right(), box.bottom());
   if (canvas.press(row.rock, box))
     out.push_back(ask::Choose{with_rock(canvas, chosen ? std::nullopt : std::optional(row.rock))});

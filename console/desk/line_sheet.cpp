@@ -282,9 +282,7 @@ void draw_value(const RowPlace& place, const Row& row, LineState& state, Canvas&
 
 void draw_row(const RowPlace& place, const Row& row, LineState& state, Canvas& canvas) {
   const Rect& box = place.box;
-  if (place.chosen)
-    canvas.fill({box.x - canvas.px(6), box.y, box.w + canvas.px(12), box.h}, Ink::chosen,
-                canvas.px(3));
+  if (place.chosen) canvas.chosen_ground(box);
   switch (row.kind) {
     case Row::Kind::title:
       draw_text(place, canvas, box.x, part_font, row.ink, row.text);

@@ -165,9 +165,7 @@ void draw_flags(const Flags& flags, LinkSheetState& state, Page& page) {
   for (std::size_t row = state.first; row < last; ++row, page.y += pitch) {
     const std::string& text = flags[row].text;
     const Rect place{page.inner.x, page.y, page.inner.w, pitch};
-    if (row == state.row)
-      canvas.fill({place.x - canvas.px(6), place.y, place.w + canvas.px(12), place.h}, Ink::chosen,
-                  canvas.px(3));
+    if (row == state.row) canvas.chosen_ground(place);
     const std::string words = ellipsis(canvas.fonts(), body_font, text, place.w);
     canvas.text({place.x, page.baseline()}, body_font, Ink::ink, words);
     if (words != text) canvas.tip(place, text);

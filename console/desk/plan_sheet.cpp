@@ -171,9 +171,7 @@ void draw_plan_row(const View& view, const PlanTable& table, PlanState& state, c
   const Rect row{table.inner.x, y, table.inner.w, table.pitch};
   // Of a station what is allotted, of a kind the number or the weight.
   const std::size_t cell_column = is_station || !here ? 2 : 2 + state.column;
-  if (here)
-    canvas.fill({row.x - canvas.px(6), row.y, row.w + canvas.px(12), row.h}, Ink::chosen,
-                canvas.px(3));
+  if (here) canvas.chosen_ground(row);
   if (is_station)
     draw_station(view, table, state, plan.stations[i], plan.start.instant + state.planned[i], y);
   else

@@ -1,12 +1,10 @@
 #include "console/desk/replay_source.hpp"
 
 #include <algorithm>
-#include <cerrno>
-#include <cstring>
-#include <fstream>
 #include <set>
 
 #include "console/picture/history.hpp"
+#include "protocol/append.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -62,17 +60,6 @@ std::vector<Landmark> landmarks_of(const std::vector<EventPtr>& events) {
   std::stable_sort(found.begin(), found.end(),
                    [](const Landmark& a, const Landmark& b) { return a.at < b.at; });
   return found;
-}
-
-/// Adds a line to a file; why it could not, or nothing.
-std::string keep(const std::filesystem::path& file, const protocol::Event& event) {
-  // Half a line that was left there must not swallow this one.
-  std::ifstream before(file, std::ios::binary | std::ios::ate);
-  const bool half =
-      before && before.tellg() > 0 && before.seekg(-1, std::ios::end) && before.get() != '\n';
-  std::ofstream out(file, std::ios::app | std::ios::binary);
-  if (out) out << (half ? "\n" : "") << protocol::to_line(event) << '\n' << std::flush;
-  return out ? "" : "cannot write " + file.string() + ": " + std::strerror(errno);
 }
 
 }  // namespace
@@ -173,7 +160,9 @@ void ReplaySource::lay_end_beside(bool beside) {
 }
 
 void ReplaySource::post(EventPtr event) {
-  const std::string why = beside_.empty() ? std::string() : keep(beside_, *event);
+  const std::string why = beside_.empty()
+                              ? std::string()
+                              : protocol::append_lines(beside_, protocol::to_line(*event) + '\n');
   std::lock_guard lock(mutex_);
   not_kept_ = why;
   auto place = std::ranges::upper_bound(events_, known(event), {}, known);

@@ -5,16 +5,14 @@
 
 #include <fmt/format.h>
 
+#include "console/plates/count_text.hpp"
+
 namespace stonecall::plates {
 namespace {
 
 std::string percent(double fraction) {
   double p = fraction * 100;
   return p > 0 && p < 0.95 ? fmt::format("{:.1f}", p) : fmt::format("{:.0f}", p);
-}
-
-std::string count(std::int64_t n, std::string_view one, std::string_view many) {
-  return fmt::format("{} {}", n, n == 1 ? one : many);
 }
 
 }  // namespace
