@@ -264,6 +264,21 @@ TEST_CASE("a chance is posted with its outcome, and not before both are there") 
   CHECK(posted_call(out)->outcome == "another new kind");
 }
 
+TEST_CASE("a chance that falls short of certain is not told as certain") {
+  Headless h;
+  const View view = with_advice();
+  focus_on(h.desk, RegionId::call);
+  h.frames(view, 2);
+  h.frame(view, {{GLFW_KEY_S, 0}});
+  h.frames(view, 3);
+  h.type("99.6 % rain");
+  h.frame(view);
+  const auto out = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(posted_call(out));
+  CHECK(*posted_call(out)->chance == Approx(0.996));
+  CHECK(posted_call(out)->text == "over 99 %: rain");
+}
+
 TEST_CASE("a chance is stated without typing: a ready outcome by key, the chance up and down") {
   Headless h;
   View view = with_advice();
