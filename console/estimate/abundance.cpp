@@ -288,9 +288,6 @@ namespace {
 
 // --- marginals ---
 
-constexpr std::size_t draws_shown = 2000;
-constexpr std::uint64_t seed_shown = 1;
-
 struct Beta {
   double a, b;
   double mean() const { return a / (a + b); }
@@ -303,33 +300,35 @@ struct Beta {
     const double tail = (1 - confidence) / 2;
     return {bm::ibeta_inv(a, b, tail, doubles), bm::ibetac_inv(a, b, tail, doubles)};
   }
+  // The share that is exceeded with this probability, which may be next to nothing.
+  double exceeded(double probability) const {
+    return probability < 0.5 ? bm::ibetac_inv(a, b, probability, doubles)
+                             : bm::ibeta_inv(a, b, 1 - probability, doubles);
+  }
 };
 
-ShareEstimate estimate_of(const Beta& beta, double confidence) {
-  return {beta.mean(), std::sqrt(beta.variance()), beta.interval(confidence)};
-}
-
-// A class beside the one spoken kind: its share is (what that kind leaves) × (its part of it), two
-// independent Beta variables.
+// A class beside the spoken kinds: its share is (what those leave) × (its part of it), two
+// independent variables, of which the part is a Beta one.
+template <class Left>
 class Product {
  public:
-  Product(const Beta& left, const Beta& part) : left_(left), part_(part) {}
+  Product(const Left& left, const Beta& part) : left_(left), part_(part) {}
 
   double at_most(double x) const {
     return x <= 0 ? 0 : x >= 1 ? 1 : std::clamp(at_most_and_density(x).first, 0.0, 1.0);
   }
 
-  ShareEstimate estimate(double confidence) const {
-    const double mean = left_.mean() * part_.mean();
-    const double variance = left_.mean() * left_.mean() * part_.variance() +
-                            part_.mean() * part_.mean() * left_.variance() +
-                            left_.variance() * part_.variance();
+  double mean() const { return left_.mean() * part_.mean(); }
+  double variance() const {
+    return left_.mean() * left_.mean() * part_.variance() +
+           part_.mean() * part_.mean() * left_.variance() + left_.variance() * part_.variance();
+  }
+  Interval interval(double confidence) const {
     const double tail = (1 - confidence) / 2;
     // The Beta of this mean and variance comes close (Fan 1991) and saves most of the search.
-    const double size = mean * (1 - mean) / variance - 1;
-    const auto guess = Beta{mean * size, (1 - mean) * size}.interval(confidence);
-    return {
-        mean, std::sqrt(variance), {quantile(tail, guess.lower), quantile(1 - tail, guess.upper)}};
+    const double size = mean() * (1 - mean()) / variance() - 1;
+    const auto guess = Beta{mean() * size, (1 - mean()) * size}.interval(confidence);
+    return {quantile(tail, guess.lower), quantile(1 - tail, guess.upper)};
   }
 
  private:
@@ -347,10 +346,7 @@ class Product {
       for (const double side : {-1.0, 1.0}) {
         const double t = (1 + side * Rule::abscissa()[i]) / 2;
         const double beyond = (1 - surely) * (1 - t * t * (3 - 2 * t));
-        const double left =
-            std::max(beyond < 0.5 ? bm::ibetac_inv(left_.a, left_.b, beyond, doubles)
-                                  : bm::ibeta_inv(left_.a, left_.b, 1 - beyond, doubles),
-                     x);
+        const double left = std::max(left_.exceeded(beyond), x);
         const double weight = (1 - surely) * Rule::weights()[i] / 2 * 6 * t * (1 - t);
         probability += weight * part_.at_most(x / left);
         density += weight * part_.density(x / left) / left;
@@ -370,7 +366,7 @@ class Product {
         beyond_and_density, std::clamp(guess, 1e-12, 1 - 1e-12), 0.0, 1.0, bits, steps);
   }
 
-  Beta left_;
+  const Left& left_;
   Beta part_;
 };
 
@@ -379,22 +375,18 @@ Beta beta_of(const SharePosterior& posterior, std::size_t kind) {
   return {a, sum(posterior.alpha) - a + posterior.against[kind]};
 }
 
-Product product_of(const SharePosterior& posterior, std::size_t spoken, std::size_t kind) {
-  const auto beta = beta_of(posterior, spoken);
-  const double rest = sum(posterior.alpha) - posterior.alpha[spoken];
-  return {{beta.b, beta.a}, {posterior.alpha[kind], rest - posterior.alpha[kind]}};
+// The unspoken class `kind` within all of them.
+Beta part_of_rest(const SharePosterior& posterior, std::size_t kind) {
+  double rest = 0;
+  for (std::size_t i = 0; i < posterior.classes(); ++i) {
+    if (posterior.against[i] == 0) rest += posterior.alpha[i];
+  }
+  return {posterior.alpha[kind], rest - posterior.alpha[kind]};
 }
 
-ShareEstimate estimate_of(std::span<const double> ascending, double confidence) {
-  const auto n = static_cast<double>(ascending.size());
-  const double mean = sum(ascending) / n;
-  double squares = 0;
-  for (const double x : ascending) squares += (x - mean) * (x - mean);
-  const auto at = [&](double probability) {
-    return ascending[static_cast<std::size_t>(std::lround(probability * (n - 1)))];
-  };
-  const double tail = (1 - confidence) / 2;
-  return {mean, std::sqrt(squares / n), {at(tail), at(1 - tail)}};
+template <class Share>
+ShareEstimate estimate_of(const Share& share, double confidence) {
+  return {share.mean(), std::sqrt(share.variance()), share.interval(confidence)};
 }
 
 }  // namespace
@@ -402,35 +394,42 @@ ShareEstimate estimate_of(std::span<const double> ascending, double confidence) 
 ShareMarginals::ShareMarginals(SharePosterior posterior)
     : posterior_(std::move(posterior)), spoken_(spoken_kinds(posterior_)) {
   if (classes() == 1 || spoken_.size() < 2) return;
-  Generator generator(seed_shown);
-  const auto draws = draw_shares(posterior_, draws_shown, generator);
-  for (std::size_t kind = 0; kind < classes(); ++kind) {
-    std::vector<double> column(draws.size());
-    for (std::size_t i = 0; i < column.size(); ++i) column[i] = draws[i][kind];
-    std::ranges::sort(column);
-    drawn_.push_back(std::move(column));
+  std::vector<CoupledPart> parts;
+  double rest = sum(posterior_.alpha);
+  for (const auto kind : spoken_) {
+    parts.push_back({posterior_.alpha[kind], posterior_.against[kind]});
+    rest -= posterior_.alpha[kind];
   }
+  if (spoken_.size() < classes()) parts.push_back({rest, 0});
+  coupled_ = coupled_shares(parts);
+}
+
+template <class Ask>
+auto ShareMarginals::ask(std::size_t kind, const Ask& ask) const {
+  const auto spoken = std::ranges::find(spoken_, kind);
+  const auto of_rest = [&](const auto& rest) {
+    if (spoken_.size() + 1 == classes()) return ask(rest);
+    return ask(Product(rest, part_of_rest(posterior_, kind)));
+  };
+  if (coupled_.empty()) {
+    if (spoken_.empty() || spoken != spoken_.end()) return ask(beta_of(posterior_, kind));
+    const Beta beta = beta_of(posterior_, spoken_.front());
+    return of_rest(Beta{beta.b, beta.a});
+  }
+  if (spoken == spoken_.end()) return of_rest(coupled_.back());
+  return ask(coupled_[static_cast<std::size_t>(spoken - spoken_.begin())]);
 }
 
 ShareEstimate ShareMarginals::estimate(std::size_t kind, double confidence) const {
   assert(kind < classes() && confidence > 0 && confidence < 1);
   if (classes() == 1) return {1, 0, {1, 1}};
-  if (!drawn_.empty()) return estimate_of(drawn_[kind], confidence);
-  if (spoken_.empty() || spoken_.front() == kind)
-    return estimate_of(beta_of(posterior_, kind), confidence);
-  return product_of(posterior_, spoken_.front(), kind).estimate(confidence);
+  return ask(kind, [&](const auto& share) { return estimate_of(share, confidence); });
 }
 
 double ShareMarginals::probability_at_most(std::size_t kind, double x) const {
   assert(kind < classes());
   if (classes() == 1) return x >= 1 ? 1 : 0;
-  if (!drawn_.empty()) {
-    const auto& ascending = drawn_[kind];
-    const auto up_to = std::ranges::upper_bound(ascending, x) - ascending.begin();
-    return static_cast<double>(up_to) / static_cast<double>(ascending.size());
-  }
-  if (spoken_.empty() || spoken_.front() == kind) return beta_of(posterior_, kind).at_most(x);
-  return product_of(posterior_, spoken_.front(), kind).at_most(x);
+  return ask(kind, [&](const auto& share) { return share.at_most(x); });
 }
 
 std::vector<ShareEstimate> share_estimates(const SharePosterior& posterior, double confidence) {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "console/estimate/basis.hpp"
+#include "console/estimate/coupled_shares.hpp"
 
 namespace stonecall::estimate {
 
@@ -97,9 +98,8 @@ struct ShareEstimate {
   Interval interval;
 };
 
-/// The shares of the classes one by one. Exact to four digits (closed form, or quadrature for
-/// classes beside one spoken kind) unless two kinds or more were spoken of; then from 2,000 draws
-/// with a fixed seed, made once, so that the same evidence always shows the same figures.
+/// The shares of the classes one by one, exact to four digits: closed form where no kind was spoken
+/// of or that one alone, else quadrature.
 class ShareMarginals {
  public:
   explicit ShareMarginals(SharePosterior posterior);
@@ -111,9 +111,13 @@ class ShareMarginals {
   double probability_at_most(std::size_t kind, double x) const;
 
  private:
+  template <class Ask>
+  auto ask(std::size_t kind, const Ask& ask) const;  ///< the distribution of the kind's share
+
   SharePosterior posterior_;
-  std::vector<std::size_t> spoken_;         ///< kinds that something was said of
-  std::vector<std::vector<double>> drawn_;  ///< a class each, ascending; empty: not drawn
+  std::vector<std::size_t> spoken_;  ///< kinds that something was said of
+  /// Of the spoken kinds, if several, and of the rest together, if there is one.
+  std::vector<TabulatedShare> coupled_;
 };
 
 /// ShareMarginals' estimate of every class.

@@ -1,5 +1,7 @@
 #include "console/estimate/basis.hpp"
 
+#include <cmath>
+
 namespace stonecall::estimate {
 
 std::string_view to_string(NoBasis reason) {
@@ -20,6 +22,10 @@ std::string_view to_string(NoBasis reason) {
       return "not possible: a figure outside its range";
   }
   return "no basis";
+}
+
+bool is_amount(double x) {
+  return x >= 0 && std::isfinite(x);
 }
 
 }  // namespace stonecall::estimate

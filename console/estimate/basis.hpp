@@ -29,6 +29,9 @@ using Estimate = tl::expected<T, NoBasis>;
 /// Rocks counted of each kind; zeros are kinds named but not met.
 using Counts = std::span<const std::int64_t>;
 
+/// Whether a number can be a count, a time or another amount: neither below 0 nor infinite.
+bool is_amount(double x);
+
 /// Both ends belong to it.
 struct Interval {
   double lower = 0;

@@ -12,10 +12,6 @@ namespace {
 
 namespace bm = boost::math;
 
-bool amount(double x) {
-  return x >= 0 && std::isfinite(x);
-}
-
 }  // namespace
 
 double RatePosterior::mean() const {
@@ -39,7 +35,8 @@ Interval RatePosterior::interval(double confidence) const {
 
 Estimate<RatePosterior> rate_posterior(double events, double minutes, double prior_events,
                                        double prior_minutes) {
-  if (!amount(events) || !amount(minutes) || !amount(prior_events) || !amount(prior_minutes)) {
+  if (!is_amount(events) || !is_amount(minutes) || !is_amount(prior_events) ||
+      !is_amount(prior_minutes)) {
     return tl::unexpected(NoBasis::not_possible);
   }
   const RatePosterior posterior{events + prior_events, minutes + prior_minutes};

@@ -11,10 +11,6 @@
 namespace stonecall::estimate {
 namespace {
 
-bool amount(double x) {
-  return x >= 0 && std::isfinite(x);
-}
-
 // Of the rocks that would extend the coverage, the part that would not: Chao & Jost's factor.
 double deficit_factor(const MetOnceAndTwice& met) {
   const double n1 = met.counted - 1;
@@ -93,7 +89,7 @@ Estimate<double> unseen_kinds(Counts counts) {
 }
 
 Estimate<double> expected_new_kinds(Counts counts, double further) {
-  if (!amount(further)) return tl::unexpected(NoBasis::not_possible);
+  if (!is_amount(further)) return tl::unexpected(NoBasis::not_possible);
   const auto met = met_once_and_twice(counts);
   if (!met) return tl::unexpected(met.error());
   const double unseen = unseen_of(*met);
@@ -102,7 +98,7 @@ Estimate<double> expected_new_kinds(Counts counts, double further) {
 
 Estimate<Interval> new_kinds_range(Counts counts, const RatePosterior& rocks_per_minute,
                                    double minutes, double confidence) {
-  if (!amount(minutes) || !(confidence > 0 && confidence < 1))
+  if (!is_amount(minutes) || !(confidence > 0 && confidence < 1))
     return tl::unexpected(NoBasis::not_possible);
   const auto met = met_once_and_twice(counts);
   if (!met) return tl::unexpected(met.error());
@@ -128,7 +124,7 @@ Estimate<Interval> new_kinds_range(Counts counts, const RatePosterior& rocks_per
 }
 
 Estimate<double> coverage_after(Counts counts, double further) {
-  if (!amount(further)) return tl::unexpected(NoBasis::not_possible);
+  if (!is_amount(further)) return tl::unexpected(NoBasis::not_possible);
   return met_once_and_twice(counts).map([&](const auto& met) {
     return 1 - met.once / met.counted * std::pow(deficit_factor(met), further + 1);
   });

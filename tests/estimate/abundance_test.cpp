@@ -182,8 +182,38 @@ TEST_CASE("Several spoken shares agree with quadrature over three classes") {
     // About 13,000 independent draws: 0.035 standard deviations are four standard errors.
     CHECK_THAT(mean, WithinAbs(exact.mean(kind), 0.035 * sd));
     CHECK_THAT(std::sqrt(square - mean * mean), WithinRel(sd, 0.04));
-    CHECK_THAT(share_estimates(posterior)[static_cast<std::size_t>(kind)].mean,
-               WithinAbs(exact.mean(kind), 0.12 * sd));
+    const auto share = share_estimates(posterior)[static_cast<std::size_t>(kind)];
+    CHECK_THAT(share.mean, WithinAbs(exact.mean(kind), 1e-4));
+    CHECK_THAT(share.standard_deviation, WithinAbs(sd, 1e-4));
+  }
+}
+
+TEST_CASE("With several kinds spoken of the shares add up, whatever order the kinds stand in") {
+  Generator generator(GENERATE(range(1, 13)));
+  const auto pick = [&](std::size_t below) { return generator() % below; };
+  Evidence evidence;
+  evidence.classes = 3 + pick(6);
+  evidence.looks.emplace_back(evidence.classes);
+  for (auto& count : evidence.looks[0]) count = static_cast<std::int64_t>(pick(8));
+  for (std::size_t kind = 0; kind < 2 + pick(evidence.classes - 1); ++kind) {
+    const double low = static_cast<double>(pick(10)) / 10;
+    evidence.shares.push_back(said(kind, low, low + 0.1, kind));
+  }
+  const auto posterior = share_posterior(evidence);
+  CHECK_THAT(total_of_means(posterior), WithinAbs(1, 5e-4));
+
+  auto turned = posterior;
+  std::ranges::reverse(turned.alpha);
+  std::ranges::reverse(turned.against);
+  const ShareMarginals shares(posterior), mirrored(turned);
+  for (std::size_t kind = 0; kind < evidence.classes; ++kind) {
+    const auto share = shares.estimate(kind);
+    const auto same = mirrored.estimate(evidence.classes - 1 - kind);
+    CHECK_THAT(share.mean, WithinAbs(same.mean, 2e-4));
+    CHECK_THAT(share.interval.lower, WithinAbs(same.interval.lower, 2e-4));
+    CHECK_THAT(share.interval.upper, WithinAbs(same.interval.upper, 2e-4));
+    CHECK_THAT(shares.probability_at_most(kind, share.interval.lower), WithinAbs(0.05, 1e-4));
+    CHECK_THAT(shares.probability_at_most(kind, share.interval.upper), WithinAbs(0.95, 1e-4));
   }
 }
 

@@ -119,7 +119,7 @@ Json dirichlet(const Json& in, const Json& expected) {
   return answer;
 }
 
-Json shares_beside_spoken(const Json& in, const Json&) {
+Json spoken_shares(const Json& in, const Json&) {
   Evidence evidence;
   evidence.looks = {counts_of(in)};
   evidence.classes = evidence.looks.front().size();
@@ -423,7 +423,8 @@ const std::map<std::string, Answer>& answers() {
          return ends(sison_glaz(counts_of(in), in.at("confidence")));
        }},
       {"dirichlet_posterior", dirichlet},
-      {"shares_beside_one_spoken_kind", shares_beside_spoken},
+      {"shares_beside_one_spoken_kind", spoken_shares},
+      {"shares_with_several_spoken_kinds", spoken_shares},
       {"caller_record", caller_record},
       {"same_ground", same_ground_of_two},
       {"patchiness_of_looks", patchiness_of_looks},
