@@ -115,6 +115,7 @@ class PlayingServer {
 
   /// Empty: it did not start.
   const std::string& address() const { return address_; }
+  bool runs() { return child_.running(error_); }
 
  private:
   process::ipstream out_;
@@ -127,16 +128,18 @@ class PlayingServer {
 struct Lines {
   std::string theirs;
   std::string others;
+  bool whole = false;  ///< all of it was read
 };
 
-Lines lines_at(const protocol::ServerAddress& server, const std::string& sender) {
+Lines lines_at(PlayingServer& playing, const protocol::ServerAddress& server,
+               const std::string& sender) {
   protocol::ClientOptions options;
   options.server = server;
   protocol::Client client(std::move(options));
   Lines lines;
   std::uint64_t read = 0;
   const auto deadline = std::chrono::steady_clock::now() + std::chrono::seconds(30);
-  while (std::chrono::steady_clock::now() < deadline) {
+  while (playing.runs() && std::chrono::steady_clock::now() < deadline) {
     for (const auto& stored : client.take().events) {
       read = *stored->seq;
       // Numbers of a store would speak of gaps in either file.
@@ -145,7 +148,8 @@ Lines lines_at(const protocol::ServerAddress& server, const std::string& sender)
       (event.from == sender ? lines.theirs : lines.others) += protocol::to_line(event) + '\n';
     }
     const auto link = client.link();
-    if (link.phase == protocol::LinkState::Phase::live && read >= link.newest_seq) break;
+    lines.whole = link.phase == protocol::LinkState::Phase::live && read >= link.newest_seq;
+    if (lines.whole) break;
     std::this_thread::sleep_for(std::chrono::milliseconds(20));
   }
   return lines;
@@ -284,7 +288,7 @@ int practice(PracticeOptions options) {
   const std::string record = of_run(".record.jsonl");
   int left_with = 0;
   {
-    const PlayingServer server(program, arguments, complaints);
+    PlayingServer server(program, arguments, complaints);
     const auto address = protocol::parse_server_address(server.address());
     if (!address) {
       return complain("the server " + program.string() + " did not start: " + text_in(complaints));
@@ -305,7 +309,14 @@ int practice(PracticeOptions options) {
       return source;
     });
     party.reset();
-    const Lines lines = lines_at(*address, options.name);
+    const Lines lines = lines_at(server, *address, options.name);
+    if (!lines.whole) {
+      return complain(
+          "the server ended before your calls could be taken from it; they are kept in " + store +
+          ": stonecall-server --store " + store + " --export-to " + record +
+          " writes them out, and stonecall score scores them. What the server said last is in " +
+          complaints);
+    }
     if (!write_file(record, lines.theirs + pauses, std::cerr)) return 2;
     if (material->plan && !write_file(log, lines.others, std::cerr)) return 2;
   }
