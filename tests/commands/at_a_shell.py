@@ -1,0 +1,26 @@
+#!/usr/bin/env python3
+"""The program as a shell has it: what a script is told by exit codes.
+
+Usage: at_a_shell.py STONECALL LOG
+"""
+
+import subprocess
+import sys
+
+program, log = sys.argv[1:3]
+
+
+def check(what, right, seen):
+    if not right:
+        raise SystemExit(f"not as it should be: {what}; seen: {seen}")
+    print("ok:", what)
+
+
+COUNTS = "7 2 1\n"
+WITH_OUTPUT = (["advise", log, "--at", "1:12"], ["check", log], ["read", log], ["estimate"], ["plan", "--new"])
+for arguments in WITH_OUTPUT:
+    with open("/dev/full", "w") as full:
+        ended = subprocess.run([program, *arguments], input=COUNTS, stdout=full, stderr=subprocess.PIPE, text=True)
+    check(f"{arguments[0]} onto a full disk is a failure and says so", ended.returncode == 2 and "standard output" in ended.stderr, ended)
+    ended = subprocess.run([program, *arguments], input=COUNTS, capture_output=True, text=True)
+    check("and else none", ended.returncode == 0 and ended.stdout and not ended.stderr, ended.returncode)
