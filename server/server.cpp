@@ -68,6 +68,7 @@ class Server::Running {
     store_ = std::move(*store);
     hub_.begin(store_->newest());
     if (!options_.log.empty()) {
+      if (auto why_not = why_not_played(*store_, options_.log, options_.play)) return why_not;
       player_ = std::make_unique<Player>(*store_, clock_, std::move(options_.log), options_.play);
     }
 
