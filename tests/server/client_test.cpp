@@ -351,6 +351,20 @@ TEST_CASE("a certificate that cannot be used, or a key of another one, is a sent
   CHECK(Server::start(options).error().find("none.pem") != std::string::npos);
 }
 
+TEST_CASE("an encrypted key is a sentence, and nobody is asked for its pass phrase") {
+  const Folder folder;
+  make_certificate(folder);
+  const std::string command = "openssl pkey -in " + (folder / "key.pem").string() +
+                              " -aes256 -passout pass:ridge -out " +
+                              (folder / "encrypted.pem").string();
+  REQUIRE(std::system(command.c_str()) == 0);
+  ServerOptions options;
+  options.store = folder / "store";
+  options.certificate = folder / "certificate.pem";
+  options.key = folder / "encrypted.pem";
+  CHECK(Server::start(options).error().find("is encrypted") != std::string::npos);
+}
+
 TEST_CASE("a server's address is read with a host, a bracketed address, and a scheme or none") {
   using protocol::parse_server_address;
   CHECK(parse_server_address("127.0.0.1:7700").value() ==

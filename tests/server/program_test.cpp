@@ -239,6 +239,17 @@ TEST_CASE("a wrong command line ends with a sentence and an exit code, not with 
     CHECK(program.port() == 0);
     CHECK(program.wait() != 0);
   }
+  Program folder_of_tokens(store_in(folder) + " --tokens " + folder.path().string());
+  CHECK(folder_of_tokens.wait() == 2);  // by a sentence, not by a signal
+}
+
+TEST_CASE("an option whose variable was not set is not taken for one that was not given") {
+  const Folder folder;
+  for (const char* option : {"--tokens", "--backup-to", "--export-to", "--import-from", "--play"}) {
+    CAPTURE(option);
+    CHECK(Program(store_in(folder) + " " + option + " ''").port() == 0);
+  }
+  CHECK(Program("--store ''").port() == 0);
 }
 
 /// A log of a short exercise in which one event is heard late.
