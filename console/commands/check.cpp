@@ -30,15 +30,18 @@ bool looks_like_plan(std::istream& in) {
 
 int check_plan(std::istream& in, const std::string& path, std::ostream& out) {
   const std::string text{std::istreambuf_iterator<char>(in), {}};
-  const auto [plan, faults] = read_plan(text);
+  const auto [plan, faults, unheeded] = read_plan(text);
   for (const Fault& fault : faults) out << path << ": " << to_string(fault) << '\n';
+  for (const Fault& each : unheeded) out << path << ": look at this: " << to_string(each) << '\n';
   if (!plan) {
     out << faults.size() << (faults.size() == 1 ? " fault\n" : " faults\n");
     return 1;
   }
   out << path << ": plan \"" << plan->name << "\", " << plan->stations.size()
       << (plan->stations.size() == 1 ? " station, " : " stations, ") << plan->vocabulary.size()
-      << " rock kinds, " << plan->wanted.size() << " wanted\nno fault\n";
+      << " rock kinds, " << plan->wanted.size() << " wanted\nno fault";
+  if (!unheeded.empty()) out << ", " << unheeded.size() << " to look at";
+  out << '\n';
   return 0;
 }
 

@@ -114,8 +114,9 @@ std::optional<protocol::Plan> plan_in(const std::string& path) {
     return std::nullopt;
   }
   auto read = protocol::read_plan(*text);
-  for (const protocol::Fault& fault : read.faults)
-    std::cerr << "stonecall: " << path << ": " << protocol::to_string(fault) << '\n';
+  for (const auto& list : {read.faults, read.unheeded})
+    for (const protocol::Fault& fault : list)
+      std::cerr << "stonecall: " << path << ": " << protocol::to_string(fault) << '\n';
   return std::move(read.plan);
 }
 
