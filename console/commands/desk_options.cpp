@@ -1,5 +1,6 @@
 #include "console/commands/desk_options.hpp"
 
+#include <csignal>
 #include <cstdio>
 #include <cstdlib>
 #include <iostream>
@@ -10,6 +11,17 @@
 
 namespace stonecall::commands {
 namespace {
+
+volatile std::sig_atomic_t asked_to_leave = 0;
+
+/// A desk that is interrupted, or whose terminal is closed, is left as by its key: practice then
+/// still writes its record. Asked twice, the program ends at once.
+void leave_when_asked() {
+  struct sigaction action = {};
+  action.sa_handler = [](int) { asked_to_leave = 1; };
+  action.sa_flags = static_cast<int>(SA_RESETHAND);
+  for (const int number : {SIGINT, SIGTERM, SIGHUP}) ::sigaction(number, &action, nullptr);
+}
 
 int failed(const protocol::Fault& fault) {
   std::cerr << "stonecall: " << protocol::to_string(fault) << '\n';
@@ -99,7 +111,9 @@ int sit_at(const DeskOptions& options,
     const auto kept = desk::save_settings(now, desk::settings_file());
     static_cast<void>(kept);
   };
-  auto left = desk::run(*settings, open, read_speech(), {options.name}, keep);
+  leave_when_asked();
+  auto left = desk::run(*settings, open, read_speech(),
+                        {options.name, [] { return asked_to_leave != 0; }}, keep);
   if (!left) return failed(left.error());
   if (auto kept = desk::save_settings(*left, desk::settings_file()); !kept)
     std::cerr << "stonecall: " << protocol::to_string(kept.error()) << '\n';

@@ -17,7 +17,7 @@ namespace {
 namespace fs = std::filesystem;
 
 struct LiveOptions : DeskOptions {
-  std::string server = "127.0.0.1:8480";
+  std::string server = "127.0.0.1:7700";
   std::vector<std::string> screenshots;
   std::vector<std::string> times;  ///< elapsed, one for each screenshot, ascending
   std::string plan;                ///< file

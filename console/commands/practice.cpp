@@ -89,10 +89,12 @@ fs::path server_program(const std::string& said) {
   return process::search_path("stonecall-server").native();
 }
 
-/// The server ends with this program, however this program ends.
+/// The server ends with this program, however this program ends, and not before it: an interrupt at
+/// the terminal is for the desk, which then still asks for the calls.
 struct EndTogether : process::extend::handler {
   template <class Executor>
   void on_exec_setup(Executor&) const {
+    ::setpgid(0, 0);
     ::prctl(PR_SET_PDEATHSIG, SIGTERM);
   }
 };

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""The program as a shell has it: what a script is told by exit codes.
+"""The program as a shell has it: what a script is told by exit codes, and what stands where nothing is said.
 
 Usage: at_a_shell.py STONECALL LOG
 """
@@ -24,3 +24,7 @@ for arguments in WITH_OUTPUT:
     check(f"{arguments[0]} onto a full disk is a failure and says so", ended.returncode == 2 and "standard output" in ended.stderr, ended)
     ended = subprocess.run([program, *arguments], input=COUNTS, capture_output=True, text=True)
     check("and else none", ended.returncode == 0 and ended.stdout and not ended.stderr, ended.returncode)
+
+for subcommand in ("live", "feed"):
+    told = subprocess.run([program, subcommand, "--help"], capture_output=True, text=True).stdout
+    check(f"{subcommand} asks at the port where README starts the server", "127.0.0.1:7700" in told, told)

@@ -64,7 +64,7 @@ def begun(program, exercise, home, *options):
     runs = state / "stonecall" / "practice"
     given = dict(os.environ, HOME=home, XDG_STATE_HOME=str(state), XDG_CONFIG_HOME=home, LIBGL_ALWAYS_SOFTWARE="1")
     desk = subprocess.Popen([program, "practice", exercise, "--name", ADVISER, "--size", "1280x720", *options],
-                            env=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+                            env=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True)
     found = wait_for("a window", lambda: window() or ended(desk))
     require(isinstance(found, list), f"a window stays: {found}")
     subprocess.run(["xdotool", "windowfocus", "--sync", *found], check=True)
@@ -172,12 +172,23 @@ def practise_and_lose_the_server(program, log, home):
     require("1 call," in scored.stdout, f"and can be scored: {scored.stdout}{scored.stderr}")
 
 
+def practise_and_interrupt(program, log, home):
+    desk, runs, _, _ = begun(program, log, home, "--from", "1:10")
+    os.killpg(desk.pid, signal.SIGINT)  # as Ctrl+C at the terminal
+    out, err = desk.communicate(timeout=60)
+    require(desk.returncode == 0, f"interrupted at the terminal it is left as by its key: {desk.returncode} {err}")
+    record = next(runs.glob("*.record.jsonl"), None)
+    require(record and str(record) in out, f"the record is named: {out}")
+    require([event["kind"] for event in lines_of(record)] == ["call"], "and has the call")
+    require(not list(runs.glob("*.store*")), "the store is gone")
+
+
 def main():
     if not shutil.which("xdotool"):
         print("xdotool is missing: apt-get install xdotool")
         sys.exit(77)
     program, log, plan = sys.argv[1:4]
-    for practise, exercise in ((practise_on_a_log, log), (practise_and_lose_the_server, log), (practise_on_a_plan, plan)):
+    for practise, exercise in ((practise_on_a_log, log), (practise_and_lose_the_server, log), (practise_and_interrupt, log), (practise_on_a_plan, plan)):
         with tempfile.TemporaryDirectory() as home:
             practise(program, exercise, home)
 
