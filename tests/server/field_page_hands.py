@@ -11,7 +11,7 @@ import pathlib
 import sys
 import tempfile
 
-from field_page import FIELD, PLAN, Server, check, link_says, noted, phone
+from field_page import FIELD, PLAN, Page, Server, check, link_says, noted, phone, websockets
 
 ROUNDS = 2  # of the page's asking, by which what it shows is brought up to date
 
@@ -149,6 +149,29 @@ async def phones_own_keys(page, server, address):
     await page.until("and what was left is left", "document.getElementById('link')?.textContent.includes('Link up') && document.getElementById('form').hidden")
 
 
+async def two_tabs(page, server, address):
+    await let_in(page, address)
+    await page.tap("Count")
+    await page.js("document.querySelector('[aria-label=\"One more: basalt\"]').click()")
+    target = (await page.command("Target.createTarget", url=address))["targetId"]
+    at = f"ws://127.0.0.1:{page.socket.remote_address[1]}/devtools/page/{target}"
+    async with websockets.connect(at, max_size=None) as socket:
+        other = Page(socket)
+        await other.command("Runtime.enable")
+        await other.until("another tab is open, and let in", "document.getElementById('link')?.textContent.includes('Link up')")
+        check("it does not offer what is half filled in the first", await other.js("document.getElementById('form').hidden"))
+        server.kill()
+        await page.tap("Note it")
+        await other.until("what waits in one is seen in the other", "document.getElementById('link').textContent.includes('1 waits')")
+        server.start()
+        for tab in (page, other):
+            await tab.until("it is sent", noted("Count: 1 basalt of 1", "sent"))
+        check("once, whichever tab sent it", len([e for e in server.events() if e["kind"] == "tally"]) == 1)
+        await other.js(pressed("Take back", "#noted") + ".click()")
+        await page.until("what one takes back is taken back in the other", shows("noted", "taken back"))
+        other.check_unbroken()
+
+
 async def no_room(page, server, address):
     await let_in(page, address)
     await page.js("""{
@@ -231,7 +254,7 @@ async def large_type(page, server, address):
             await page.tap("Cancel")
 
 
-PARTS = (slow_hands, second_thoughts, other_hours, phones_own_keys, no_room, nothing_kept, another_exercise, wrong_clock,
+PARTS = (slow_hands, second_thoughts, other_hours, phones_own_keys, two_tabs, no_room, nothing_kept, another_exercise, wrong_clock,
          large_type)
 
 
