@@ -5,9 +5,12 @@
 #include <cstdlib>
 #include <iostream>
 
+#include <fmt/format.h>
+
 #include "console/advise/assessment.hpp"
 #include "console/commands/speech.hpp"
 #include "console/desk/settings.hpp"
+#include "protocol/event.hpp"
 
 namespace stonecall::commands {
 namespace {
@@ -46,6 +49,11 @@ void add_desk_options(CLI::App& command, DeskOptions& options) {
       ->check(CLI::Range(80, 200));
   command.add_option("--size", options.size, "width and height of the window, as 1600x900");
   command.add_option("--name", options.name, "your name, under which you post")
+      ->check([](const std::string& name) {
+        // The server would refuse all that is posted under another.
+        if (!name.empty() && name.size() <= protocol::Limits::name_bytes) return std::string();
+        return fmt::format("a name has 1 to {} bytes", protocol::Limits::name_bytes);
+      })
       ->capture_default_str();
 }
 

@@ -105,7 +105,10 @@ class PlayingServer {
                 const fs::path& complaints) {
     child_ = process::child(program.string(), process::args(arguments), process::std_out > out_,
                             process::std_err > complaints.string(), EndTogether{}, error_);
-    if (!error_) std::getline(out_, address_);
+    if (error_)
+      why_not_run_ = error_.message();
+    else
+      std::getline(out_, address_);
   }
   ~PlayingServer() {
     if (!child_.running(error_)) return;
@@ -117,6 +120,8 @@ class PlayingServer {
 
   /// Empty: it did not start.
   const std::string& address() const { return address_; }
+  /// Why the program could not be run; empty: it could.
+  std::string why_not_run() const { return why_not_run_; }
   bool runs() { return child_.running(error_); }
 
  private:
@@ -124,6 +129,7 @@ class PlayingServer {
   std::error_code error_;
   process::child child_;
   std::string address_;
+  std::string why_not_run_;
 };
 
 /// All that stands at the server, as lines: what came from `sender`, and the rest.
@@ -250,7 +256,8 @@ int practice(PracticeOptions options) {
     return complain("no folder to keep the record in; set XDG_STATE_HOME or HOME");
 
   const auto now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
-  const std::string run = date::format("%Y-%m-%d-%H%M%S", now) + "-" + options.name;
+  std::string run = date::format("%Y-%m-%d-%H%M%S", now) + "-" + options.name;
+  std::ranges::replace(run, '/', '_');  // it names files
   const auto of_run = [&](const char* ending) { return (folder / run).string() + ending; };
   const std::string store = of_run(".store");
   const std::string complaints = of_run(".server");
@@ -288,12 +295,20 @@ int practice(PracticeOptions options) {
       return 2;
   }
   const std::string record = of_run(".record.jsonl");
+  const auto remove_parts = [&] {
+    if (material->plan) fs::remove(material->played, error);
+    for (const char* part : {".store", ".store-wal", ".store-shm", ".server"})
+      fs::remove(of_run(part), error);
+  };
   int left_with = 0;
   {
     PlayingServer server(program, arguments, complaints);
     const auto address = protocol::parse_server_address(server.address());
     if (!address) {
-      return complain("the server " + program.string() + " did not start: " + text_in(complaints));
+      std::string why = server.why_not_run();
+      if (why.empty()) why = text_in(complaints);
+      remove_parts();
+      return complain("the server " + program.string() + " did not start: " + why);
     }
     desk::LiveSetup setup{*address, "", fs::path(options.exercise).filename().string(),
                           of_run(".unsent"), desk::Mode::practice};
@@ -319,12 +334,11 @@ int practice(PracticeOptions options) {
           " writes them out, and stonecall score scores them. What the server said last is in " +
           complaints);
     }
-    if (!write_file(record, lines.theirs + pauses, std::cerr)) return 2;
+    const bool came_to_nothing = left_with != 0 && lines.theirs.empty();
+    if (!came_to_nothing && !write_file(record, lines.theirs + pauses, std::cerr)) return 2;
     if (material->plan && !write_file(log, lines.others, std::cerr)) return 2;
   }
-  if (material->plan) fs::remove(material->played, error);
-  for (const char* part : {".store", ".store-wal", ".store-shm", ".server"})
-    fs::remove(of_run(part), error);
+  remove_parts();
   if (left_with != 0) return left_with;
   std::cout << "your calls are in " << record << '\n';
   if (material->plan)
