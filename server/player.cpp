@@ -78,10 +78,13 @@ std::optional<std::string> why_not_played(const Store& store, const std::vector<
     return std::string(
         "the store holds another exercise, which would be mixed up with this log: "
         "give a new --store");
-  if (options.unseen && played_to && *played_to > position)
-    return "the store holds what is still to be seen: give a new --store, or --play-from " +
-           protocol::elapsed_text(std::chrono::ceil<std::chrono::seconds>(*played_to - start)) +
-           " to go on where it was";
+  if (options.unseen && played_to && *played_to > position) {
+    std::string why = "the store holds what is still to be seen: give a new --store";
+    const auto from = std::chrono::ceil<std::chrono::seconds>(*played_to - start);
+    if (start + from < end)
+      why += ", or --play-from " + protocol::elapsed_text(from) + " to go on where it was";
+    return why;
+  }
   return std::nullopt;
 }
 

@@ -439,6 +439,22 @@ TEST_CASE("who is to practise on a log unseen is given no store that has it alre
   CHECK(Program(unseen + "0:10:03").port() != 0);  // goes on where it was
 }
 
+TEST_CASE("it is said from when an unseen log can go on, where there is such a time") {
+  const Folder folder;
+  ServerOptions options;
+  options.store = folder / "store";
+  for (const Event& event : recorded()) options.log.push_back(std::make_shared<Event>(event));
+  options.play.unseen = true;
+  options.play.from = std::chrono::minutes(20);
+  REQUIRE(Server::start(options));
+  options.play.from = std::chrono::minutes(5);
+  CHECK(Server::start(options).error().find("--play-from 0:10:09 to go on") != std::string::npos);
+  options.play.from = std::chrono::minutes(30) + std::chrono::seconds(1);
+  REQUIRE(Server::start(options));
+  options.play.from = std::chrono::minutes(5);
+  CHECK(Server::start(options).error().find("--play-from") == std::string::npos);
+}
+
 std::string text_in(const std::filesystem::path& file) {
   std::ifstream in(file, std::ios::binary);
   return std::string(std::istreambuf_iterator<char>(in), {});
