@@ -274,7 +274,7 @@ async def use(page, server, address, pictures):
     await page.tap("Note it")
     await page.until("a share is sent", noted("basalt: 60–70 %", "sent"))
     await page.tap("Photo")
-    check("there is no other view to be given than those that there are", not await page.js("document.getElementById('view').offsetParent"))
+    check("there is no other view to be given than those that there are", await page.js("document.getElementById('view').offsetParent === null"))
     await page.tap("down sun")
     await page.tap("Note it")
     await page.until("a photo is sent, of the last sample", noted("Photo, down sun, 114", "sent"))
