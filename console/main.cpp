@@ -39,5 +39,10 @@ int main(int argc, char** argv) {
   int exit_code = 0;
   for (AddSubcommand add : subcommands) add(app, exit_code);
   CLI11_PARSE(app, argc, argv);
+  if (!std::cout.flush()) {
+    // A script must not take what was cut short for the whole.
+    std::cerr << "stonecall: not all could be written to standard output\n";
+    if (exit_code == 0) exit_code = 2;
+  }
   return exit_code;
 }

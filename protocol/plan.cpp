@@ -97,14 +97,16 @@ PlanRead read_plan(std::string_view text) {
     read.faults.push_back(value.error());
     return read;
   }
-  Faults faults{true, {}};
+  Faults faults{true, {}, {}};
   Plan plan;
   read_object(*value, plan, Place{}, faults, &plan.unknown);
-  for (Fault& fault : faults.list) {
-    fault.line = line_in_json(text, fault.member);
-    read.faults.push_back(std::move(fault));
-  }
-  std::ranges::stable_sort(read.faults, {}, [](const Fault& each) { return each.line; });
+  const auto by_line = [&](std::vector<Fault> list) {
+    for (Fault& fault : list) fault.line = line_in_json(text, fault.member);
+    std::ranges::stable_sort(list, {}, [](const Fault& each) { return each.line; });
+    return list;
+  };
+  read.faults = by_line(std::move(faults.list));
+  read.unheeded = by_line(std::move(faults.unheeded));
   if (read.faults.empty()) read.plan = std::move(plan);
   return read;
 }

@@ -12,6 +12,9 @@ namespace stonecall::protocol {
 struct PlanRead {
   std::optional<Plan> plan;   ///< none where there are faults
   std::vector<Fault> faults;  ///< all that is wrong, by line
+  /// Members that mean nothing in a plan, by line. They are kept; but what was meant by one that is
+  /// misspelt does not hold.
+  std::vector<Fault> unheeded;
 };
 
 /// Reads the text of a plan file and does not stop at the first fault. parse_plan() is for those

@@ -32,6 +32,7 @@ struct Place {
 struct Faults {
   bool all = false;
   std::vector<Fault> list;
+  std::vector<Fault> unheeded;  ///< members that mean nothing here; only where all is wanted
 
   bool enough() const { return !all && !list.empty(); }
   void add(std::string member, std::string what) {
@@ -237,6 +238,12 @@ void read_members(const Fields& fields, T& out, const Place& place, Faults& faul
   // A plan's parts are held against each other as far as they are sound by themselves.
   if (faults.list.size() == before || (std::same_as<T, Plan> && faults.all))
     consistent(out, place.text(), faults);
+  if (faults.all) {
+    for (const Field& field : fields)
+      if (!reader.knows(field.name))
+        faults.unheeded.push_back(
+            {Place{&place, field.name}.text(), "means nothing here; is it misspelt?", {}});
+  }
   if (faults.list.size() > before || !unknown) return;
   for (const Field& field : fields) {
     if (!reader.knows(field.name)) append_member(*unknown, field);

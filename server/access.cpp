@@ -47,6 +47,8 @@ protocol::Result<Access> Access::parse(std::string_view text) {
   constexpr std::size_t shortest = 16;
   Access access;
   std::size_t number = 0;
+  constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
+  if (text.starts_with(byte_order_mark)) text.remove_prefix(byte_order_mark.size());
   while (!text.empty()) {
     ++number;
     const std::size_t end = text.find('\n');
@@ -68,7 +70,18 @@ protocol::Result<Access> Access::parse(std::string_view text) {
       return tl::unexpected(
           Fault{"", "a token has at least " + std::to_string(shortest) + " bytes", number});
     }
-    access.tokens_.push_back({digest_of(token), *role});
+    if (token.find_first_of(" \t") != std::string::npos)
+      return tl::unexpected(Fault{
+          "", "a token has no spaces in it, and nothing stands behind it on its line", number});
+    const Digest digest = digest_of(token);
+    for (const Token& known : access.tokens_) {
+      if (known.digest == digest && known.role != *role)
+        return tl::unexpected(Fault{"",
+                                    "this token is that of " + std::string(to_string(known.role)) +
+                                        " already; give each role its own",
+                                    number});
+    }
+    access.tokens_.push_back({digest, *role});
   }
   if (access.open()) return tl::unexpected(Fault{"", "no token in it", {}});
   return access;

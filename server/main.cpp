@@ -75,7 +75,9 @@ bool read_listen(const std::string& text, server::ServerOptions& options) {
 
 std::optional<std::string> read_whole(const std::string& file) {
   std::ifstream in(file, std::ios::binary);
-  if (!in) return std::nullopt;
+  // A folder opens, and cannot be read.
+  if (!in || (in.peek(), in.bad())) return std::nullopt;
+  in.clear();  // an empty file is one
   return std::string(std::istreambuf_iterator<char>(in), {});
 }
 
@@ -222,6 +224,13 @@ int main(int argc, char** argv) {
     for (auto* other : {backup, exported, imported, play})
       if (one != other) one->excludes(other);
   }
+  // Of a script whose variable is not set: that nothing was meant is not for us to say.
+  const CLI::Validator named(
+      [](const std::string& text) { return std::string(text.empty() ? "is empty" : ""); }, "");
+  for (const char* file :
+       {"--store", "--listen", "--tokens", "--certificate", "--key", "--backup-to", "--export-to",
+        "--import-from", "--play", "--play-from", "--play-until"})
+    app.get_option(file)->check(named);
   app.add_flag("--verbose", arguments.verbose, "Log what happens to each connection");
   app.add_flag("--json-log", arguments.json_log,
                "Log as JSON Lines (time, level, message) instead of as text");

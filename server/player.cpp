@@ -3,10 +3,14 @@
 #include <algorithm>
 #include <cassert>
 #include <future>
+#include <map>
+#include <sstream>
 #include <utility>
 #include <variant>
 
 #include <spdlog/spdlog.h>
+
+#include "protocol/log.hpp"
 
 namespace stonecall::server {
 namespace {
@@ -28,7 +32,61 @@ Timestamp start_of(const std::vector<EventPtr>& events) {
   return events.empty() ? Timestamp{} : events.front()->at;
 }
 
+/// Where playing begins.
+Timestamp position_in(const std::vector<EventPtr>& events, const PlayOptions& options) {
+  const Timestamp start = start_of(events);
+  if (options.from) return {start.instant + *options.from, start.offset};
+  // A plan is often written the day before; nobody wants to wait for the day to pass.
+  const auto first = std::find_if_not(events.begin(), events.end(), is_plan);
+  return first != events.end() ? known_at(**first) : start;
+}
+
+/// When the log has been played.
+protocol::Instant end_of(const std::vector<EventPtr>& events, const PlayOptions& options) {
+  protocol::Instant end = position_in(events, {}).instant;
+  for (const EventPtr& event : events) end = std::max(end, known_at(*event).instant);
+  if (options.until) end = std::max(end, start_of(events).instant + *options.until);
+  return end;
+}
+
 }  // namespace
+
+std::optional<std::string> why_not_played(const Store& store, const std::vector<EventPtr>& events,
+                                          const PlayOptions& options) {
+  const auto start = start_of(events).instant;
+  const auto position = position_in(events, options).instant;
+  const auto end = end_of(events, options);
+  if (position > end)
+    return "--play-from: the log ends at " + protocol::elapsed_text(end - start) + " already";
+  std::map<protocol::Uuid, protocol::Instant> in_log;
+  for (const EventPtr& event : events) in_log.emplace(event->id, known_at(*event).instant);
+  const Sequence newest = store.newest();
+  std::optional<protocol::Instant> played_to;
+  for (Sequence after = 0; after < newest;) {
+    constexpr std::size_t page_bytes = 1024 * 1024;
+    const auto page = store.read(after, newest, page_bytes, '\n');
+    if (!page) return page.error().what;
+    if (page->count == 0) break;
+    std::istringstream lines(page->text + '\n');
+    for (const EventPtr& event : protocol::read_log(lines).events) {
+      const auto found = in_log.find(event->id);
+      if (found != in_log.end()) played_to = std::max(found->second, played_to.value_or(start));
+    }
+    after = page->last;
+  }
+  if (newest > 0 && !played_to)
+    return std::string(
+        "the store holds another exercise, which would be mixed up with this log: "
+        "give a new --store");
+  if (options.unseen && played_to && *played_to > position) {
+    std::string why = "the store holds what is still to be seen: give a new --store";
+    const auto from = std::chrono::ceil<std::chrono::seconds>(*played_to - start);
+    if (start + from < end)
+      why += ", or --play-from " + protocol::elapsed_text(from) + " to go on where it was";
+    return why;
+  }
+  return std::nullopt;
+}
 
 Player::Player(Store& store, ServerClock& clock, std::vector<EventPtr> events, PlayOptions options)
     : store_(store),
@@ -40,15 +98,8 @@ Player::Player(Store& store, ServerClock& clock, std::vector<EventPtr> events, P
       begun_(!options_.wait) {
   assert(speed_ > 0);
   if (events_.empty()) return;
-  Timestamp position = {start_.instant + options_.from.value_or(Milliseconds(0)), start_.offset};
-  if (!options_.from) {
-    // A plan is often written the day before; nobody wants to wait for the day to pass.
-    const auto first = std::find_if_not(events_.begin(), events_.end(), is_plan);
-    if (first != events_.end()) position = known_at(**first);
-  }
-  end_ = position.instant;
-  for (const EventPtr& event : events_) end_ = std::max(end_, known_at(*event).instant);
-  if (options_.until) end_ = std::max(end_, start_.instant + *options_.until);
+  const Timestamp position = position_in(events_, options_);
+  end_ = end_of(events_, options_);
   clock_.hold(position);
   for (auto due = due_by(position.instant); !due.empty() && post(due);
        due = due_by(position.instant)) {
@@ -88,7 +139,8 @@ tl::expected<void, std::string> Player::change(const PlayChange& change) {
   }
   if (change.paused) paused_ = *change.paused;
   if (change.speed) speed_ = *change.speed;
-  if (change.to) to_ = start_.instant + *change.to;
+  // Behind the end there is nothing, and no way back from there.
+  if (change.to) to_ = std::min(start_.instant + *change.to, end_);
   if (begun_) run_clock(now);
   changed_ = true;
   wake_.notify_all();

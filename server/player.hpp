@@ -47,6 +47,13 @@ struct PlayState {
   bool unseen = false;  ///< nobody is to be told of `end` and `events`
 };
 
+/// Why a log is not to be played into this store; empty: nothing speaks against it. It holds
+/// nothing, or what was played of the same log before (where it is not for eyes, no more than comes
+/// before the position), and the log is not over at the position.
+std::optional<std::string> why_not_played(const Store& store,
+                                          const std::vector<protocol::EventPtr>& events,
+                                          const PlayOptions& options);
+
 /// Plays a recorded log as if it were live: each event goes through the store when the server's
 /// clock, which then is the log's, reaches the time it was received (or, if the log does not say,
 /// happened). `id`, `at`, `from` and `received` stay as recorded, so that a store that got nothing

@@ -44,16 +44,38 @@ Sequence number(const SQLite::Column& column) {
 }  // namespace
 
 std::string said_in(const protocol::Event& event) {
-  return std::visit(
-      [](const auto& body) -> std::string {
-        if constexpr (requires { std::string(body.text); })
-          return body.text;
-        else if constexpr (requires { std::string(*body.text); })
-          return body.text.value_or("");
-        else
-          return {};
+  std::string said;
+  const auto take = [&](std::string_view words) {
+    if (!said.empty() && !words.empty()) said += '\n';
+    said += words;
+  };
+  const auto take_if = [&](const auto& words) {
+    if (words) take(*words);
+  };
+  std::visit(
+      [&](const auto& body) {
+        if constexpr (requires { std::string(body.text); }) {
+          take(body.text);
+        } else if constexpr (requires { std::string(*body.text); }) {
+          take_if(body.text);
+        } else if constexpr (requires { body.description; }) {
+          for (const auto* words : {&body.description, &body.picked, &body.relation, &body.shape,
+                                    &body.colour, &body.texture})
+            take_if(*words);
+        }
+        if constexpr (requires { body.changes; }) {
+          // Names and times are no words.
+          for (const char* member :
+               {"text", "description", "picked", "relation", "shape", "colour", "texture"}) {
+            const auto now = body.changes.find(member);
+            if (now != body.changes.end() && now->is_string())
+              take(now->template get_ref<const std::string&>());
+          }
+        }
+        if constexpr (requires { body.why; }) take_if(body.why);
       },
       event.body);
+  return said;
 }
 
 std::string make_said_index(const std::string& table) {

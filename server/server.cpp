@@ -68,6 +68,7 @@ class Server::Running {
     store_ = std::move(*store);
     hub_.begin(store_->newest());
     if (!options_.log.empty()) {
+      if (auto why_not = why_not_played(*store_, options_.log, options_.play)) return why_not;
       player_ = std::make_unique<Player>(*store_, clock_, std::move(options_.log), options_.play);
     }
 
@@ -120,11 +121,32 @@ class Server::Running {
     tls_->use_certificate_chain_file(options_.certificate.string(), error);
     if (error)
       return "cannot use the certificate " + options_.certificate.string() + ": " + error.message();
+    warn_of_times(SSL_CTX_get0_certificate(tls_->native_handle()));
+    // Nobody is there to be asked, also where there is a terminal.
+    bool encrypted = false;
+    tls_->set_password_callback([&](std::size_t, ssl::context::password_purpose) {
+      encrypted = true;
+      return std::string();
+    });
     tls_->use_private_key_file(options_.key.string(), ssl::context::pem, error);
+    if (encrypted)
+      return "the key " + options_.key.string() +
+             " is encrypted, and nobody is asked for its pass phrase: write it out with openssl "
+             "pkey, readable for the server alone";
     if (error)
       return "cannot use the key " + options_.key.string() +
              " with that certificate: " + error.message();
     return std::nullopt;
+  }
+
+  /// Served all the same: the clock here may be what is wrong.
+  void warn_of_times(const X509* certificate) const {
+    const std::string file = options_.certificate.string();
+    if (X509_cmp_current_time(X509_get0_notAfter(certificate)) < 0)
+      spdlog::warn("server: the certificate {} has expired; desks and phones will not trust it",
+                   file);
+    if (X509_cmp_current_time(X509_get0_notBefore(certificate)) > 0)
+      spdlog::warn("server: the certificate {} is not valid yet; is the clock here right?", file);
   }
 
   net::awaitable<void> greet_and_serve(protocol::ByteStream stream,

@@ -595,6 +595,10 @@ class Assembly {
 }  // namespace
 
 int assemble(const AssembleOptions& options, std::ostream& out, std::ostream& err) {
+  std::vector<std::string> read = options.captions;
+  read.insert(read.end(), options.plans.begin(), options.plans.end());
+  read.push_back(options.samples);
+  if (!spares({options.log, options.unmatched}, read, err)) return 2;
   return Assembly(options, err).run(out);
 }
 

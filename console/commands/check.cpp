@@ -4,8 +4,12 @@
 #include <map>
 #include <ostream>
 
+#include <fmt/format.h>
+
 #include "console/commands/read_file.hpp"
+#include "console/estimate/geodesy.hpp"
 #include "console/picture/fold.hpp"
+#include "protocol/json_line.hpp"
 #include "protocol/log.hpp"
 #include "protocol/plan_file.hpp"
 
@@ -28,17 +32,51 @@ bool looks_like_plan(std::istream& in) {
              : json.contains("stations") && !json.contains("kind");
 }
 
+/// What a plan may say, and hardly means.
+std::vector<Fault> doubtful(const Plan& plan) {
+  std::vector<Fault> looks;
+  const double metres_a_minute = plan.walking.speed_kmh * 1000 / 60;
+  const estimate::Place base{plan.base.position.latitude, plan.base.position.longitude};
+  double before = 0;
+  for (std::size_t i = 0; i < plan.stations.size(); ++i) {
+    const auto& station = plan.stations[i];
+    const std::string member = "stations[" + std::to_string(i) + "]";
+    const double away =
+        estimate::distance_metres(base, {station.position.latitude, station.position.longitude});
+    if (2 * away > plan.duration_minutes * metres_a_minute)
+      looks.push_back({member + ".latitude",
+                       fmt::format("{} stands {:.1f} km from the base, farther than there and back "
+                                   "in the whole time; is a sign or a digit wrong?",
+                                   station.station, away / 1000),
+                       {}});
+    if (!station.arrive_minutes) continue;
+    if (*station.arrive_minutes > plan.duration_minutes)
+      looks.push_back({member + ".arrive_minutes", "is after the end of the exercise", {}});
+    else if (*station.arrive_minutes < before)
+      looks.push_back({member + ".arrive_minutes", "is before that of a station before it", {}});
+    before = *station.arrive_minutes;
+  }
+  return looks;
+}
+
 int check_plan(std::istream& in, const std::string& path, std::ostream& out) {
   const std::string text{std::istreambuf_iterator<char>(in), {}};
-  const auto [plan, faults] = read_plan(text);
+  auto [plan, faults, looks] = read_plan(text);
   for (const Fault& fault : faults) out << path << ": " << to_string(fault) << '\n';
+  for (Fault each : plan ? doubtful(*plan) : std::vector<Fault>{}) {
+    each.line = line_in_json(text, each.member);
+    looks.push_back(std::move(each));
+  }
+  for (const Fault& each : looks) out << path << ": look at this: " << to_string(each) << '\n';
   if (!plan) {
     out << faults.size() << (faults.size() == 1 ? " fault\n" : " faults\n");
     return 1;
   }
   out << path << ": plan \"" << plan->name << "\", " << plan->stations.size()
       << (plan->stations.size() == 1 ? " station, " : " stations, ") << plan->vocabulary.size()
-      << " rock kinds, " << plan->wanted.size() << " wanted\nno fault\n";
+      << " rock kinds, " << plan->wanted.size() << " wanted\nno fault";
+  if (!looks.empty()) out << ", " << looks.size() << " to look at";
+  out << '\n';
   return 0;
 }
 

@@ -41,6 +41,7 @@ std::optional<debrief::Material> read(const std::string& path, Waiting& waiting,
 }  // namespace
 
 int debrief(const DebriefFiles& files, std::ostream& err) {
+  if (!spares({files.report, files.csv, files.geojson}, {files.log, files.beside}, err)) return 2;
   Waiting waiting(err);
   const auto look_back = [&](const debrief::Material& material) {
     return debrief::look_back(material, [&](std::size_t done, std::size_t of) {

@@ -1,15 +1,30 @@
 #include "console/commands/desk_options.hpp"
 
+#include <csignal>
 #include <cstdio>
 #include <cstdlib>
 #include <iostream>
 
+#include <fmt/format.h>
+
 #include "console/advise/assessment.hpp"
 #include "console/commands/speech.hpp"
 #include "console/desk/settings.hpp"
+#include "protocol/event.hpp"
 
 namespace stonecall::commands {
 namespace {
+
+volatile std::sig_atomic_t asked_to_leave = 0;
+
+/// A desk that is interrupted, or whose terminal is closed, is left as by its key: practice then
+/// still writes its record. Asked twice, the program ends at once.
+void leave_when_asked() {
+  struct sigaction action = {};
+  action.sa_handler = [](int) { asked_to_leave = 1; };
+  action.sa_flags = static_cast<int>(SA_RESETHAND);
+  for (const int number : {SIGINT, SIGTERM, SIGHUP}) ::sigaction(number, &action, nullptr);
+}
 
 int failed(const protocol::Fault& fault) {
   std::cerr << "stonecall: " << protocol::to_string(fault) << '\n';
@@ -34,6 +49,11 @@ void add_desk_options(CLI::App& command, DeskOptions& options) {
       ->check(CLI::Range(80, 200));
   command.add_option("--size", options.size, "width and height of the window, as 1600x900");
   command.add_option("--name", options.name, "your name, under which you post")
+      ->check([](const std::string& name) {
+        // The server would refuse all that is posted under another.
+        if (!name.empty() && name.size() <= protocol::Limits::name_bytes) return std::string();
+        return fmt::format("a name has 1 to {} bytes", protocol::Limits::name_bytes);
+      })
       ->capture_default_str();
 }
 
@@ -99,7 +119,9 @@ int sit_at(const DeskOptions& options,
     const auto kept = desk::save_settings(now, desk::settings_file());
     static_cast<void>(kept);
   };
-  auto left = desk::run(*settings, open, read_speech(), {options.name}, keep);
+  leave_when_asked();
+  auto left = desk::run(*settings, open, read_speech(),
+                        {options.name, [] { return asked_to_leave != 0; }}, keep);
   if (!left) return failed(left.error());
   if (auto kept = desk::save_settings(*left, desk::settings_file()); !kept)
     std::cerr << "stonecall: " << protocol::to_string(kept.error()) << '\n';

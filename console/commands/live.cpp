@@ -17,7 +17,7 @@ namespace {
 namespace fs = std::filesystem;
 
 struct LiveOptions : DeskOptions {
-  std::string server = "127.0.0.1:8480";
+  std::string server = "127.0.0.1:7700";
   std::vector<std::string> screenshots;
   std::vector<std::string> times;  ///< elapsed, one for each screenshot, ascending
   std::string plan;                ///< file
@@ -114,8 +114,9 @@ std::optional<protocol::Plan> plan_in(const std::string& path) {
     return std::nullopt;
   }
   auto read = protocol::read_plan(*text);
-  for (const protocol::Fault& fault : read.faults)
-    std::cerr << "stonecall: " << path << ": " << protocol::to_string(fault) << '\n';
+  for (const auto& list : {read.faults, read.unheeded})
+    for (const protocol::Fault& fault : list)
+      std::cerr << "stonecall: " << path << ": " << protocol::to_string(fault) << '\n';
   return std::move(read.plan);
 }
 

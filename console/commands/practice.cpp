@@ -89,10 +89,12 @@ fs::path server_program(const std::string& said) {
   return process::search_path("stonecall-server").native();
 }
 
-/// The server ends with this program, however this program ends.
+/// The server ends with this program, however this program ends, and not before it: an interrupt at
+/// the terminal is for the desk, which then still asks for the calls.
 struct EndTogether : process::extend::handler {
   template <class Executor>
   void on_exec_setup(Executor&) const {
+    ::setpgid(0, 0);
     ::prctl(PR_SET_PDEATHSIG, SIGTERM);
   }
 };
@@ -103,7 +105,10 @@ class PlayingServer {
                 const fs::path& complaints) {
     child_ = process::child(program.string(), process::args(arguments), process::std_out > out_,
                             process::std_err > complaints.string(), EndTogether{}, error_);
-    if (!error_) std::getline(out_, address_);
+    if (error_)
+      why_not_run_ = error_.message();
+    else
+      std::getline(out_, address_);
   }
   ~PlayingServer() {
     if (!child_.running(error_)) return;
@@ -115,28 +120,34 @@ class PlayingServer {
 
   /// Empty: it did not start.
   const std::string& address() const { return address_; }
+  /// Why the program could not be run; empty: it could.
+  std::string why_not_run() const { return why_not_run_; }
+  bool runs() { return child_.running(error_); }
 
  private:
   process::ipstream out_;
   std::error_code error_;
   process::child child_;
   std::string address_;
+  std::string why_not_run_;
 };
 
 /// All that stands at the server, as lines: what came from `sender`, and the rest.
 struct Lines {
   std::string theirs;
   std::string others;
+  bool whole = false;  ///< all of it was read
 };
 
-Lines lines_at(const protocol::ServerAddress& server, const std::string& sender) {
+Lines lines_at(PlayingServer& playing, const protocol::ServerAddress& server,
+               const std::string& sender) {
   protocol::ClientOptions options;
   options.server = server;
   protocol::Client client(std::move(options));
   Lines lines;
   std::uint64_t read = 0;
   const auto deadline = std::chrono::steady_clock::now() + std::chrono::seconds(30);
-  while (std::chrono::steady_clock::now() < deadline) {
+  while (playing.runs() && std::chrono::steady_clock::now() < deadline) {
     for (const auto& stored : client.take().events) {
       read = *stored->seq;
       // Numbers of a store would speak of gaps in either file.
@@ -145,7 +156,8 @@ Lines lines_at(const protocol::ServerAddress& server, const std::string& sender)
       (event.from == sender ? lines.theirs : lines.others) += protocol::to_line(event) + '\n';
     }
     const auto link = client.link();
-    if (link.phase == protocol::LinkState::Phase::live && read >= link.newest_seq) break;
+    lines.whole = link.phase == protocol::LinkState::Phase::live && read >= link.newest_seq;
+    if (lines.whole) break;
     std::this_thread::sleep_for(std::chrono::milliseconds(20));
   }
   return lines;
@@ -244,7 +256,8 @@ int practice(PracticeOptions options) {
     return complain("no folder to keep the record in; set XDG_STATE_HOME or HOME");
 
   const auto now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
-  const std::string run = date::format("%Y-%m-%d-%H%M%S", now) + "-" + options.name;
+  std::string run = date::format("%Y-%m-%d-%H%M%S", now) + "-" + options.name;
+  std::ranges::replace(run, '/', '_');  // it names files
   const auto of_run = [&](const char* ending) { return (folder / run).string() + ending; };
   const std::string store = of_run(".store");
   const std::string complaints = of_run(".server");
@@ -282,12 +295,20 @@ int practice(PracticeOptions options) {
       return 2;
   }
   const std::string record = of_run(".record.jsonl");
+  const auto remove_parts = [&] {
+    if (material->plan) fs::remove(material->played, error);
+    for (const char* part : {".store", ".store-wal", ".store-shm", ".server"})
+      fs::remove(of_run(part), error);
+  };
   int left_with = 0;
   {
-    const PlayingServer server(program, arguments, complaints);
+    PlayingServer server(program, arguments, complaints);
     const auto address = protocol::parse_server_address(server.address());
     if (!address) {
-      return complain("the server " + program.string() + " did not start: " + text_in(complaints));
+      std::string why = server.why_not_run();
+      if (why.empty()) why = text_in(complaints);
+      remove_parts();
+      return complain("the server " + program.string() + " did not start: " + why);
     }
     desk::LiveSetup setup{*address, "", fs::path(options.exercise).filename().string(),
                           of_run(".unsent"), desk::Mode::practice};
@@ -305,13 +326,19 @@ int practice(PracticeOptions options) {
       return source;
     });
     party.reset();
-    const Lines lines = lines_at(*address, options.name);
-    if (!write_file(record, lines.theirs + pauses, std::cerr)) return 2;
+    const Lines lines = lines_at(server, *address, options.name);
+    if (!lines.whole) {
+      return complain(
+          "the server ended before your calls could be taken from it; they are kept in " + store +
+          ": stonecall-server --store " + store + " --export-to " + record +
+          " writes them out, and stonecall score scores them. What the server said last is in " +
+          complaints);
+    }
+    const bool came_to_nothing = left_with != 0 && lines.theirs.empty();
+    if (!came_to_nothing && !write_file(record, lines.theirs + pauses, std::cerr)) return 2;
     if (material->plan && !write_file(log, lines.others, std::cerr)) return 2;
   }
-  if (material->plan) fs::remove(material->played, error);
-  for (const char* part : {".store", ".store-wal", ".store-shm", ".server"})
-    fs::remove(of_run(part), error);
+  remove_parts();
   if (left_with != 0) return left_with;
   std::cout << "your calls are in " << record << '\n';
   if (material->plan)

@@ -3,6 +3,7 @@
 #include "console/commands/desk_options.hpp"
 #include "console/commands/read_file.hpp"
 #include "console/commands/subcommand.hpp"
+#include "console/commands/write_file.hpp"
 #include "console/desk/replay_source.hpp"
 #include "protocol/log.hpp"
 
@@ -17,6 +18,7 @@ struct ReplayOptions : DeskOptions {
 };
 
 int replay(const ReplayOptions& options) {
+  if (!spares({options.screenshot}, {options.log, options.log + ".remarks"}, std::cerr)) return 2;
   auto log = protocol::read_log_file(options.log);
   if (!log) {
     std::cerr << "stonecall: " << protocol::to_string(log.error()) << '\n';

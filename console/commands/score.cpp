@@ -136,6 +136,7 @@ std::set<std::string> who_else(const std::string& adviser, const protocol::Log& 
 }  // namespace
 
 int score(const ScoreFiles& files, std::ostream& out, std::ostream& err) {
+  if (!spares({files.sheet, files.runs}, {files.log, files.record, files.ground}, err)) return 2;
   auto log = read(files.log, err);
   auto record = log ? read(files.record, err) : std::nullopt;
   if (!record) return 2;

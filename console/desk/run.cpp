@@ -105,7 +105,8 @@ protocol::Result<Settings> run(const Settings& settings,
   std::shared_ptr<const View> shown;
   int frames_due = settling_frames;
   bool stay = true;
-  while (stay && !w.closing()) {
+  const auto asked = [&] { return sitting.asked_to_leave && sitting.asked_to_leave(); };
+  while (stay && !w.closing() && !asked()) {
     if (frames_due > 0 && !w.minimised())
       w.poll();
     else

@@ -12,6 +12,7 @@ import json
 import os
 import pathlib
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -57,13 +58,13 @@ def lines_of(path):
     return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
 
 
-def practised(program, exercise, home, *options):
-    """Opens practice, sends a call by keys, leaves. Returns the record and what was printed."""
+def begun(program, exercise, home, *options):
+    """Opens practice and sends a call by keys. Returns the program, its folder, what is set for it, and a look into its store."""
     state = pathlib.Path(home) / "state"
     runs = state / "stonecall" / "practice"
     given = dict(os.environ, HOME=home, XDG_STATE_HOME=str(state), XDG_CONFIG_HOME=home, LIBGL_ALWAYS_SOFTWARE="1")
     desk = subprocess.Popen([program, "practice", exercise, "--name", ADVISER, "--size", "1280x720", *options],
-                            env=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+                            env=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True)
     found = wait_for("a window", lambda: window() or ended(desk))
     require(isinstance(found, list), f"a window stays: {found}")
     subprocess.run(["xdotool", "windowfocus", "--sync", *found], check=True)
@@ -81,6 +82,12 @@ def practised(program, exercise, home, *options):
         return "True" in found.stdout
 
     wait_for("a call sent by keys", lambda: stored(f'"from":"{ADVISER}"', "F5", "ctrl+Return"))
+    return desk, runs, given, stored
+
+
+def practised(program, exercise, home, *options):
+    """Practises to the end. Returns the record and what was set for the program."""
+    desk, runs, given, stored = begun(program, exercise, home, *options)
     # A chance stated by keys alone, and what came of it.
     press("s", "ctrl+k", "ctrl+Up", "ctrl+Up", "Return")
     wait_for("what came of a chance, said by keys", lambda: stored("came true", "m", "t"))
@@ -147,12 +154,41 @@ def practise_on_a_plan(program, plan, home):
     require(not list(record.parent.glob("*.begin.jsonl")), "nothing half made is left")
 
 
+def practise_and_lose_the_server(program, log, home):
+    desk, runs, given, _ = begun(program, log, home, "--from", "1:10")
+    children = pathlib.Path(f"/proc/{desk.pid}/task/{desk.pid}/children").read_text().split()
+    require(len(children) == 1, f"the server is its one child: {children}")
+    os.kill(int(children[0]), signal.SIGKILL)
+    press("ctrl+q")
+    _, err = desk.communicate(timeout=60)
+    require(desk.returncode == 2, f"that calls could not be taken from the server is a failure: {desk.returncode}")
+    kept = list(runs.glob("*.store"))
+    require(len(kept) == 1 and str(kept[0]) in err, f"they are kept where the server had them, and it is said: {err}")
+    # As it says there.
+    record = kept[0].with_suffix(".record.jsonl")
+    server = pathlib.Path(program).parent.parent / "server" / "stonecall-server"
+    subprocess.run([server, "--store", kept[0], "--export-to", record], check=True, capture_output=True)
+    scored = subprocess.run([program, "score", record, "--log", log, "--name", ADVISER], env=given, capture_output=True, text=True)
+    require("1 call," in scored.stdout, f"and can be scored: {scored.stdout}{scored.stderr}")
+
+
+def practise_and_interrupt(program, log, home):
+    desk, runs, _, _ = begun(program, log, home, "--from", "1:10")
+    os.killpg(desk.pid, signal.SIGINT)  # as Ctrl+C at the terminal
+    out, err = desk.communicate(timeout=60)
+    require(desk.returncode == 0, f"interrupted at the terminal it is left as by its key: {desk.returncode} {err}")
+    record = next(runs.glob("*.record.jsonl"), None)
+    require(record and str(record) in out, f"the record is named: {out}")
+    require([event["kind"] for event in lines_of(record)] == ["call"], "and has the call")
+    require(not list(runs.glob("*.store*")), "the store is gone")
+
+
 def main():
     if not shutil.which("xdotool"):
         print("xdotool is missing: apt-get install xdotool")
         sys.exit(77)
     program, log, plan = sys.argv[1:4]
-    for practise, exercise in ((practise_on_a_log, log), (practise_on_a_plan, plan)):
+    for practise, exercise in ((practise_on_a_log, log), (practise_and_lose_the_server, log), (practise_and_interrupt, log), (practise_on_a_plan, plan)):
         with tempfile.TemporaryDirectory() as home:
             practise(program, exercise, home)
 

@@ -168,6 +168,23 @@ TEST_CASE("a wrong part of a plan does not hide what is wrong in the others") {
   CHECK_THAT(faults[3], Catch::StartsWith("line 3: \"wanted[0].rock\": \"jade\" is not in"));
 }
 
+TEST_CASE("a member that means nothing in a plan is named by line, wherever it stands") {
+  const auto read = read_plan(R"({"name": "A", "start": "2027-05-18T09:00:00Z",
+  "duration_minutes": 60, "base": {"station": "base", "latitude": 45, "longitude": 9},
+  "stations": [
+    {"station": "S1", "latitude": 45, "longitude": 9, "allotted_minutes": 20, "sure": 3}
+  ],
+  "walking": {"speed": 5},
+  "wantd": [], "vocabulary": [{"rock": "gneiss"}]})");
+  CHECK(read.plan);  // kept all the same: it may be of a later version
+  REQUIRE(read.unheeded.size() == 3);
+  CHECK(to_string(read.unheeded[0]) ==
+        "line 4: \"stations[0].sure\": means nothing here; is it misspelt?");
+  CHECK(to_string(read.unheeded[1]) ==
+        "line 6: \"walking.speed\": means nothing here; is it misspelt?");
+  CHECK(to_string(read.unheeded[2]) == "line 7: \"wantd\": means nothing here; is it misspelt?");
+}
+
 TEST_CASE("whoever wants only the first fault of a plan is told its line too") {
   const auto plan = parse_plan("{\n \"name\": \"A\",\n \"start\": 7\n}");
   REQUIRE_FALSE(plan);

@@ -3,6 +3,8 @@
 #include <condition_variable>
 #include <csignal>
 #include <cstdlib>
+#include <fstream>
+#include <iterator>
 #include <mutex>
 
 #include <catch2/catch.hpp>
@@ -349,6 +351,42 @@ TEST_CASE("a certificate that cannot be used, or a key of another one, is a sent
   CHECK(Server::start(options).error().find("key.pem") != std::string::npos);
   options.certificate = folder / "none.pem";
   CHECK(Server::start(options).error().find("none.pem") != std::string::npos);
+}
+
+TEST_CASE("a certificate that has expired is served, as the clock may be wrong, and told of") {
+  const Folder folder;
+  make_certificate(folder);
+  const auto in = [&](const char* name) { return (folder / name).string(); };
+  const std::string command = "openssl x509 -in " + in("certificate.pem") + " -signkey " +
+                              in("key.pem") + " -days -1 -out " + in("expired.pem") +
+                              " 2> /dev/null";
+  REQUIRE(std::system(command.c_str()) == 0);
+  const auto told_of = [&](const std::string& certificate) {
+    Program program("--store " + in("store") + " --certificate " + in(certificate.c_str()) +
+                        " --key " + in("key.pem"),
+                    "exec 2> " + in("log") + "; exec");
+    CHECK(program.port() != 0);
+    program.signal(SIGTERM);
+    program.wait();
+    std::ifstream log(in("log"));
+    return std::string(std::istreambuf_iterator<char>(log), {});
+  };
+  CHECK(told_of("certificate.pem").find("expired") == std::string::npos);
+  CHECK(told_of("expired.pem").find("expired.pem has expired") != std::string::npos);
+}
+
+TEST_CASE("an encrypted key is a sentence, and nobody is asked for its pass phrase") {
+  const Folder folder;
+  make_certificate(folder);
+  const std::string command = "openssl pkey -in " + (folder / "key.pem").string() +
+                              " -aes256 -passout pass:ridge -out " +
+                              (folder / "encrypted.pem").string();
+  REQUIRE(std::system(command.c_str()) == 0);
+  ServerOptions options;
+  options.store = folder / "store";
+  options.certificate = folder / "certificate.pem";
+  options.key = folder / "encrypted.pem";
+  CHECK(Server::start(options).error().find("is encrypted") != std::string::npos);
 }
 
 TEST_CASE("a server's address is read with a host, a bracketed address, and a scheme or none") {

@@ -568,6 +568,21 @@ TEST_CASE("a token file that cannot be right names its line") {
         2);
   CHECK(Access::parse("field short\n").error().line == 1);
   CHECK(Access::parse("field\n").error().line == 1);
+  // What stood behind it would be part of it, and the role's own token none.
+  CHECK(Access::parse("field a-token-that-is-long # of the ridge\n").error().line == 1);
+  // Who has it would be now the one, now the other.
+  const auto twice =
+      Access::parse("field a-token-that-is-long\nadviser a-token-that-is-long\n").error();
+  CHECK(twice.line == 2);
+  CHECK(twice.what.find("that of field already") != std::string::npos);
+}
+
+TEST_CASE("a token file may begin with a byte order mark and name a token again") {
+  const auto access = Access::parse(
+      "\xEF\xBB\xBF"
+      "field a-token-that-is-long\r\nfield a-token-that-is-long\r\n");
+  REQUIRE(access);
+  CHECK(access->role_of("Bearer a-token-that-is-long") == Role::field);
 }
 
 TEST_CASE("without tokens only a loopback address is listened on") {

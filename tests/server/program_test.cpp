@@ -239,6 +239,17 @@ TEST_CASE("a wrong command line ends with a sentence and an exit code, not with 
     CHECK(program.port() == 0);
     CHECK(program.wait() != 0);
   }
+  Program folder_of_tokens(store_in(folder) + " --tokens " + folder.path().string());
+  CHECK(folder_of_tokens.wait() == 2);  // by a sentence, not by a signal
+}
+
+TEST_CASE("an option whose variable was not set is not taken for one that was not given") {
+  const Folder folder;
+  for (const char* option : {"--tokens", "--backup-to", "--export-to", "--import-from", "--play"}) {
+    CAPTURE(option);
+    CHECK(Program(store_in(folder) + " " + option + " ''").port() == 0);
+  }
+  CHECK(Program("--store ''").port() == 0);
 }
 
 /// A log of a short exercise in which one event is heard late.
@@ -369,6 +380,8 @@ TEST_CASE("a leap ahead stores what lies between, and those who follow and who c
   CHECK(lines_of(late.events(2)).find(to_string(events.back().id)) != std::string::npos);
   while (played(http, "").at("played") != 4) std::this_thread::yield();
   CHECK(played(http, R"({"paused": true})").at("status") == 409);
+  // To the end and no further: from a clock four days ahead there is no way back.
+  CHECK(played(http, "").at("elapsed").get<std::string>().starts_with("0:30:"));
 }
 
 TEST_CASE("what is asked of the playing is read strictly, and only of a log that is played") {
@@ -396,6 +409,50 @@ TEST_CASE("a log played again into the same store adds nothing") {
   }
   Program program(store_in(folder));
   CHECK(Http(program.port()).get("/events").body() == lines_of(events));
+}
+
+TEST_CASE("a log is played into no other exercise's store, from no time when it is over") {
+  const Folder folder;
+  {
+    Program program(store_in(folder));
+    REQUIRE(Http(program.port()).post(to_line(note("Of a real exercise."))).result_int() == 200);
+  }
+  Program mixed(play(folder, recorded()));
+  CHECK(mixed.port() == 0);
+  CHECK(mixed.wait() == 2);
+  CHECK(events_at(Program(store_in(folder)).port()).size() == 1);
+
+  const Folder other;
+  Program over(play(other, recorded()) + " --play-from 0:30:02");
+  CHECK(over.port() == 0);
+  CHECK(Program(play(other, recorded()) + " --play-from 0:30:02 --play-until 1:00").port() != 0);
+}
+
+TEST_CASE("who is to practise on a log unseen is given no store that has it already") {
+  const Folder folder;
+  const std::string unseen = play(folder, recorded()) + " --speed 0.01 --play-unseen --play-from ";
+  {
+    Program begun(unseen + "0:10:05");
+    REQUIRE(events_at(begun.port()).size() == 2);
+  }
+  CHECK(Program(unseen + "0:05").port() == 0);
+  CHECK(Program(unseen + "0:10:03").port() != 0);  // goes on where it was
+}
+
+TEST_CASE("it is said from when an unseen log can go on, where there is such a time") {
+  const Folder folder;
+  ServerOptions options;
+  options.store = folder / "store";
+  for (const Event& event : recorded()) options.log.push_back(std::make_shared<Event>(event));
+  options.play.unseen = true;
+  options.play.from = std::chrono::minutes(20);
+  REQUIRE(Server::start(options));
+  options.play.from = std::chrono::minutes(5);
+  CHECK(Server::start(options).error().find("--play-from 0:10:09 to go on") != std::string::npos);
+  options.play.from = std::chrono::minutes(30) + std::chrono::seconds(1);
+  REQUIRE(Server::start(options));
+  options.play.from = std::chrono::minutes(5);
+  CHECK(Server::start(options).error().find("--play-from") == std::string::npos);
 }
 
 std::string text_in(const std::filesystem::path& file) {

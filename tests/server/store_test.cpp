@@ -309,6 +309,28 @@ TEST_CASE("what was said is found by its words, whatever their case or accents")
   CHECK(store->search("basalt", 1, ',')->count == 1);
 }
 
+TEST_CASE("what was written of a sample, put right or given as a reason is found too") {
+  const Folder folder;
+  auto store = opened(options_for(folder / "store"));
+  Event sample = note("");
+  protocol::SampleTaken taken;
+  taken.rock = "basalt";
+  taken.description = "Glassy rind";
+  taken.picked = "the only banded one";
+  sample.body = taken;
+  const Event spoken = note("Gneiss by the ford.");
+  Event amend = note(""), retract = note("");
+  amend.body = protocol::Amend{spoken.id, {{"text", "Marble by the ford."}}, "misheard"};
+  retract.body = protocol::Retract{spoken.id, "said twice"};
+  REQUIRE(post(*store, {sample, spoken, amend, retract}));
+  for (const char* words : {"glassy banded", "marble", "misheard", "twice"}) {
+    CAPTURE(words);
+    const auto found = store->search(words, 100, '\n');
+    REQUIRE(found);
+    CHECK(found->count == 1);
+  }
+}
+
 TEST_CASE("what was said is found before it is indexed, and afterwards") {
   const Folder folder;
   auto options = options_for(folder / "store");
