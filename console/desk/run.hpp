@@ -13,7 +13,7 @@ namespace stonecall::desk {
 /// Who sits here, under whose name what is written goes out.
 struct Sitting {
   std::string name = "DESK";
-  std::function<bool()> asked_to_leave;  ///< from outside the window; looked at each second
+  std::function<bool()> asked_to_leave = {};  ///< from outside the window; looked at each second
 };
 
 /// Gives posts their id, sender and time and hands them and the player's commands to the source.
