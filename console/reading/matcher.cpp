@@ -6,6 +6,7 @@
 #include <map>
 #include <set>
 
+#include "console/reading/own_words.hpp"
 #include "console/reading/rock_names.hpp"
 #include "console/reading/shorthand.hpp"
 #include "console/reading/spelling.hpp"
@@ -28,36 +29,6 @@ std::string joined(std::span<const std::string> words) {
   for (const std::string& word : words) text += (text.empty() ? "" : " ") + word;
   return text;
 }
-
-/// Words that recognisers and thumbs get wrong; each has at least five letters.
-constexpr std::array<std::string_view, 161> trade_words{
-    "sample",        "samples",     "specimen",    "buried",       "stereo",        "percent",
-    "centimetres",   "centimeters", "millimetres", "millimeters",  "inches",        "arrived",
-    "leaving",       "departing",   "correction",  "grapefruit",   "football",      "thumbnail",
-    "walnut",        "tennis",      "scattered",   "occasional",   "mostly",        "roughly",
-    "hardly",        "quarter",     "quarters",    "thirds",       "photograph",    "picture",
-    "pictures",      "question",    "remainder",   "majority",     "abundant",      "plenty",
-    "perched",       "eleven",      "twelve",      "thirteen",     "fourteen",      "fifteen",
-    "sixteen",       "seventeen",   "eighteen",    "nineteen",     "twenty",        "thirty",
-    "forty",         "fifty",       "sixty",       "seventy",      "eighty",        "ninety",
-    "hundred",       "seven",       "eight",       "collected",    "departed",      "finished",
-    "documented",    "vesicular",   "surface",     "showing",      "station",       "orange",
-    "pebbles",       "cobbles",     "boulder",     "boulders",     "fragments",     "nearly",
-    "practically",   "everything",  "nothing",     "uncommon",     "predominantly", "roughly",
-    "approximately", "diameter",    "metres",      "meters",       "barely",        "afterwards",
-    "after",         "photo",       "photos",      "taken",        "three",         "under",
-    "number",        "numbers",     "other",       "others",       "stone",         "stones",
-    "sorry",         "should",      "least",       "sized",        "standing",      "along",
-    "there",         "about",       "third",       "could",        "black",         "white",
-    "green",         "brown",       "rounded",     "angular",      "subangular",    "subrounded",
-    "rocks",         "piece",       "pieces",      "lying",        "sitting",       "resting",
-    "because",       "actually",    "moving",      "heading",      "reached",       "counted",
-    "total",         "yellow",      "probably",    "possibly",     "maybe",         "smaller",
-    "larger",        "bigger",      "little",      "another",      "before",        "behind",
-    "brick",         "marble",      "afters",      "photographed", "measuring",     "longest",
-    "count",         "dozen",       "single",      "negative",     "biggest",       "almost",
-    "correct",       "fifth",       "tenth",       "depart",       "largest",       "crumb",
-    "except",        "rubble",      "matrix",      "either",       "neither"};
 
 /// Last words of spoken names that are no kind of rock by themselves.
 bool is_plain_noun(std::string_view word) {
@@ -221,7 +192,7 @@ Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
   add_stations(vocabulary);
 
   spelling_.resize(26);
-  std::set<std::string> worth(trade_words.begin(), trade_words.end());
+  std::set<std::string> worth(trade_words().begin(), trade_words().end());
   for (const std::string& word : team_words_) {
     if (word.size() >= 5) worth.insert(word);
   }
@@ -231,6 +202,7 @@ Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
     }
   }
   for (const std::string& word : worth) {
+    names_.add(word, team_words_.contains(word) ? 0 : 3);
     intern(word);  // a right word is not mended into its neighbour: "eighty" is no "eight"
     if (word[0] >= 'a' && word[0] <= 'z')
       spelling_[static_cast<std::size_t>(word[0] - 'a')].push_back(word);
@@ -574,6 +546,21 @@ Matcher::Match Matcher::longest(std::span<const Token> tokens, std::size_t at) c
   return best;
 }
 
+/// The known word that `word` was to be, or itself.
+std::string Matcher::put_right(const std::string& word) const {
+  const NearWords::Found own = own_words().nearest(word);
+  const NearWords::Found named = names_.nearest(word);
+  if (own.word == word || named.word == word) return word;
+  const bool of_names = !named.word.empty() && (own.word.empty() || named.cost < own.cost);
+  if (of_names || !own.word.empty()) return std::string(of_names ? named.word : own.word);
+  constexpr std::size_t long_word = 9;
+  const auto& candidates = spelling_[static_cast<std::size_t>(word[0] - 'a')];
+  const auto right = std::ranges::find_if(candidates, [&](const std::string& candidate) {
+    return candidate.size() >= long_word && near(word, candidate, 2);
+  });
+  return right == candidates.end() ? word : *right;
+}
+
 void Matcher::mend_spelling(std::vector<Token>& tokens) const {
   restore_apostrophes(tokens);
   int tried = 0;
@@ -606,15 +593,7 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
     bool plural = false;
     for (const std::string_view form : singulars(word)) plural = plural || known(form);
     if (plural || ++tried > 64) continue;
-    const auto& candidates = spelling_[static_cast<std::size_t>(word[0] - 'a')];
-    const auto mended = [&](int limit, std::size_t shortest) {
-      return std::find_if(candidates.begin(), candidates.end(), [&](const std::string& right) {
-        return right.size() >= shortest && near(word, right, limit);
-      });
-    };
-    auto right = mended(1, 5);
-    if (right == candidates.end()) right = mended(2, 9);
-    if (right != candidates.end()) token.text = *right;
+    token.text = put_right(word);
   }
   std::erase_if(tokens, [](const Token& token) { return token.text.empty(); });
 }
