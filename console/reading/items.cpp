@@ -518,6 +518,7 @@ class Itemiser {
   bool read_fraction() {
     if (word(at_, "half") && word(at_ + 1, "a") && word(at_ + 2, "dozen")) return false;
     if (word(at_, "three-quarters")) return fraction(0.75, 1);
+    if (word(at_, "two-thirds")) return fraction(2.0 / 3, 1);
     if (token(at_).kind == Token::Kind::digits && word(at_ + 1, "slash") &&
         token(at_ + 2).kind == Token::Kind::digits) {
       const double above = cardinal(at_).value;

@@ -574,6 +574,13 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
       i += plain.tokens - 1;
       continue;
     }
+    // "sam sample": broken off and begun again
+    if (i + 1 < tokens.size() && word.size() >= 2 && tokens[i + 1].text.size() > word.size() &&
+        tokens[i + 1].text.starts_with(word) && !known(word) &&
+        !std::binary_search(common.begin(), common.end(), std::string_view(word))) {
+      token.text.clear();
+      continue;
+    }
     if (write_in_full(tokens, i)) continue;
     if (mend_by_sound(tokens, i)) continue;
     if (known(word)) continue;

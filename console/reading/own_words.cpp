@@ -65,13 +65,12 @@ constexpr std::string_view asked_for =
 
 // What the lexicon knows because recognisers write it; nobody means it.
 constexpr std::array<std::string_view, 46> misheard{
-    "ankle",   "apprx",    "barried",   "berried",     "berry",       "burred", "burried",
-    "bury",    "cant",     "cheese",    "crosson",     "crossun",     "dawn",   "ditty",
-    "downson", "fourty",   "fower",     "goggles",     "golly",       "imbedded", "inchs",
-    "leaning", "lieving",  "milli",     "milly",       "moastly",     "pare",   "pares",
-    "pear",    "pears",    "persent",   "photobomb",   "scent",       "sentimeters", "sentimetres",
-    "sevin",   "sighs",    "simple",    "sise",        "steer",       "sterio", "sung",
-    "twenny",  "visor",    "mill",      "mills"};
+    "ankle",  "apprx",       "barried",     "berried",  "berry", "burred",  "burried", "bury",
+    "cant",   "cheese",      "crosson",     "crossun",  "dawn",  "ditty",   "downson", "fourty",
+    "fower",  "goggles",     "golly",       "imbedded", "inchs", "leaning", "lieving", "milli",
+    "milly",  "moastly",     "pare",        "pares",    "pear",  "pears",   "persent", "photobomb",
+    "scent",  "sentimeters", "sentimetres", "sevin",    "sighs", "simple",  "sise",    "steer",
+    "sterio", "sung",        "twenny",      "visor",    "mill",  "mills"};
 
 }  // namespace
 
