@@ -29,7 +29,7 @@ constexpr auto openers = std::to_array<std::string_view>({
     "definitely", "obviously", "clearly", "certainly", "pretty sure", "i'm pretty sure", "fairly sure", "i'm fairly sure", "i believe", "i guess", "i suppose", "my guess is",
     "i'd say", "i would say", "i have to say", "i must say", "it turns out", "turns out", "it seems", "it seems like", "seems like", "seems to me",
     "as far as i can see", "as far as i can tell", "as far as we can tell", "from what i can see", "from what we can see", "from here", "looking around", "looking round",
-    "at the moment", "currently", "by the way", "btw", "quick note", "quick update", "one more", "another thing", "last thing", "next thing", "next up", "for your log",
+    "at the moment", "currently", "by the way", "btw", "quick note", "quick update", "one more", "another thing", "last thing", "next thing", "next up", "next is", "next one is", "next up is", "for your log",
     "please log", "please note", "please record", "go ahead and log", "log this", "to log", "message", "will do", "thanks", "thank you", "cheers", "great", "good", "perfect", "lovely stuff",
     "brilliant", "affirmative", "affirm", "yes", "there we go", "here we go", "here goes", "i say again", "still here", "in fact", "finally", "break", "go ahead", "standing by", "stand by"});
 // clang-format on
@@ -314,6 +314,20 @@ Count said_again(std::span<const Token> tokens, Count at) {
   return one ? 2 : 0;
 }
 
+/// "It's definitely half buried", "there is currently no chert": says how sure or since when, and
+/// nothing of what is read.
+bool idle_adverb(std::span<const Token> tokens, Count at, const Token& before) {
+  static constexpr auto adverbs = std::to_array<std::string_view>(
+      {"definitely", "certainly", "clearly", "obviously", "currently", "presently", "undoubtedly",
+       "simply", "indeed"});
+  static constexpr auto verbs = std::to_array<std::string_view>(
+      {"is", "are", "was", "were", "it's", "that's", "there's", "we're", "i'm", "they're", "he's",
+       "she's", "this", "we've", "i've", "have", "has"});
+  return tokens[at].kind == Token::Kind::word && before.kind == Token::Kind::word &&
+         one_of(adverbs, tokens[at].text) && one_of(verbs, before.text) && at + 1 < tokens.size() &&
+         !mark(tokens[at + 1]);
+}
+
 /// The commas around go as well.
 void drop_interjections(std::vector<Token>& tokens) {
   Count kept = 0;
@@ -337,6 +351,10 @@ void drop_interjections(std::vector<Token>& tokens) {
     }
     if (const Count count = kept > 0 ? softener(tokens, at, tokens[kept - 1]) : 0) {
       at += count;
+      continue;
+    }
+    if (kept > 0 && idle_adverb(tokens, at, tokens[kept - 1])) {
+      ++at;
       continue;
     }
     if (kept != at) tokens[kept] = std::move(tokens[at]);

@@ -575,6 +575,12 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
       continue;
     }
     // "sam sample": broken off and begun again
+    const bool per_percent =
+        word == "per" && i + 1 < tokens.size() && tokens[i + 1].text == "percent";
+    if (per_percent) {
+      token.text.clear();
+      continue;
+    }
     if (i + 1 < tokens.size() && word.size() >= 2 && tokens[i + 1].text.size() > word.size() &&
         tokens[i + 1].text.starts_with(word) && !known(word) &&
         !std::binary_search(common.begin(), common.end(), std::string_view(word))) {

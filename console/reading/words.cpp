@@ -199,6 +199,12 @@ class Tokeniser {
     const bool counted =
         before.kind == Token::Kind::digits || may_repeat(before.text) || is_tens(before.text);
     const bool label = before.text == "bag" || before.text == "sample" || before.text == "number";
+    // "thirty... one", "six... oh four": a pause within a number, where a comma would part two
+    const bool trailed_off = byte(tokens_.back().words.begin) == '.';
+    const bool one_number = trailed_off && number && counted && next != "no" && next != "half" &&
+                            before.text != "no" &&
+                            (is_tens(before.text) || may_repeat(before.text));
+    if (one_number) return tokens_.pop_back();
     const bool leans = before.kind == Token::Kind::word && leans_forward(before.text);
     if (leans || (label && number && next != "no" && next != "half") ||
         (counted && before.text != "no" && leans_back(next)))
@@ -258,11 +264,11 @@ class Tokeniser {
            rest.starts_with(" x ") || rest.starts_with(" by ");
   }
 
-  /// "a, a white crust": the first of the two goes. Long words are said twice on purpose: "granite
-  /// granite schist".
+  /// "a, a white crust", "no dolomite dolomite": the first of the two goes. Numbers may be meant.
   void drop_stammer(std::string_view word) {
-    if (tokens_.empty() || word.size() > 4 || may_repeat(word)) return;
-    const bool comma = tokens_.back().kind == Token::Kind::mark && tokens_.back().text == ",";
+    if (tokens_.empty() || may_repeat(word) || is_tens(word)) return;
+    const bool comma = ends_with_comma();
+    if (comma && word.size() > 4) return;
     const std::size_t back = comma ? 2 : 1;
     if (tokens_.size() < back) return;
     const Token& before = tokens_[tokens_.size() - back];
@@ -316,6 +322,12 @@ class Tokeniser {
       text = "number";
       ++at_;
     }
+    // "approx. 10 cm": no sentence ends there
+    const bool shortened = text == "approx" || text == "ca" || text == "circa" || text == "nr" ||
+                           text == "pct" || text == "smpl" || text == "num";
+    if (shortened && byte(at_) == '.' && byte(at_ + 1) == ' ' &&
+        !(byte(at_ + 2) >= 'A' && byte(at_ + 2) <= 'Z'))
+      ++at_;
     const bool between_figures =
         text == "x" && (is_digit(byte(at_)) || (byte(at_) == ' ' && is_digit(byte(at_ + 1))));
     if (between_figures && measured())
@@ -416,6 +428,7 @@ class Tokeniser {
       case 0xBE:
         return add(Token::Kind::word, "three-quarters", begin);
       case 0x2153:
+        add(Token::Kind::word, "a", begin);
         return add(Token::Kind::word, "third", begin);
       case 0x2154:
         return add(Token::Kind::word, "two-thirds", begin);
