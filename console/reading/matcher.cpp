@@ -6,6 +6,7 @@
 #include <map>
 #include <set>
 
+#include "console/reading/misheard.hpp"
 #include "console/reading/own_words.hpp"
 #include "console/reading/rock_names.hpp"
 #include "console/reading/shorthand.hpp"
@@ -119,65 +120,6 @@ std::string without_article(std::string_view phrase) {
     return other += phrase.substr(at + article.size() - 1);
   }
   return {};
-}
-
-/// Recognisers often leave apostrophes out: "whats", "dont", "were off".
-void restore_apostrophes(std::vector<Token>& tokens) {
-  static const std::map<std::string_view, std::string_view> full{{"whats", "what's"},
-                                                                 {"hows", "how's"},
-                                                                 {"wheres", "where's"},
-                                                                 {"whos", "who's"},
-                                                                 {"thats", "that's"},
-                                                                 {"theres", "there's"},
-                                                                 {"heres", "here's"},
-                                                                 {"weve", "we've"},
-                                                                 {"ive", "i've"},
-                                                                 {"im", "i'm"},
-                                                                 {"dont", "don't"},
-                                                                 {"doesnt", "doesn't"},
-                                                                 {"didnt", "didn't"},
-                                                                 {"isnt", "isn't"},
-                                                                 {"wasnt", "wasn't"},
-                                                                 {"arent", "aren't"},
-                                                                 {"werent", "weren't"},
-                                                                 {"havent", "haven't"},
-                                                                 {"hasnt", "hasn't"},
-                                                                 {"hadnt", "hadn't"},
-                                                                 {"cant", "can't"},
-                                                                 {"couldnt", "couldn't"},
-                                                                 {"wouldnt", "wouldn't"},
-                                                                 {"wont", "won't"},
-                                                                 {"shouldnt", "shouldn't"},
-                                                                 {"lets", "let's"},
-                                                                 {"youre", "you're"},
-                                                                 {"theyre", "they're"},
-                                                                 {"theyve", "they've"},
-                                                                 {"itll", "it'll"},
-                                                                 {"thatll", "that'll"},
-                                                                 {"youve", "you've"},
-                                                                 {"everythings", "everything's"}};
-  for (std::size_t i = 0; i < tokens.size(); ++i) {
-    Token& token = tokens[i];
-    if (token.kind != Token::Kind::word) continue;
-    if (const auto found = full.find(token.text); found != full.end()) token.text = found->second;
-    // "eight teen"
-    if (token.text == "teen" && i > 0 && tokens[i - 1].kind == Token::Kind::word) {
-      static const std::map<std::string_view, std::string_view> teens{
-          {"four", "fourteen"},  {"for", "fourteen"}, {"six", "sixteen"},  {"seven", "seventeen"},
-          {"eight", "eighteen"}, {"ate", "eighteen"}, {"nine", "nineteen"}};
-      if (const auto found = teens.find(tokens[i - 1].text); found != teens.end()) {
-        tokens[i - 1].text = found->second;
-        tokens[i - 1].words.end = token.words.end;
-        token.text.clear();  // part of the word before
-        continue;
-      }
-    }
-    const bool opens = i == 0 || tokens[i - 1].kind == Token::Kind::mark ||
-                       tokens[i - 1].text == "okay" || tokens[i - 1].text == "ok" ||
-                       tokens[i - 1].text == "right" || tokens[i - 1].text == "base" ||
-                       tokens[i - 1].text == "so";
-    if (token.text == "were" && opens) token.text = "we're";
-  }
 }
 
 }  // namespace
@@ -563,6 +505,11 @@ std::string Matcher::put_right(const std::string& word) const {
 
 void Matcher::mend_spelling(std::vector<Token>& tokens) const {
   restore_apostrophes(tokens);
+  restore_homophones(tokens, [&](std::size_t at) {
+    const Match match = longest(tokens, at);
+    return match.meaning && (match.meaning->kind == Meaning::Kind::rock ||
+                             match.meaning->kind == Meaning::Kind::rock_head);
+  });
   int tried = 0;
   const auto common = look_alikes();
   for (std::size_t i = 0; i < tokens.size(); ++i) {
