@@ -25,7 +25,7 @@ constexpr auto openers = std::to_array<std::string_view>({
     "oh yeah", "oh right", "ah right", "guys", "folks", "basically", "honestly", "literally",
     "anyway", "anyways", "morning", "good morning", "afternoon", "good afternoon", "evening",
     "i mean", "hang on", "hold on", "wait", "let me think", "quick one", "one more thing",
-    "just to let you know", "just to let you all know", "i can confirm", "can confirm", "we can confirm", "confirming",
+    "just to let you know", "just to let", "just to let you all know", "i can confirm", "can confirm", "we can confirm", "confirming",
     "definitely", "obviously", "clearly", "certainly", "pretty sure", "i'm pretty sure", "fairly sure", "i'm fairly sure", "i believe", "i guess", "i suppose", "my guess is",
     "i'd say", "i would say", "i have to say", "i must say", "it turns out", "turns out", "it seems", "it seems like", "seems like", "seems to me",
     "as far as i can see", "as far as i can tell", "as far as we can tell", "from what i can see", "from what we can see", "from here", "looking around", "looking round",

@@ -240,8 +240,18 @@ void restore_homophones(std::vector<Token>& tokens,
     } else if ((token.text == "back" || token.text == "simple") &&
                labels_number(token.text, around)) {
       token.text = token.text == "back" ? "bag" : "sample";
+    } else if (token.text == "an" && !around.after().empty() &&
+               std::string_view("aeiouhx").find(around.after().front()) == std::string_view::npos) {
+      token.text = "and";  // "seven basalt an two scoria"
+    } else if (token.text == "downs" && around.after() == "on") {
+      token.text = "down";
+      tokens[i + 1].text = "sun";
     } else if (token.text == "nun") {
       token.text = "none";
+    } else if (token.text == "wrest") {
+      token.text = "rest";
+    } else if (token.text == "quota") {
+      token.text = "quarter";
     } else if (token.text == "feat" && one_of(digits, around.before())) {
       token.text = "feet";
     } else if (token.text == "sent" && around.before() == "per") {

@@ -118,6 +118,7 @@ void settle_adjectives(Draft& draft) {
                                 "below", "above", "inside", "within", "near"}))
       continue;
     draft.edit(i).sense = Sense::texture;
+    draft.edit(i).weak = true;
   }
 }
 

@@ -51,6 +51,11 @@ bool is_tens(std::string_view word) {
   return std::find(tens.begin(), tens.end(), word) != tens.end();
 }
 
+bool is_number_word(std::string_view word) {
+  return (may_repeat(word) && word != "no" && word != "half" && word != "o") || is_tens(word) ||
+         word.ends_with("teen") || word == "eleven" || word == "twelve";
+}
+
 /// Words that no clause ends with.
 bool leans_forward(std::string_view word) {
   static constexpr std::array<std::string_view, 34> leaning{
@@ -68,6 +73,15 @@ bool begins_aside(std::string_view word) {
       "say",  "no",     "not",      "wait",      "hang", "hold",   "sorry", "correction",
       "or",   "as",     "actually", "apologies", "make", "scratch"};
   return std::find(asides.begin(), asides.end(), word) != asides.end();
+}
+
+/// "fistsized", "eggsize"
+bool sized_as_one_word(std::string_view word) {
+  if (!word.ends_with("sized") && !word.ends_with("size")) return false;
+  const std::string_view thing = word.substr(0, word.rfind("size"));
+  static constexpr std::array<std::string_view, 9> things{
+      "fist", "egg", "hand", "brick", "walnut", "pea", "football", "head", "thumbnail"};
+  return std::find(things.begin(), things.end(), thing) != things.end();
 }
 
 /// Words that go with the number before.
@@ -195,20 +209,14 @@ class Tokeniser {
   void drop_hesitation(std::string_view next) {
     if (tokens_.size() < 2 || !ends_with_comma() || begins_aside(next)) return;
     const Token& before = tokens_[tokens_.size() - 2];
-    const bool number = is_digit(static_cast<unsigned char>(next.front())) || may_repeat(next);
-    const bool counted =
-        before.kind == Token::Kind::digits || may_repeat(before.text) || is_tens(before.text);
+    const bool number = is_digit(static_cast<unsigned char>(next.front())) || is_number_word(next);
+    const bool counted = before.kind == Token::Kind::digits || is_number_word(before.text);
     const bool label = before.text == "bag" || before.text == "sample" || before.text == "number";
     // "thirty... one", "six... oh four": a pause within a number, where a comma would part two
     const bool trailed_off = byte(tokens_.back().words.begin) == '.';
-    const bool one_number = trailed_off && number && counted && next != "no" && next != "half" &&
-                            before.text != "no" &&
-                            (is_tens(before.text) || may_repeat(before.text));
-    if (one_number) return tokens_.pop_back();
+    if (trailed_off && number && is_number_word(before.text)) return tokens_.pop_back();
     const bool leans = before.kind == Token::Kind::word && leans_forward(before.text);
-    if (leans || (label && number && next != "no" && next != "half") ||
-        (counted && before.text != "no" && leans_back(next)))
-      tokens_.pop_back();
+    if (leans || (label && number) || (counted && leans_back(next))) tokens_.pop_back();
   }
 
   /// "twenty 3": the figure as a word, so that both make one number. Empty: it does not stand
@@ -233,6 +241,16 @@ class Tokeniser {
     const Token& before = tokens_.back();
     return before.kind == Token::Kind::digits ||
            (before.kind == Token::Kind::word && may_repeat(before.text) && before.text != "no");
+  }
+
+  /// "bag no thirty", "sample no. 5"
+  bool number_follows() const {
+    std::size_t at = at_;
+    while (byte(at) == '.' || byte(at) == ' ') ++at;
+    if (is_digit(byte(at))) return true;
+    std::string next;
+    for (; is_letter(byte(at)); ++at) next += lower(byte(at));
+    return is_number_word(next);
   }
 
   /// Whether a number or a unit was said last.
@@ -318,9 +336,12 @@ class Tokeniser {
     }
     const bool short_for_number =
         text == "no" && byte(at_) == '.' && byte(at_ + 1) == ' ' && is_digit(byte(at_ + 2));
-    if (short_for_number) {
+    const bool of_label = text == "no" && !tokens_.empty() &&
+                          (tokens_.back().text == "bag" || tokens_.back().text == "sample") &&
+                          number_follows();
+    if (short_for_number || of_label) {
       text = "number";
-      ++at_;
+      if (byte(at_) == '.') ++at_;
     }
     // "approx. 10 cm": no sentence ends there
     const bool shortened = text == "approx" || text == "ca" || text == "circa" || text == "nr" ||
@@ -335,6 +356,14 @@ class Tokeniser {
     else if (text == "x" && byte(at_) == ' ' && (between_figures || counts()))
       return;  // "7 x basalt", "basalt x 7"
     text = one_spelling(text);
+    if (sized_as_one_word(text)) {
+      const std::size_t thing = text.rfind("size");
+      const std::size_t end = at_;
+      at_ = begin + thing;
+      add(Token::Kind::word, text.substr(0, thing), begin);
+      at_ = end;
+      return add(Token::Kind::word, text.substr(thing), begin + thing);
+    }
     if (text == "in" && measures_inches()) text = "inches";
     if (text == "w" && byte(at_) == '/') {  // "w/", "w/o"
       ++at_;

@@ -1491,3 +1491,62 @@ TEST_CASE("a place may be told behind the time, and closed with its article") {
           std::vector<Happened>{{What::leave}});
   REQUIRE(all<Happened>("closing the gate behind us").empty());
 }
+
+TEST_CASE("what is hoped for, or asked of somebody else, is not there and not done") {
+  const auto note = GENERATE("when we find granite I'll shout", "looking forward to the granite",
+                             "once we've got the granite we'll move on",
+                             "it'd be great to get granite", "can someone take the stereo");
+  CAPTURE(note);
+  REQUIRE(read(note).empty());
+}
+
+TEST_CASE("a number keeps its label, whatever is done with it") {
+  for (const std::string note : {"taking sample four, granite", "got sample four, granite"}) {
+    CAPTURE(note);
+    REQUIRE(all<FieldNumber>(note) == std::vector<FieldNumber>{{"4"}});
+  }
+}
+
+TEST_CASE("any word between a count and a kind describes the kind, and is no texture of it") {
+  const std::string note = "ten rocks, seven lovely granite, two proper gneiss, one of basalt";
+  REQUIRE(all<RockCounted>(note) ==
+          std::vector<RockCounted>{{"granite", 7}, {"gneiss", 2}, {"basalt", 1}});
+  REQUIRE(all<Described>(note).empty());
+}
+
+TEST_CASE("one out of ten is a share") {
+  REQUIRE(all<RockShare>("one out of ten of these is granite").at(0).percent.best == Approx(10));
+}
+
+TEST_CASE("one slip hides neither a plan nor a doubt") {
+  REQUIRE(rocks("still looikng for granite").empty());
+  REQUIRE(rocks("coud be granite").empty());
+  REQUIRE(all<PhotoTaken>("after to folow").empty());
+}
+
+TEST_CASE("what sounds like a number is one where only a number can stand") {
+  REQUIRE(all<FieldNumber>("down sun of forty too") == std::vector<FieldNumber>{{"42"}});
+  REQUIRE(all<RockShare>("too thirds granite").at(0).percent.best == Approx(66.7).margin(0.1));
+  REQUIRE(all<LongestSide>("sample six, granite, ate by five inches").at(0).mm ==
+          Approx(8 * 25.4).margin(1));
+  REQUIRE(absent("know granite here") == Names{"granite"});
+  REQUIRE(all<BagNumber>("sample six, granite, back thirty four") ==
+          std::vector<BagNumber>{{"34"}});
+}
+
+TEST_CASE("what sounds like a number and can mean itself does") {
+  REQUIRE(all<BagNumber>("bag thirty for the granite") == std::vector<BagNumber>{{"30"}});
+  REQUIRE(all<RockShare>("twenty to thirty percent granite").at(0).percent.low == Approx(20));
+  REQUIRE(read("we ate at noon").empty());
+  REQUIRE(absent("I know granite when I see it").empty());
+  REQUIRE(all<BagNumber>("we are going back two hundred metres").empty());
+}
+
+TEST_CASE("whether a turn was heard is no question of what it says") {
+  for (const std::string end : {", okay?", ", copy?", ". How copy?", ", over?"}) {
+    CAPTURE(end);
+    REQUIRE(rocks("we've granite here" + end) == Names{"granite"});
+    REQUIRE(all<Happened>("we've granite here" + end).empty());
+  }
+  REQUIRE(all<Happened>("that was bag nine, right?") == std::vector<Happened>{{What::question}});
+}
