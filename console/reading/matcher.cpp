@@ -372,6 +372,8 @@ bool Matcher::mend_by_sound(std::vector<Token>& tokens, std::size_t at) const {
         count == 1 && letters.size() >= 6 && !known(letters) &&
         !std::binary_search(look_alikes().begin(), look_alikes().end(), std::string_view(letters));
     if (letters.size() < 6 || (count == 1 && !one_unknown)) continue;
+    // "granit" is granite, though garnet sounds as like
+    if (count == 1 && !names_.nearest(letters).word.empty()) continue;
     const std::string sounds = consonants(letters);
     // "an hydrite": the very letters
     const bool same_letters = count > 1 && team_words_.contains(letters);
@@ -503,6 +505,27 @@ std::string Matcher::put_right(const std::string& word) const {
   return right == candidates.end() ? word : *right;
 }
 
+/// "stero's", "coudn't" as well.
+std::string Matcher::put_right_with_apostrophe(const std::string& word) const {
+  const std::size_t apostrophe = word.find('\'');
+  if (apostrophe == std::string::npos) return put_right(word);
+  if (word.ends_with("'s")) {
+    const std::string stem = word.substr(0, apostrophe);
+    const auto common = look_alikes();
+    const bool other = stem.size() < 5 || known(stem) ||
+                       std::binary_search(common.begin(), common.end(), std::string_view(stem));
+    return other ? word : put_right(stem) + "'s";
+  }
+  static constexpr auto contractions =
+      std::to_array<std::string_view>({"couldn't", "wouldn't", "shouldn't", "haven't", "hasn't",
+                                       "didn't", "doesn't", "wasn't", "weren't", "aren't"});
+  const auto meant = std::ranges::find_if(contractions, [&](std::string_view full) {
+    return word.front() == full.front() && slip_between(word, full) != Slip::none &&
+           slip_between(word, full) != Slip::changed;
+  });
+  return meant == contractions.end() ? word : std::string(*meant);
+}
+
 void Matcher::mend_spelling(std::vector<Token>& tokens) const {
   restore_apostrophes(tokens);
   restore_homophones(tokens, [&](std::size_t at) {
@@ -553,7 +576,7 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
     bool plural = false;
     for (const std::string_view form : singulars(word)) plural = plural || known(form);
     if (plural || ++tried > 64) continue;
-    token.text = put_right(word);
+    token.text = put_right_with_apostrophe(word);
   }
   std::erase_if(tokens, [](const Token& token) { return token.text.empty(); });
 }

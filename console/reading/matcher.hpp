@@ -81,6 +81,7 @@ class Matcher {
   void add_sounds();
   bool write_in_full(std::vector<Token>& tokens, std::size_t at) const;
   std::string put_right(const std::string& word) const;
+  std::string put_right_with_apostrophe(const std::string& word) const;
   bool mend_by_sound(std::vector<Token>& tokens, std::size_t at) const;
   void step(std::span<const Token> tokens, std::size_t at, std::size_t depth, std::uint32_t node,
             Match& best) const;

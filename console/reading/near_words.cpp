@@ -10,7 +10,8 @@ namespace {
 
 constexpr std::size_t shortest = 4;
 constexpr std::size_t longest = 20;
-constexpr int ranks = 5;
+constexpr int slip_cost = 10;   ///< more than any rank
+constexpr int short_cost = 12;  ///< of a word of four letters: so many are near one another
 
 std::uint64_t hash_without(std::string_view word, std::size_t left_out) {
   std::uint64_t hash = 0xcbf29ce484222325;  // FNV-1a
@@ -33,7 +34,7 @@ void NearWords::add(std::string_view word, int rank) {
   if (!letters || word.size() < shortest || word.size() > longest) return;
   if (const Found same = nearest(word); same.word == word) return;
   const auto number = static_cast<std::uint32_t>(words_.size());
-  words_.push_back({std::string(word), word.size() == shortest ? ranks : rank});
+  words_.push_back({std::string(word), word.size() == shortest ? short_cost : rank});
   for (std::size_t left_out = 0; left_out <= word.size(); ++left_out)
     index_.emplace(hash_without(word, left_out), number);
 }
@@ -48,7 +49,7 @@ NearWords::Found NearWords::nearest(std::string_view typed) const {
       if (word == typed) return {word, 0};
       const Slip slip = slip_between(typed, word);
       if (!believable(typed, word, slip)) continue;
-      const int cost = 1 + static_cast<int>(slip) * (ranks + 1) + rank;
+      const int cost = 1 + static_cast<int>(slip) * slip_cost + rank;
       if (best.word.empty() || cost < best.cost || (cost == best.cost && word < best.word))
         best = {word, cost};
     }

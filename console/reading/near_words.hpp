@@ -11,7 +11,7 @@ namespace stonecall::reading {
 /// Finds the word that a misspelt one was to be, among any number of words in the same time.
 class NearWords {
  public:
-  /// Of slips that are as likely, a lower rank (0 to 4) wins. Only words of 4 to 20 letters from a
+  /// Of slips that are as likely, a lower rank (0 to 9) wins. Only words of 4 to 20 letters from a
   /// to z are taken, each once.
   void add(std::string_view word, int rank);
 

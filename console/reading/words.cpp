@@ -518,6 +518,10 @@ class Tokeniser {
       case '(':
       case ')':
         return add(Token::Kind::mark, ",", begin);
+      case '/':  // "pair / down sun / after"; elsewhere it parts nothing
+        if (begin > 0 && byte(begin - 1) == ' ' && byte(at_) == ' ')
+          add(Token::Kind::mark, ",", begin);
+        return;
       case '.': {
         const bool trailing_off = byte(at_) == '.';
         while (byte(at_) == '.') ++at_;

@@ -1501,7 +1501,8 @@ TEST_CASE("what is hoped for, or asked of somebody else, is not there and not do
 }
 
 TEST_CASE("a number keeps its label, whatever is done with it") {
-  for (const std::string note : {"taking sample four, granite", "got sample four, granite"}) {
+  for (const std::string note :
+       {"taking sample four granite fist sized", "got sample four granite"}) {
     CAPTURE(note);
     REQUIRE(all<FieldNumber>(note) == std::vector<FieldNumber>{{"4"}});
   }
@@ -1549,4 +1550,25 @@ TEST_CASE("whether a turn was heard is no question of what it says") {
     REQUIRE(all<Happened>("we've granite here" + end).empty());
   }
   REQUIRE(all<Happened>("that was bag nine, right?") == std::vector<Happened>{{What::question}});
+}
+
+TEST_CASE("what is still to be done is the picture named with it, also where nothing parts them") {
+  using Pictures = std::vector<PhotoTaken>;
+  const Pictures both{{Picture::stereo}, {Picture::down_sun}};
+  REQUIRE(all<PhotoTaken>("sample nine stereo done down-sun done after to follow") == both);
+  REQUIRE(all<PhotoTaken>(
+              "got the pair of nine and the down sun i'll do the after once it's out") == both);
+  REQUIRE(all<PhotoTaken>("i took the stereo pair and the down-sun then forgot to do the after") ==
+          both);
+  REQUIRE(all<PhotoTaken>("stereo and down sun to follow").empty());
+  REQUIRE(all<PhotoTaken>("feet moved after taken") == Pictures{{Picture::after}});
+  REQUIRE(all<PhotoTaken>("pair / down sun / after").size() == 3);
+}
+
+TEST_CASE("a sentence of nothing but an amount, in words too, is of the kind before it") {
+  REQUIRE(all<RockShare>("Granite on the slope. Very occasional.").at(0).percent.high == Approx(5));
+  REQUIRE(all<RockShare>("It's granite wherever you look. Easily eighty percent of what's here.")
+              .at(0)
+              .percent.best == Approx(80));
+  REQUIRE(all<RockShare>("Granite on the slope. A lot of wind.").empty());
 }
