@@ -29,7 +29,7 @@ constexpr auto openers = std::to_array<std::string_view>({
     "definitely", "obviously", "clearly", "certainly", "pretty sure", "i'm pretty sure", "fairly sure", "i'm fairly sure", "i believe", "i guess", "i suppose", "my guess is",
     "i'd say", "i would say", "i have to say", "i must say", "it turns out", "turns out", "it seems", "it seems like", "seems like", "seems to me",
     "as far as i can see", "as far as i can tell", "as far as we can tell", "from what i can see", "from what we can see", "from here", "looking around", "looking round",
-    "at the moment", "currently", "by the way", "btw", "quick note", "quick update", "one more", "another thing", "last thing", "next thing", "next up", "next is", "next one is", "next up is", "for your log",
+    "at the moment", "currently", "by the way", "btw", "quick note", "quick update", "update", "sorry for the delay", "sorry for the wait", "one more", "another thing", "last thing", "next thing", "next up", "next is", "next one is", "next up is", "for your log",
     "please log", "please note", "please record", "go ahead and log", "log this", "to log", "message", "will do", "thanks", "thank you", "cheers", "great", "good", "perfect", "lovely stuff",
     "brilliant", "affirmative", "affirm", "yes", "there we go", "here we go", "here goes", "i say again", "still here", "in fact", "finally", "break", "go ahead", "standing by", "stand by"});
 // clang-format on
@@ -241,6 +241,13 @@ void drop_closing(std::vector<Token>& tokens) {
     if (const Count closing = closes(phrase); closing && mark(tokens[end - closing - 1]))
       count = closing + 1;
   for (const std::string_view phrase : open_closers) count = std::max(count, closes(phrase));
+  // "bag forty over", but "the eight I kicked over"
+  static constexpr auto moved_over = std::to_array<std::string_view>(
+      {"left",    "kicked", "turned", "rolled", "moved",   "tipped",  "fell",  "flipped",  "come",
+       "came",    "go",     "went",   "going",  "knocked", "carried", "start", "starting", "it",
+       "them",    "that",   "one",    "all",    "look",    "looked",  "bent",  "heading",  "walked",
+       "climbed", "on",     "and",    "is",     "rocks",   "stones",  "this"});
+  if (!count && closes("over") && !one_of(moved_over, tokens[end - 2].text)) count = 1;
   if (!count) return;
   const auto from = tokens.begin() + static_cast<std::ptrdiff_t>(end - count);
   tokens.erase(from, tokens.end());

@@ -298,6 +298,8 @@ TEST_CASE("what says nothing costs nothing") {
   const Rewriting rewriting = GENERATE(from_range(std::vector<Rewriting>{
       {"a long word said twice", begun_twice(0, " ")},
       {"as said before", behind(", as I said")},
+      {"the turn closed without a mark", behind(" over")},
+      {"an update", before("Update: ")},
       {"confirmed", before("Confirming ")},
       {"how sure before it", before("I'm pretty sure ")},
       {"to let them know", before("Just to let you know ")},
