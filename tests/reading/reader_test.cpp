@@ -1572,3 +1572,10 @@ TEST_CASE("a sentence of nothing but an amount, in words too, is of the kind bef
               .percent.best == Approx(80));
   REQUIRE(all<RockShare>("Granite on the slope. A lot of wind.").empty());
 }
+
+TEST_CASE("what has its number and is bagged as another is given its bag") {
+  const std::string note = "Sample four, granite, egg sized, bagged as eighty two.";
+  REQUIRE(all<FieldNumber>(note) == std::vector<FieldNumber>{{"4"}});
+  REQUIRE(all<BagNumber>(note) == std::vector<BagNumber>{{"82"}});
+  REQUIRE(all<BagNumber>("granite, bagged as sample six").empty());
+}
