@@ -160,7 +160,20 @@ Count call_sign(std::span<const Token> tokens, Count at, const Context& context)
   const std::string& word = tokens[at].text;
   if (word == "back" && at + 1 < tokens.size() && tokens[at + 1].text == "room") return 2;
   if (word == "base" || word == context.speaker || one_of(context.back_room, word)) return 1;
-  const bool party = word == "field" || word == "party" || word == "team" || word == "crew";
+  // "group-1:", as the speaker is named, hyphen and all
+  Count named = 0;
+  for (std::string_view name = context.speaker; !name.empty();) {
+    const Count end = std::min(name.find_first_of("- "), name.size());
+    if (at + named >= tokens.size() || tokens[at + named].text != name.substr(0, end)) {
+      named = 0;
+      break;
+    }
+    ++named;
+    name.remove_prefix(std::min(end + 1, name.size()));
+  }
+  if (named) return named;
+  const bool party = word == "field" || word == "party" || word == "team" || word == "crew" ||
+                     word == "group" || word == "unit";
   return party && at + 1 < tokens.size() && spoken_digit(tokens[at + 1]) ? 2 : 0;
 }
 
@@ -180,7 +193,8 @@ Count address(std::span<const Token> tokens, Count begin, const Context& context
       "which", "where",  "request", "question", "are",    "may",  "at",  "on",
       "were",  "now",    "we",      "we're",    "we've",  "i",    "i'm", "i've",
       "it's",  "that's", "there's", "this",     "here's", "just", "can"};
-  const bool ends = at < tokens.size() && (mark(tokens[at]) || one_of(begins, tokens[at].text));
+  const bool ends =
+      at < tokens.size() && (second > 0 || mark(tokens[at]) || one_of(begins, tokens[at].text));
   return ends ? at - begin : 0;
 }
 

@@ -1579,3 +1579,16 @@ TEST_CASE("what has its number and is bagged as another is given its bag") {
   REQUIRE(all<BagNumber>(note) == std::vector<BagNumber>{{"82"}});
   REQUIRE(all<BagNumber>("granite, bagged as sample six").empty());
 }
+
+TEST_CASE("a call sign before it is no part of it, hyphen, mark or neither") {
+  Context context;
+  context.speaker = "group-1";
+  context.back_room = {"hut"};
+  for (const std::string sign :
+       {"Group-1: ", "Hut, group-1. ", "Hut group 1 ", "hut from group 1 "}) {
+    CAPTURE(sign);
+    REQUIRE(all<FieldNumber>(sign + "sample four granite", context) ==
+            std::vector<FieldNumber>{{"4"}});
+    REQUIRE(all<PhotoTaken>(sign + "stereo and after done", context).size() == 2);
+  }
+}
