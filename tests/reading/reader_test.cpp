@@ -1592,3 +1592,9 @@ TEST_CASE("a call sign before it is no part of it, hyphen, mark or neither") {
     REQUIRE(all<PhotoTaken>(sign + "stereo and after done", context).size() == 2);
   }
 }
+
+TEST_CASE("no fists at all are no size") {
+  REQUIRE(all<LongestSide>("sample six, granite, two fists long") ==
+          std::vector<LongestSide>{{200}});
+  for (const LongestSide& side : all<LongestSide>("0 fists number 8")) REQUIRE(side.mm > 0);
+}
