@@ -15,7 +15,7 @@ using Count = std::size_t;
 
 /// Open a turn and say nothing yet.
 // clang-format off
-constexpr std::array<std::string_view, 71> openers{
+constexpr auto openers = std::to_array<std::string_view>({
     "okay", "ok", "right", "right then", "righto", "righty ho", "alright", "alright then",
     "all right", "all right then", "okay then", "okay so", "yeah", "yep", "yup", "so", "so yeah",
     "well", "and", "hey", "hello", "hi", "hiya", "listen", "note", "copy", "copy that", "roger",
@@ -24,8 +24,23 @@ constexpr std::array<std::string_view, 71> openers{
     "looks like", "looks to me like", "it looks like", "let me see", "oh", "ooh", "aha", "wow", "gosh",
     "oh yeah", "oh right", "ah right", "guys", "folks", "basically", "honestly", "literally",
     "anyway", "anyways", "morning", "good morning", "afternoon", "good afternoon", "evening",
-    "i mean", "hang on", "hold on", "wait", "let me think", "quick one", "one more thing"};
+    "i mean", "hang on", "hold on", "wait", "let me think", "quick one", "one more thing",
+    "just to let you know", "just to let", "just to let you all know", "i can confirm", "can confirm", "we can confirm", "confirming",
+    "definitely", "obviously", "clearly", "certainly", "pretty sure", "i'm pretty sure", "fairly sure", "i'm fairly sure", "i believe", "i guess", "i suppose", "my guess is",
+    "i'd say", "i would say", "i have to say", "i must say", "it turns out", "turns out", "it seems", "it seems like", "seems like", "seems to me",
+    "as far as i can see", "as far as i can tell", "as far as we can tell", "from what i can see", "from what we can see", "from here", "looking around", "looking round",
+    "at the moment", "currently", "by the way", "btw", "quick note", "quick update", "update", "sorry for the delay", "sorry for the wait", "one more", "another thing", "last thing", "next thing", "next up", "next is", "next one is", "next up is", "for your log",
+    "please log", "please note", "please record", "go ahead and log", "log this", "to log", "message", "will do", "thanks", "thank you", "cheers", "great", "good", "perfect", "lovely stuff",
+    "brilliant", "affirmative", "affirm", "yes", "there we go", "here we go", "here goes", "i say again", "still here", "in fact", "finally", "break", "go ahead", "standing by", "stand by"});
 // clang-format on
+
+/// These open a turn only before a mark: "good, sample four", but "good piece of schist".
+constexpr auto before_mark = std::to_array<std::string_view>(
+    {"one more",    "another thing", "last thing", "next thing",     "next up",       "message",
+     "will do",     "great",         "good",       "perfect",        "brilliant",     "affirmative",
+     "affirm",      "yes",           "in fact",    "finally",        "break",         "go ahead",
+     "standing by", "stand by",      "from here",  "looking around", "looking round", "to log",
+     "here goes",   "lovely stuff",  "clearly"});
 
 /// Openers that are something else before these words.
 struct NoOpener {
@@ -66,11 +81,21 @@ constexpr std::array<std::string_view, 13> between_commas{"what",
 
 /// Close a turn, behind a mark.
 // clang-format off
-constexpr std::array<std::string_view, 17> closers{
+constexpr auto closers = std::to_array<std::string_view>({
     "over", "over and out", "thanks", "thank you", "cheers", "mate", "okay", "ok", "right", "end",
     "end of note", "end of message", "that is all", "that's all", "that's it", "there you go",
-    "if you can hear me"};
+    "if you can hear me", "copy", "how copy", "do you copy", "got that", "break", "out", "yeah", "so yeah", "anyway",
+    "stand by", "standby", "please log that", "for the record", "for the log", "as i said", "nice one"});
+
+/// The same, where no mark is needed.
+constexpr auto open_closers = std::to_array<std::string_view>({
+    "over and out", "how copy", "do you copy", "break break", "end of message", "end of note", "thanks", "thank you", "cheers", "mate", "full stop",
+    "by the look of it", "by the looks of it", "there you go"});
 // clang-format on
+
+/// Of the closers, those that ask nothing of the back room but whether it heard.
+constexpr auto whether_heard = std::to_array<std::string_view>(
+    {"over", "copy", "how copy", "do you copy", "okay", "ok", "got that"});
 
 /// Words that a phrase begins or is held together with; one of them is said twice where a speaker
 /// begins anew.
@@ -135,7 +160,20 @@ Count call_sign(std::span<const Token> tokens, Count at, const Context& context)
   const std::string& word = tokens[at].text;
   if (word == "back" && at + 1 < tokens.size() && tokens[at + 1].text == "room") return 2;
   if (word == "base" || word == context.speaker || one_of(context.back_room, word)) return 1;
-  const bool party = word == "field" || word == "party" || word == "team" || word == "crew";
+  // "group-1:", as the speaker is named, hyphen and all
+  Count named = 0;
+  for (std::string_view name = context.speaker; !name.empty();) {
+    const Count end = std::min(name.find_first_of("- "), name.size());
+    if (at + named >= tokens.size() || tokens[at + named].text != name.substr(0, end)) {
+      named = 0;
+      break;
+    }
+    ++named;
+    name.remove_prefix(std::min(end + 1, name.size()));
+  }
+  if (named) return named;
+  const bool party = word == "field" || word == "party" || word == "team" || word == "crew" ||
+                     word == "group" || word == "unit";
   return party && at + 1 < tokens.size() && spoken_digit(tokens[at + 1]) ? 2 : 0;
 }
 
@@ -155,7 +193,8 @@ Count address(std::span<const Token> tokens, Count begin, const Context& context
       "which", "where",  "request", "question", "are",    "may",  "at",  "on",
       "were",  "now",    "we",      "we're",    "we've",  "i",    "i'm", "i've",
       "it's",  "that's", "there's", "this",     "here's", "just", "can"};
-  const bool ends = at < tokens.size() && (mark(tokens[at]) || one_of(begins, tokens[at].text));
+  const bool ends =
+      at < tokens.size() && (second > 0 || mark(tokens[at]) || one_of(begins, tokens[at].text));
   return ends ? at - begin : 0;
 }
 
@@ -186,6 +225,9 @@ Count opening(std::span<const Token> tokens, const Context& context) {
     if (!step) {
       step = longest_of(tokens, at, openers);
       const Count next = at + step;
+      if (step && next < tokens.size() && !mark(tokens[next]) &&
+          longest_of(tokens, at, before_mark) == step)
+        return at;
       const bool other = step == 1 && next < tokens.size() &&
                          std::ranges::any_of(no_openers, [&](const NoOpener& pair) {
                            return tokens[at].text == pair.opener && tokens[next].text == pair.next;
@@ -201,14 +243,29 @@ Count opening(std::span<const Token> tokens, const Context& context) {
 void drop_closing(std::vector<Token>& tokens) {
   Count end = tokens.size();
   while (end > 0 && mark(tokens[end - 1])) --end;
-  for (const std::string_view phrase : closers) {
+  // "That was bag nine, right?" asks; "bag nine, okay?" asks whether it was heard.
+  const bool asks = end < tokens.size() && tokens[end].text == "?";
+  const auto closes = [&](std::string_view phrase) -> Count {
+    if (asks && !one_of(whether_heard, phrase)) return 0;
     const Count count = 1 + static_cast<Count>(std::count(phrase.begin(), phrase.end(), ' '));
-    if (end < count + 2 || covers(tokens, end - count, phrase) != count) continue;
-    if (!mark(tokens[end - count - 1])) continue;
-    tokens.erase(tokens.begin() + static_cast<std::ptrdiff_t>(end - count - 1),
-                 tokens.begin() + static_cast<std::ptrdiff_t>(end));
-    return drop_closing(tokens);
-  }
+    return end >= count + 2 && covers(tokens, end - count, phrase) == count ? count : 0;
+  };
+  Count count = 0;
+  for (const std::string_view phrase : closers)
+    if (const Count closing = closes(phrase); closing && mark(tokens[end - closing - 1]))
+      count = closing + 1;
+  for (const std::string_view phrase : open_closers) count = std::max(count, closes(phrase));
+  // "bag forty over", but "the eight I kicked over"
+  static constexpr auto moved_over = std::to_array<std::string_view>(
+      {"left",    "kicked", "turned", "rolled", "moved",   "tipped",  "fell",  "flipped",  "come",
+       "came",    "go",     "went",   "going",  "knocked", "carried", "start", "starting", "it",
+       "them",    "that",   "one",    "all",    "look",    "looked",  "bent",  "heading",  "walked",
+       "climbed", "on",     "and",    "is",     "rocks",   "stones",  "this"});
+  if (!count && closes("over") && !one_of(moved_over, tokens[end - 2].text)) count = 1;
+  if (!count) return;
+  const auto from = tokens.begin() + static_cast<std::ptrdiff_t>(end - count);
+  tokens.erase(from, tokens.end());
+  return drop_closing(tokens);
 }
 
 /// "It's like mostly granite", "it was sort of half buried": tokens of what only softens; 0: it
@@ -278,6 +335,20 @@ Count said_again(std::span<const Token> tokens, Count at) {
   return one ? 2 : 0;
 }
 
+/// "It's definitely half buried", "there is currently no chert": says how sure or since when, and
+/// nothing of what is read.
+bool idle_adverb(std::span<const Token> tokens, Count at, const Token& before) {
+  static constexpr auto adverbs = std::to_array<std::string_view>(
+      {"definitely", "certainly", "clearly", "obviously", "currently", "presently", "undoubtedly",
+       "simply", "indeed"});
+  static constexpr auto verbs = std::to_array<std::string_view>(
+      {"is", "are", "was", "were", "it's", "that's", "there's", "we're", "i'm", "they're", "he's",
+       "she's", "this", "we've", "i've", "have", "has"});
+  return tokens[at].kind == Token::Kind::word && before.kind == Token::Kind::word &&
+         one_of(adverbs, tokens[at].text) && one_of(verbs, before.text) && at + 1 < tokens.size() &&
+         !mark(tokens[at + 1]);
+}
+
 /// The commas around go as well.
 void drop_interjections(std::vector<Token>& tokens) {
   Count kept = 0;
@@ -301,6 +372,10 @@ void drop_interjections(std::vector<Token>& tokens) {
     }
     if (const Count count = kept > 0 ? softener(tokens, at, tokens[kept - 1]) : 0) {
       at += count;
+      continue;
+    }
+    if (kept > 0 && idle_adverb(tokens, at, tokens[kept - 1])) {
+      ++at;
       continue;
     }
     if (kept != at) tokens[kept] = std::move(tokens[at]);

@@ -36,7 +36,8 @@ struct Item {
   double low = 0;  ///< sense's first value; number: its value; fraction: 0–1
   double high = 0;
   std::size_t index = 0;    ///< rock or station
-  bool weak = false;        ///< rock: only a part of its name was said
+  bool weak = false;        ///< rock: only a part of its name was said; texture: taken for one
+                            ///< from where it stands
   bool digit = false;       ///< number: a single spoken digit
   bool round_tens = false;  ///< number: 10, 20 … 90 or a teen, in words
   bool possessive = false;  ///< number: said with 's, "four twenty's the granite"

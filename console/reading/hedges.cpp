@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "console/reading/labels.hpp"
 #include "console/reading/recognisers.hpp"
 
 namespace stonecall::reading {
@@ -79,6 +80,25 @@ void guess(Draft& draft, At cue) {
   draft.mute(first, last, Item::guessed);
 }
 
+/// What is "to follow" or "still to do": the clause, or its last picture where others are told of
+/// before it, "stereo done down sun done after to follow".
+At wished_from(const Draft& draft, At cue) {
+  const At begin = draft.clause_begin(cue);
+  const auto picture = [&](At i) { return labels::photo_item(draft.at(i)); };
+  // "forgot to do the after": of what stands behind
+  if (picture(draft.skip(cue + 1, {Sense::determiner})) &&
+      draft.any(begin, cue, [](const Item& item) { return labels::photo_item(item); }))
+    return cue;
+  At last = cue - 1;
+  while (last > begin && !picture(last)) --last;
+  At before = last - 1;
+  while (before > begin && draft.at(before).is(Sense::determiner)) --before;
+  const bool listed = draft.at(before).is(Sense::conj) || picture(before);
+  const bool others =
+      draft.any(begin, before, [](const Item& item) { return labels::photo_item(item); });
+  return picture(last) && others && !listed ? last : begin;
+}
+
 void wish(Draft& draft, At cue) {
   const Item& item = draft.at(cue);
   // "next one will be sample fourteen": not yet, unless its bag is told as well
@@ -122,7 +142,7 @@ void wish(Draft& draft, At cue) {
   if (item.any_of({"to do", "still to do", "to come", "to follow", "on the list", "on our list",
                    "needs", "would be nice", "would be good", "would be great", "would be useful",
                    "would be handy"})) {
-    draft.mute(draft.clause_begin(cue), cue, Item::wished);
+    draft.mute(wished_from(draft, cue), cue, Item::wished);
   }
   // "one xenolith wanted"
   const bool subject = draft.any(cue - 3, cue - 1, [](const Item& before) {

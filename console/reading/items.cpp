@@ -128,6 +128,10 @@ class Itemiser {
            found.meaning->sense == sense;
   }
 
+  static bool rock(const Matcher::Match& match) {
+    return match.meaning && (match.meaning->kind == Meaning::Kind::rock ||
+                             match.meaning->kind == Meaning::Kind::rock_head);
+  }
   static bool station(const Matcher::Match& match) {
     return match.meaning && match.meaning->kind == Meaning::Kind::station;
   }
@@ -142,7 +146,10 @@ class Itemiser {
              before.is(Sense::after_weak) || before.is(Sense::pair) || before.is(Sense::photo);
     // "one of them granite": a count
     if (word(at_, "one") && word(at_ + 1, "of"))
-      return word(at_ + 2, "them") || word(at_ + 2, "these") || word(at_ + 2, "those");
+      return word(at_ + 2, "them") || word(at_ + 2, "these") || word(at_ + 2, "those") ||
+             rock(match(at_ + 2));
+    // "one out of ten": no number that is one out
+    if (word(at_, "one") && word(at_ + 1, "out")) return word(at_ + 2, "of");
     // "from quarter to third": no time of day
     if (word(at_, "quarter") && word(at_ + 1, "to")) {
       const std::size_t other = word(at_ + 2, "a") ? at_ + 3 : at_ + 2;
@@ -204,6 +211,12 @@ class Itemiser {
     // "maybe a third", "under a fifth": the "a" begins a fraction
     if (found.tokens > 1 && word(behind - 1, "a") && found.meaning->kind == Meaning::Kind::sense &&
         token(behind).kind == Token::Kind::word && part_of(token(behind).text))
+      found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
+    // "taking sample four", "got bag nine": the label is the number's
+    if (found.tokens > 1 && found.meaning->kind == Meaning::Kind::sense &&
+        (word(behind - 1, "sample") || word(behind - 1, "bag")) &&
+        found.meaning->sense != Sense::sample && found.meaning->sense != Sense::bag &&
+        found.meaning->sense != Sense::idiom && cardinal(behind).tokens > 0)
       found = matcher_.longest(std::span(tokens_).first(at_ + found.tokens - 1), at_);
     if (found.tokens == 2 && comes_apart(*found.meaning))
       found = matcher_.longest(std::span(tokens_).first(at_ + 1), at_);
@@ -518,6 +531,7 @@ class Itemiser {
   bool read_fraction() {
     if (word(at_, "half") && word(at_ + 1, "a") && word(at_ + 2, "dozen")) return false;
     if (word(at_, "three-quarters")) return fraction(0.75, 1);
+    if (word(at_, "two-thirds")) return fraction(2.0 / 3, 1);
     if (token(at_).kind == Token::Kind::digits && word(at_ + 1, "slash") &&
         token(at_ + 2).kind == Token::Kind::digits) {
       const double above = cardinal(at_).value;

@@ -46,10 +46,25 @@ void bagged_in(Draft& draft, At in) {
   if (ends || series) add(draft, Of::bag, in, label, number, false);
 }
 
+/// "Sample four, granite, bagged as eighty two": what has its number already is given a bag's.
+void bagged_as(Draft& draft, At bagged) {
+  if (!draft.at(bagged).is("bagged") ||
+      !(draft.at(bagged + 1).is("as") || draft.at(bagged + 1).comma()))
+    return;
+  const Label label = read_label(draft, bagged + 2);
+  const bool numbered = std::ranges::any_of(draft.labels, [&](const LabelSaid& said) {
+    return said.of == Of::sample && said.last < bagged && !said.denied;
+  });
+  if (label.digits.size() >= 2 && numbered && !draft.has_label(Of::bag) &&
+      draft.at(label.last + 1).mark())
+    add(draft, Of::bag, bagged, label, bagged + 2, false);
+}
+
 }  // namespace
 
 void find_bags(Draft& draft) {
   for (At i = 1; i < draft.size(); ++i) bagged_in(draft, i);
+  for (At i = 1; i < draft.size(); ++i) bagged_as(draft, i);
   // "forty two tephrite six seventeen": what goes on with the bags, beside a sample or a kind
   for (At i = 0; i < draft.size(); ++i) {
     if (!draft.at(i).number() || draft.at(i).used) continue;

@@ -588,6 +588,7 @@ constexpr Phrase table[] = {
     {"do not know whether", S::cannot_tell}, {"whether", S::cannot_tell}, {"want", S::wish},
     {"wanted", S::wish}, {"want to", S::wish}, {"would like", S::wish}, {"i'd like", S::wish},
     {"we'd like", S::wish}, {"we'd still like", S::wish}, {"i'd still like", S::wish}, {"we'd really like", S::wish}, {"i'd really like", S::wish}, {"we'd also like", S::wish}, {"i'd also like", S::wish}, {"i'd love", S::wish}, {"we'd love", S::wish}, {"hoping", S::wish},
+    {"looking forward to", S::wish}, {"when we find", S::wish}, {"when i find", S::wish}, {"once we've got", S::wish}, {"once i've got", S::wish}, {"once we get", S::wish}, {"it'd be great", S::wish}, {"it'd be nice", S::wish}, {"it'd be good", S::wish}, {"would be great", S::wish}, {"would be nice", S::wish}, {"would be good", S::wish}, {"hand me", S::wish}, {"pass me", S::wish}, {"can someone", S::wish}, {"could someone", S::wish}, {"can somebody", S::wish}, {"could somebody", S::wish},
     {"hope", S::wish}, {"hoped", S::wish}, {"wish", S::wish}, {"looking for", S::wish},
     {"look for", S::wish}, {"looking out for", S::wish}, {"look out for", S::wish},
     {"keep an eye out for", S::wish}, {"eye out for", S::wish}, {"eyes out for", S::wish},

@@ -6,6 +6,8 @@
 #include <map>
 #include <set>
 
+#include "console/reading/misheard.hpp"
+#include "console/reading/own_words.hpp"
 #include "console/reading/rock_names.hpp"
 #include "console/reading/shorthand.hpp"
 #include "console/reading/spelling.hpp"
@@ -28,36 +30,6 @@ std::string joined(std::span<const std::string> words) {
   for (const std::string& word : words) text += (text.empty() ? "" : " ") + word;
   return text;
 }
-
-/// Words that recognisers and thumbs get wrong; each has at least five letters.
-constexpr std::array<std::string_view, 161> trade_words{
-    "sample",        "samples",     "specimen",    "buried",       "stereo",        "percent",
-    "centimetres",   "centimeters", "millimetres", "millimeters",  "inches",        "arrived",
-    "leaving",       "departing",   "correction",  "grapefruit",   "football",      "thumbnail",
-    "walnut",        "tennis",      "scattered",   "occasional",   "mostly",        "roughly",
-    "hardly",        "quarter",     "quarters",    "thirds",       "photograph",    "picture",
-    "pictures",      "question",    "remainder",   "majority",     "abundant",      "plenty",
-    "perched",       "eleven",      "twelve",      "thirteen",     "fourteen",      "fifteen",
-    "sixteen",       "seventeen",   "eighteen",    "nineteen",     "twenty",        "thirty",
-    "forty",         "fifty",       "sixty",       "seventy",      "eighty",        "ninety",
-    "hundred",       "seven",       "eight",       "collected",    "departed",      "finished",
-    "documented",    "vesicular",   "surface",     "showing",      "station",       "orange",
-    "pebbles",       "cobbles",     "boulder",     "boulders",     "fragments",     "nearly",
-    "practically",   "everything",  "nothing",     "uncommon",     "predominantly", "roughly",
-    "approximately", "diameter",    "metres",      "meters",       "barely",        "afterwards",
-    "after",         "photo",       "photos",      "taken",        "three",         "under",
-    "number",        "numbers",     "other",       "others",       "stone",         "stones",
-    "sorry",         "should",      "least",       "sized",        "standing",      "along",
-    "there",         "about",       "third",       "could",        "black",         "white",
-    "green",         "brown",       "rounded",     "angular",      "subangular",    "subrounded",
-    "rocks",         "piece",       "pieces",      "lying",        "sitting",       "resting",
-    "because",       "actually",    "moving",      "heading",      "reached",       "counted",
-    "total",         "yellow",      "probably",    "possibly",     "maybe",         "smaller",
-    "larger",        "bigger",      "little",      "another",      "before",        "behind",
-    "brick",         "marble",      "afters",      "photographed", "measuring",     "longest",
-    "count",         "dozen",       "single",      "negative",     "biggest",       "almost",
-    "correct",       "fifth",       "tenth",       "depart",       "largest",       "crumb",
-    "except",        "rubble",      "matrix",      "either",       "neither"};
 
 /// Last words of spoken names that are no kind of rock by themselves.
 bool is_plain_noun(std::string_view word) {
@@ -150,65 +122,6 @@ std::string without_article(std::string_view phrase) {
   return {};
 }
 
-/// Recognisers often leave apostrophes out: "whats", "dont", "were off".
-void restore_apostrophes(std::vector<Token>& tokens) {
-  static const std::map<std::string_view, std::string_view> full{{"whats", "what's"},
-                                                                 {"hows", "how's"},
-                                                                 {"wheres", "where's"},
-                                                                 {"whos", "who's"},
-                                                                 {"thats", "that's"},
-                                                                 {"theres", "there's"},
-                                                                 {"heres", "here's"},
-                                                                 {"weve", "we've"},
-                                                                 {"ive", "i've"},
-                                                                 {"im", "i'm"},
-                                                                 {"dont", "don't"},
-                                                                 {"doesnt", "doesn't"},
-                                                                 {"didnt", "didn't"},
-                                                                 {"isnt", "isn't"},
-                                                                 {"wasnt", "wasn't"},
-                                                                 {"arent", "aren't"},
-                                                                 {"werent", "weren't"},
-                                                                 {"havent", "haven't"},
-                                                                 {"hasnt", "hasn't"},
-                                                                 {"hadnt", "hadn't"},
-                                                                 {"cant", "can't"},
-                                                                 {"couldnt", "couldn't"},
-                                                                 {"wouldnt", "wouldn't"},
-                                                                 {"wont", "won't"},
-                                                                 {"shouldnt", "shouldn't"},
-                                                                 {"lets", "let's"},
-                                                                 {"youre", "you're"},
-                                                                 {"theyre", "they're"},
-                                                                 {"theyve", "they've"},
-                                                                 {"itll", "it'll"},
-                                                                 {"thatll", "that'll"},
-                                                                 {"youve", "you've"},
-                                                                 {"everythings", "everything's"}};
-  for (std::size_t i = 0; i < tokens.size(); ++i) {
-    Token& token = tokens[i];
-    if (token.kind != Token::Kind::word) continue;
-    if (const auto found = full.find(token.text); found != full.end()) token.text = found->second;
-    // "eight teen"
-    if (token.text == "teen" && i > 0 && tokens[i - 1].kind == Token::Kind::word) {
-      static const std::map<std::string_view, std::string_view> teens{
-          {"four", "fourteen"},  {"for", "fourteen"}, {"six", "sixteen"},  {"seven", "seventeen"},
-          {"eight", "eighteen"}, {"ate", "eighteen"}, {"nine", "nineteen"}};
-      if (const auto found = teens.find(tokens[i - 1].text); found != teens.end()) {
-        tokens[i - 1].text = found->second;
-        tokens[i - 1].words.end = token.words.end;
-        token.text.clear();  // part of the word before
-        continue;
-      }
-    }
-    const bool opens = i == 0 || tokens[i - 1].kind == Token::Kind::mark ||
-                       tokens[i - 1].text == "okay" || tokens[i - 1].text == "ok" ||
-                       tokens[i - 1].text == "right" || tokens[i - 1].text == "base" ||
-                       tokens[i - 1].text == "so";
-    if (token.text == "were" && opens) token.text = "we're";
-  }
-}
-
 }  // namespace
 
 Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
@@ -221,7 +134,7 @@ Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
   add_stations(vocabulary);
 
   spelling_.resize(26);
-  std::set<std::string> worth(trade_words.begin(), trade_words.end());
+  std::set<std::string> worth(trade_words().begin(), trade_words().end());
   for (const std::string& word : team_words_) {
     if (word.size() >= 5) worth.insert(word);
   }
@@ -231,6 +144,7 @@ Matcher::Matcher(const Vocabulary& vocabulary) : meaning_of_{-1} {
     }
   }
   for (const std::string& word : worth) {
+    names_.add(word, team_words_.contains(word) ? 0 : 3);
     intern(word);  // a right word is not mended into its neighbour: "eighty" is no "eight"
     if (word[0] >= 'a' && word[0] <= 'z')
       spelling_[static_cast<std::size_t>(word[0] - 'a')].push_back(word);
@@ -458,6 +372,8 @@ bool Matcher::mend_by_sound(std::vector<Token>& tokens, std::size_t at) const {
         count == 1 && letters.size() >= 6 && !known(letters) &&
         !std::binary_search(look_alikes().begin(), look_alikes().end(), std::string_view(letters));
     if (letters.size() < 6 || (count == 1 && !one_unknown)) continue;
+    // "granit" is granite, though garnet sounds as like
+    if (count == 1 && !names_.nearest(letters).word.empty()) continue;
     const std::string sounds = consonants(letters);
     // "an hydrite": the very letters
     const bool same_letters = count > 1 && team_words_.contains(letters);
@@ -574,8 +490,49 @@ Matcher::Match Matcher::longest(std::span<const Token> tokens, std::size_t at) c
   return best;
 }
 
+/// The known word that `word` was to be, or itself.
+std::string Matcher::put_right(const std::string& word) const {
+  const NearWords::Found own = own_words().nearest(word);
+  const NearWords::Found named = names_.nearest(word);
+  if (own.word == word || named.word == word) return word;
+  const bool of_names = !named.word.empty() && (own.word.empty() || named.cost < own.cost);
+  if (of_names || !own.word.empty()) return std::string(of_names ? named.word : own.word);
+  constexpr std::size_t long_word = 9;
+  const auto& candidates = spelling_[static_cast<std::size_t>(word[0] - 'a')];
+  const auto right = std::ranges::find_if(candidates, [&](const std::string& candidate) {
+    return candidate.size() >= long_word && near(word, candidate, 2);
+  });
+  return right == candidates.end() ? word : *right;
+}
+
+/// "stero's", "coudn't" as well.
+std::string Matcher::put_right_with_apostrophe(const std::string& word) const {
+  const std::size_t apostrophe = word.find('\'');
+  if (apostrophe == std::string::npos) return put_right(word);
+  if (word.ends_with("'s")) {
+    const std::string stem = word.substr(0, apostrophe);
+    const auto common = look_alikes();
+    const bool other = stem.size() < 5 || known(stem) ||
+                       std::binary_search(common.begin(), common.end(), std::string_view(stem));
+    return other ? word : put_right(stem) + "'s";
+  }
+  static constexpr auto contractions =
+      std::to_array<std::string_view>({"couldn't", "wouldn't", "shouldn't", "haven't", "hasn't",
+                                       "didn't", "doesn't", "wasn't", "weren't", "aren't"});
+  const auto meant = std::ranges::find_if(contractions, [&](std::string_view full) {
+    return word.front() == full.front() && slip_between(word, full) != Slip::none &&
+           slip_between(word, full) != Slip::changed;
+  });
+  return meant == contractions.end() ? word : std::string(*meant);
+}
+
 void Matcher::mend_spelling(std::vector<Token>& tokens) const {
   restore_apostrophes(tokens);
+  restore_homophones(tokens, [&](std::size_t at) {
+    const Match match = longest(tokens, at);
+    return match.meaning && (match.meaning->kind == Meaning::Kind::rock ||
+                             match.meaning->kind == Meaning::Kind::rock_head);
+  });
   int tried = 0;
   const auto common = look_alikes();
   for (std::size_t i = 0; i < tokens.size(); ++i) {
@@ -585,6 +542,19 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
     const std::string& word = token.text;
     if (const Match plain = longest(tokens, i); plain.tokens > 1) {
       i += plain.tokens - 1;
+      continue;
+    }
+    // "sam sample": broken off and begun again
+    const bool per_percent =
+        word == "per" && i + 1 < tokens.size() && tokens[i + 1].text == "percent";
+    if (per_percent) {
+      token.text.clear();
+      continue;
+    }
+    if (i + 1 < tokens.size() && word.size() >= 2 && tokens[i + 1].text.size() > word.size() &&
+        tokens[i + 1].text.starts_with(word) && !known(word) &&
+        !std::binary_search(common.begin(), common.end(), std::string_view(word))) {
+      token.text.clear();
       continue;
     }
     if (write_in_full(tokens, i)) continue;
@@ -606,15 +576,7 @@ void Matcher::mend_spelling(std::vector<Token>& tokens) const {
     bool plural = false;
     for (const std::string_view form : singulars(word)) plural = plural || known(form);
     if (plural || ++tried > 64) continue;
-    const auto& candidates = spelling_[static_cast<std::size_t>(word[0] - 'a')];
-    const auto mended = [&](int limit, std::size_t shortest) {
-      return std::find_if(candidates.begin(), candidates.end(), [&](const std::string& right) {
-        return right.size() >= shortest && near(word, right, limit);
-      });
-    };
-    auto right = mended(1, 5);
-    if (right == candidates.end()) right = mended(2, 9);
-    if (right != candidates.end()) token.text = *right;
+    token.text = put_right_with_apostrophe(word);
   }
   std::erase_if(tokens, [](const Token& token) { return token.text.empty(); });
 }

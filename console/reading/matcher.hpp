@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "console/reading/lexicon.hpp"
+#include "console/reading/near_words.hpp"
 #include "console/reading/vocabulary.hpp"
 #include "console/reading/words.hpp"
 
@@ -79,6 +80,8 @@ class Matcher {
   void add_sound_alikes();
   void add_sounds();
   bool write_in_full(std::vector<Token>& tokens, std::size_t at) const;
+  std::string put_right(const std::string& word) const;
+  std::string put_right_with_apostrophe(const std::string& word) const;
   bool mend_by_sound(std::vector<Token>& tokens, std::size_t at) const;
   void step(std::span<const Token> tokens, std::size_t at, std::size_t depth, std::uint32_t node,
             Match& best) const;
@@ -98,6 +101,7 @@ class Matcher {
   std::vector<std::string> heads_;  ///< last word of each rock's name
   std::vector<std::string> stations_;
   std::vector<std::vector<std::string>> spelling_;  ///< words worth mending, by first letter
+  NearWords names_;                                 ///< the same
   std::unordered_set<std::string, Hash, std::equal_to<>> team_words_;  ///< from the plan alone
   std::vector<std::pair<std::string_view, Meaning>> everyday_;         ///< of planned kinds only
   std::unordered_multimap<std::string, std::string> by_sound_;         ///< rock words by consonants

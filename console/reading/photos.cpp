@@ -85,8 +85,8 @@ std::optional<Picture> picture_of(const Draft& draft, At i, bool photos) {
       (draft.at(i + 1).mark() || draft.at(i + 1).is(Sense::is) ||
        draft.at(i + 1).is(Sense::finished) || draft.at(i + 1).any_of({"for", "of", "on"})))
     return Picture::after;
-  // "lifted and after taken"
-  if (item.is(Sense::after_weak) && (item.is("and after") || draft.at(i - 1).is(Sense::conj)) &&
+  // "lifted and after taken", "feet moved after taken"
+  if (item.is(Sense::after_weak) &&
       draft.at(i + 1).any_of({"taken", "shot", "snapped", "photographed"}) &&
       draft.at(i + 2).mark())
     return Picture::after;
@@ -172,8 +172,12 @@ bool refused_after(const Draft& draft, At i) {
     if (item.mark() || item.is(Sense::conj) || item.is(Sense::but) || is_view(item) ||
         item.is(Sense::finished) || item.is("taken"))
       return false;
-    // "stereo and after, I couldn't do the down sun": another picture
-    if (item.any_of({"i", "we"}) && draft.any(k + 1, draft.clause_end(k), is_view)) return false;
+    // "stereo and after, I couldn't do the down sun", "the pair of that, I'll do the after":
+    // another picture
+    const bool of_next =
+        item.is(Sense::sees_not) || item.any_of({"i", "we", "i will", "we will", "i'll", "we'll",
+                                                 "forgot", "missed", "skipped"});
+    if (of_next && draft.any(k + 1, draft.clause_end(k), is_view)) return false;
     // "the after of eight, no down sun"; "once we had lifted it": it is done
     if (item.is("no") && is_view(draft.at(k + 1))) return false;
     if (item.is("once") && draft.any(k + 1, k + 3, [](const Item& after) {

@@ -99,6 +99,29 @@ void settle_kinds(Draft& draft) {
   }
 }
 
+/// "Seven lovely basalt", "ninety percent fresh gneiss", "all proper granite": what stands between
+/// an amount and a kind describes the kind, whatever word it is.
+void settle_adjectives(Draft& draft) {
+  using At = Draft::At;
+  for (At i = 1; i + 1 < draft.size(); ++i) {
+    const Item& item = draft.at(i);
+    if (item.kind != Item::Kind::word || item.sense != Sense::none) continue;
+    const Item& kind = draft.at(i + 1);
+    if (!kind.rock() ||
+        item.text.find_first_not_of("abcdefghijklmnopqrstuvwxyz") != std::string::npos)
+      continue;
+    const Item& left = draft.at(i - 1);
+    const bool amount = left.number() || left.is(Sense::percent) || left.is(Sense::quantity) ||
+                        left.kind == Item::Kind::fraction || left.is(Sense::no_quantity) ||
+                        left.is(Sense::texture) || left.is(Sense::is);
+    if (!amount || item.any_of({"like", "than", "more", "less", "other", "another", "not", "mean",
+                                "below", "above", "inside", "within", "near"}))
+      continue;
+    draft.edit(i).sense = Sense::texture;
+    draft.edit(i).weak = true;
+  }
+}
+
 /// The recognisers look around each item, so a long text is read in pieces: that keeps time linear
 /// in its length. What people say in one breath is far shorter; a piece ends with a sentence if it
 /// can.
@@ -117,6 +140,7 @@ Items piece_end(Items begin, Items end) {
 void read_piece(Draft& draft) {
   hear_kinds(draft);
   settle_kinds(draft);
+  settle_adjectives(draft);
   read_questions(draft);
   mark_hedges(draft);
   find_labels(draft);

@@ -1,120 +1,261 @@
-#include <array>
+#include <algorithm>
+#include <vector>
 
 #include "console/reading/rock_names.hpp"
 
 namespace stonecall::reading {
 namespace {
 
-// Words of the list "american-english" (SCOWL, Debian package wamerican) within the tolerance of
-// our spelling repair of a trade word or a rock's name, or that might be one written short
-// ("grant", "sent"), and a few added by hand.
-constexpr std::string_view words[] = {
-    "abort",        "abut",          "afterward",    "afterword",     "afterwords",
-    "agglomerated", "agglutinated",  "alone",        "alter",         "alters",
-    "annular",      "anther",        "approximate",  "approximated",  "approximates",
-    "apter",        "arks",          "arose",        "arrive",        "arrives",
-    "aster",        "asters",        "awards",       "barley",        "basal",
-    "basely",       "baste",         "beach",        "beech",         "behinds",
-    "belch",        "blacks",        "blank",        "bleach",        "blench",
-    "blotter",      "blown",         "bobs",         "bolder",        "bomb",
-    "boobs",        "bounder",       "bounders",     "bowlder",       "bowlders",
-    "brawn",        "breath",        "bred",         "breech",        "bricks",
-    "brink",        "brisk",         "broach",       "brow",          "browns",
-    "brows",        "bugger",        "bunch",        "buries",        "burned",
-    "burped",       "burred",        "busied",       "calk",          "cannon",
-    "canon",        "canton",        "carbonate",    "carbonating",   "carbonation",
-    "cater",        "centers",       "centiliters",  "centimes",      "centimeter",
-    "chalky",       "chart",         "cheat",        "chest",         "cider",
-    "ciders",       "clinked",       "clunker",      "cobble",        "cobbled",
-    "cobbler",      "cobblers",      "cold",         "collated",      "collect",
-    "collection",   "collector",     "collects",     "collocated",    "complected",
-    "confection",   "conglomerated", "connected",    "connection",    "cont",
-    "contd",        "convection",    "corrected",    "correcting",    "correctional",
-    "corrective",   "corrector",     "corrects",     "correlation",   "corruption",
-    "counter",      "county",        "court",        "courted",       "crate",
-    "crated",       "crates",        "crest",        "cruet",         "cruft",
-    "crumbs",       "crumby",        "crush",        "crusty",        "cunt",
-    "curst",        "dared",         "daring",       "darted",        "darting",
-    "dated",        "dating",        "debarking",    "debarring",     "debating",
-    "decanting",    "dented",        "departs",      "depicting",     "depleting",
-    "deport",       "deported",      "deporting",    "depraving",     "deputing",
-    "deserting",    "deter",         "dieter",       "dimer",         "document",
-    "documents",    "dole",          "doyen",        "doze",          "dozed",
-    "dozens",       "dozes",         "eighth",       "eights",        "elite",
-    "ether",        "evaporate",     "evaporated",   "evaporates",    "excepts",
-    "excerpt",      "faint",         "feint",        "fifth",         "fifths",
-    "figments",     "filth",         "fined",        "finisher",      "finishes",
-    "firth",        "fished",        "fling",        "flinty",        "flirt",
-    "flit",         "footfall",      "foray",        "fort",          "forte",
-    "forth",        "forts",         "fragment",     "fragmented",    "gannet",
-    "garner",       "garret",        "golly",        "gore",          "gorged",
-    "gorse",        "gouge",         "grant",        "granted",       "grantee",
-    "granulate",    "granulated",    "granulates",   "granule",       "grate",
-    "greed",        "greens",        "greet",        "greyer",        "gull",
-    "gulls",        "halt",          "hardily",      "hardy",         "headings",
-    "healing",      "heaping",       "hearing",      "heating",       "heaving",
-    "heeding",      "herding",       "horn",         "ignite",        "impacting",
-    "inched",       "intone",        "iron",         "irons",         "itches",
-    "lager",        "larder",        "larges",       "largess",       "leading",
-    "leafing",      "leaking",       "leaning",      "leaping",       "leapt",
-    "leas",         "lease",         "leash",        "leasing",       "lest",
-    "lime",         "limes",         "littler",      "lodestone",     "manuring",
-    "marbled",      "matt",          "maturing",     "maybes",        "meres",
-    "meteors",      "meter",         "metes",        "metros",        "millers",
-    "milliliters",  "millimeter",    "miters",       "moistly",       "mooing",
-    "moping",       "mowing",        "naive",        "native",        "nearby",
-    "neatly",       "negatived",     "negatives",    "nether",        "nicety",
-    "niter",        "noshing",       "notching",     "noting",        "numbed",
-    "occasion",     "occasionally",  "occasioned",   "occasions",     "ocher",
-    "otter",        "otters",        "parched",      "pebble",        "pebbled",
-    "pecs",         "perches",       "petite",       "phonograph",    "phonographs",
-    "phosphoric",   "photographed",  "photographer", "photographers", "photographic",
-    "photography",  "photon",        "photons",      "pictograph",    "pictured",
-    "pieced",       "pierce",        "pierces",      "polite",        "practicable",
-    "practicably",  "practical",     "practicality", "practicals",    "predominant",
-    "probable",     "provably",      "quart",        "quartet",       "quartets",
-    "quartette",    "quarto",        "rabble",       "raced",         "racks",
-    "raider",       "reaches",       "reacted",      "reader",        "rejoinder",
-    "remaindered",  "remained",      "remanded",     "reminded",      "reminder",
-    "reminders",    "render",        "renting",      "retainer",      "retched",
-    "ricks",        "ride",          "ridged",       "roached",       "rocky",
-    "rooks",        "rounder",       "ruble",        "rumble",        "rusting",
-    "saddled",      "sale",          "sales",        "sames",         "sampled",
-    "sampler",      "samplers",      "sanding",      "sands",         "sandstorm",
-    "sate",         "scale",         "scampered",    "scared",        "scatted",
-    "scatter",      "scatters",      "schism",       "scone",         "scones",
-    "seen",         "seized",        "semen",        "sent",          "serene",
-    "serpent",      "serpentine",    "seventeenth",  "seventh",       "seventies",
-    "sever",        "shade",         "shake",        "shall",         "shalt",
-    "shame",        "shape",         "share",        "shatter",       "shattered",
-    "shave",        "shitting",      "shoeing",      "shone",         "shooing",
-    "shoring",      "shoving",       "shuttered",    "sided",         "sifting",
-    "silting",      "silts",         "simple",       "singe",         "singled",
-    "singles",      "singly",        "sired",        "sited",         "siting",
-    "sittings",     "sixth",         "sizer",        "skate",         "skittered",
-    "slake",        "slat",          "slated",       "slathered",     "slats",
-    "slave",        "slitting",      "slowing",      "snit",          "snowing",
-    "sounded",      "sowing",        "spate",        "spatted",       "spattered",
-    "spitting",     "splattered",    "spotter",      "sputtered",     "stale",
-    "standings",    "state",         "sting",        "stoke",         "stokes",
-    "stole",        "stoles",        "stoned",       "stoner",        "stoners",
-    "stoney",       "stony",         "store",        "stores",        "stove",
-    "stoves",       "stowing",       "stranding",    "stuttered",     "submit",
-    "surfaced",     "surrounded",    "swaddle",      "swatter",       "swattered",
-    "swing",        "taker",         "takes",        "tens",          "tent",
-    "tenths",       "tents",         "terraced",     "thee",          "theme",
-    "third",        "thirsty",       "threes",       "threw",         "throe",
-    "token",        "tonal",         "tonality",     "totals",        "traversing",
-    "tree",         "trite",         "udder",        "vascular",      "vehicular",
-    "volley",       "wack",          "wacker",       "wacko",         "wacks",
-    "wacky",        "wake",          "whetstone",    "whine",         "whit",
-    "whiten",       "whiter",        "whites",       "whits",         "yellows",
-};
+// Words of the English lists up to size 40 (SCOWL, Debian package scowl) that are one slip from a
+// word the reader asks for (`own_words`) or within the tolerance of a rock's name, or that might be
+// one written short ("grant", "sent"), and a few added by hand. Rarer ones are likelier slips.
+// clang-format off
+constexpr std::string_view words =
+    "abode abort abound absences absents abut advice adviser advises afternoons afterward "
+    "afterword afterwords agglomerated agglutinated agrees aground aiding ailed ailing airing "
+    "alight allied allying alone alter alters amasses amen amends ample annular anted anther "
+    "anythings apologise apologises apologizes apples apply approximate approximated approximates "
+    "apter arched arching arks arming arose arrive arrives ashed askew assent asses aster asters "
+    "atones awaiting awards babbles backed backing baggier bailed baiting baking balanced "
+    "balances balded balding balds balked balking balks balled balling bandied bandy bandying "
+    "banes banged banging bangs bank banked banking banks banned banning bans bards barged "
+    "barging barked barks barley basal baseballs basely basketballs basks basses baste batched "
+    "bath batter batters battle baying beach beached beaches beaching bead beaded beading beak "
+    "beaked bearer beater beckon bedder bedside bedsides beech beeping begged begging behinds "
+    "beings belch believed believer believes bellow belly bench bending bends bequest bested "
+    "besting betters betting bettor bidden biggie biking binding binds bitch bitched bitter "
+    "blacking blacks bland blank blanks bleach bleak blench blink bloc blocs blogged blotched "
+    "blots blotter blow blown blurted blush boating boats bobs bogged bogging bolder bolts bomb "
+    "bond bonded bonding bonds boobs booked booking books booms boons boors boos boost boosts "
+    "booth booths booty bopped bopping botch botches bothers bottled bottles bottoms bought "
+    "bounded bounder bounders bounds bouts bowlder bowlders braces bragged bragging brained "
+    "braining brains brake branded branding brands brawn breach breached breaches breaching "
+    "breading breads breaks breath bred breech breed bricks briefings bring brink brisk broach "
+    "broad broker brow browns brows bubble bubbled bucks budded bugged bugger bugging build "
+    "bulled bulling bumbles bunch burbles buries burned burnt burped burred bursts bushing busied "
+    "bust busted butter buttery butting cabled cabling caking calk calked calking caller callings "
+    "calmed calming calves cameras cancels cancer cannon canon canter canton carbonate "
+    "carbonating carbonation carded cared carped carried carrier carriers cartel carved cater "
+    "caught caving centers centiliters centimes centimeter centred centres chalks chalky chanced "
+    "chances changed changes chapped chaps charger charges charmed charred chart charted chase "
+    "cheat checker cheeked cheeks cheeps cheer cheery chest chimps chink chinking chinks chins "
+    "chipper chirped chirps chits choicer choices choke choose chopped chopping chops chore "
+    "chosen chowing chuck chucked chucks chunky cider ciders cinches clack clacking clacks clan "
+    "classes classy cleaned cleaning cleans cleared clearings clears cleat cleave cleaver cleaves "
+    "cleaving click cliffs climber clinked clipped clips cloak clocks clogged clone cloning "
+    "closed closes closet clove clover cluck clunk clunker clunks coaling coarsen coarser "
+    "coasting coatings coaxing cobble cobbled cobbler cobblers cock cocked coconuts coding "
+    "coffees coffer coking cola cold collated collect collection collector collects collocated "
+    "colon coloreds colors coloureds colours combing comings commons compare compares compete "
+    "competed complected completer completes conceivable confection confidant confirms conform "
+    "confuse confuses congest conglomerated conglomerates connected connection consoled consoles "
+    "cont contacts contain contd contract convection convince convinces cooing cooked cooking "
+    "cooped coping copped copping coring cornea corned corners cornet cornier corning coroner "
+    "corrected correcting correctional corrective corrector corrects correlation corruption "
+    "costing costly couched counter county coupled couples coursed courser courses court courted "
+    "courting courts coveted coward cowards cowered cowing crabbed crabbing cram crank cranks "
+    "crapped crapping crass crate crated crates crating creak creams creamy crest crested "
+    "cresting crick cricked crickets cricks crippled crock crocks cropped cropping crops crosser "
+    "crosses crows cruet cruft crumble crumbs crumby crush crusts crusty crying crystallise "
+    "crystallize cuddled culled culling cunning cunt curries currying curse curst curtain "
+    "cuttings dallied dallying dared daring darted darting dated dating dearer dearly death "
+    "debarking debarring debating decade decanting decaying deceit decided decides decode decrees "
+    "deeded degree dens denser dented departs depicting depleting deport deported deporting "
+    "depraving depths deputing deride deriving descent deserting deserve deter deters diameters "
+    "dieter difficulty diking dimer diner dinned dinners dipped discounts dismount disregards "
+    "dissed dissing dither diving docked docket docketed document documents dogged dole dolled "
+    "dolling dominants doming doping dose dosing doted doubled doubles doubly doubts dove "
+    "downhills doyen doze dozed dozens dozes drained draining drains dreading dressing dripped "
+    "dripping drive drivings drone drooped drooping droppings drought droves drudged drudging "
+    "drying dulled dulling dumber early earths earthy eater eats edged editing egging eighteens "
+    "eighth eights elevens elite elongates emotion enable ending ensure enters entirety errors "
+    "establishes estimated estimates etched ether evaporate evaporated evaporates evenings "
+    "examine examiner examines excepts excerpt excerpting excise exciting excused excuses exiling "
+    "existing expects expends expert expose exposes extend extents factual factually fagged "
+    "fagging faint fairy fake fakes faking falling fame farted fasts father faults faulty "
+    "feathered feint fellow fending fends fests fetches fetter fever fiats fiddle fields fiend "
+    "fiends fifteens fifth fifths figments figures filed filly filth finale finals finches "
+    "findings fined fines fingernails fining finisher finishes fins firs firsts firth fished fits "
+    "fitting flailed flak flaked flaky flame flames flare flares flecks flesh flick fling flinty "
+    "flirt flit floats flock flocks flogged flood floors flour flout fluke flukes fluoride fogged "
+    "foiled foists folder folding folds folk folksy follows folly foment fond fonder font "
+    "footballs footed footfall foray forded forge forged forger forges forgets forgo forks form "
+    "fort forte forth forts fossil foster fought founded founds fount founts fourteens fourths "
+    "fragment fragmented framed frond fronts frost froth froths fruits fruity frying fulled "
+    "fulling fulls fund funding funds furthers gabbed gabbing gagged gagging gain gains galled "
+    "galling gannet gape garble garbles garner garret garrets gassed gassy gather gavel geeing "
+    "gelded gifted gifting glade glads glassed glide glisten gloss glosses glossy goaded gobble "
+    "gobbles goings golly gong goosed gooses gore gorged goring gorse gouge grabber grabs grace "
+    "graced graces grad grader grades grads grafted grainy grams grant granted grantee granulate "
+    "granulated granulates granule grapefruits grapes graph grasp grasps grasses grassy grate "
+    "grated grave graved gravels gravely graven graver graves grayed grayish grays graze grazed "
+    "greats greed greek greens greet greyer grin grins gripe gripped groin groins grope gross "
+    "grossed grounded grounds groups grovel grubbed grubbing grudged grudging grunted guesses "
+    "guest guested guests guided guides guile guise gull gulled gulling gulls gunning gushing "
+    "gusted gutting hacked hacking hailed haled hales haling hallway halt halve halved halving "
+    "hammed hammers hamper hampered handed handfuls handing hangs hanky harden hardier hardily "
+    "hardy haring harked harries harrying hart hating hatting haunting haves haying hazelnuts "
+    "hazing headings heads healing heals heap heaping hearing hears hearth hearts hearty heat "
+    "heating heats heaving hedged heeded heeding heedless heirs hell hellos helmets helps herd "
+    "herding hided hiding highlights hike hiker hikes hinds hinting hipped hipping hippy hired "
+    "hiring hissed hissing hither hived hiving hoard hoarder hoarse hobble hobbles hocked hoed "
+    "hoeing hoes hogged hokey holdings holing hollow holly holy homed homes homey homing honed "
+    "hones honesty honey honing hooding hoods hooked hooking hooped hooping hooter hooting hopes "
+    "hopped hording horn hosed hoses hosing hounded hovered howled huddled hulled hulling humane "
+    "humans humidify humility hundreds hundredths hunks hurting hushing hyped hyping identifier "
+    "identifies ignite ignored ignores imaged impacting imparted importer impossibles impossibly "
+    "inched inclusion inlaid inner insider insides inspections insure intone inward inwards iron "
+    "irons island itches jacked jacking jailed jested jesting jetting jigged jigger jingle jogged "
+    "joking jotted jugged juts jutting keeling keening kicking kinked kissed kissing kitchens "
+    "knocker laces lacing lacked laded lading lads lager lagged lagging lakes lamer laminate "
+    "laminates laming lamps lanced lander landing lapel lapels larded larder larges largess "
+    "larked larking larks laser lasers lasses latex lath lathe lather lathes latter lauded launch "
+    "lawyer lawyers laxer lazying leaded leading leads leafed leafing leafs leak leaking leaky "
+    "leaned leaning leans leaped leaping leaps leapt leas lease leased leash leasing leaved "
+    "leaves ledger ledges leeks legged leggings legion lemons lending lengths lengthy lest letter "
+    "letting lexicons libel libeled libelled libels liberally licked licking licks lien lightly "
+    "lights liking lilted lilting lime limes liming limps linger listed listens listing liter "
+    "lither littler liver livers load loafs loans locations locked locket locking locks lodestone "
+    "lodge lodged lodger lofted lofting logger logging lolled lolling loner longed loomed looming "
+    "looms loons looped looping loops loosed loosen looser looses loosing looted looter looting "
+    "loots loping lopped lopping lords lorries loser lotion louse lover loving lowed lowers "
+    "lowing lucking lucks lugged lugging lulled lulling lumber lumbered lumbers lumpy lurch "
+    "lusted lynch maces macing magnetise magnetize mailed maiming maker makers males malls manage "
+    "manager manages manes manly manuring marbled marcher marches mares mark marker market "
+    "marking maroons marred marries marrying mars marts mashes masked masking masks massed "
+    "massing matched matching mates mating matt mattering maturing maxed maxes maximums maxing "
+    "maybes mazes means measure meat meddle meddled mediums melded mellow melons mending menus "
+    "mere meres messed messes messing mete meted meteor meteors meter metes metro metros middles "
+    "mien mighty miked mikes miking mile milk milks millers milliliters millimeter mimed mimes "
+    "miming minding minds mined mines mingle minis minks mints minuet minuets minuses minuted "
+    "minuter minutest mired mires mislead misled misreads misses missile missive mistakes misted "
+    "misting misused misusing miters mites mixer mixes moaning mocked module modules moistly "
+    "molded molding moles moments mooed mooing mooning moped moping mopped mopping mornings "
+    "mosses moth mothers moths motions mottle mottles mounded mount mounted mounting mounts "
+    "mourning mouths mover moves mowed mowing muddied muddle muddles mules mulled mulling mulls "
+    "mushing mussed musses mussing muter nagged nagging nailed naive naked name names napped "
+    "native naughts naughty nearby neared neater neatly needle needled needy negatived negatives "
+    "neighs nerds nested nesting nestle nestles nether netting nettled newer nicety niches nicked "
+    "nicking nieces nigger nigh nights nineteens nipped niter noes nominate nominated nominates "
+    "nominating noose nosed noshing nosing notched notching note notes nothings notice notices "
+    "noting notion nougat noughts nuder nugget numbed nutting observe observer observes occasion "
+    "occasionally occasioned occasions ocher odes oking olden olives oranges otter otters ousted "
+    "outcrops pace paced pacing packer packet packs pacts pages pails pained pains paint palace "
+    "palaces palate pales palled palling pandered pandering panes panned panning panted pants "
+    "parched parching pardons pared pares parity parking parks parred pars parse parsed parson "
+    "parted partly passer passes passive pasted pasts pasty pate pates pats patter patty paused "
+    "paves paving payers paying peace peaces peaches peaked peaking pebble pebbled pecked pecking "
+    "pecks pecs peeing peeling peeping peering peeving pegging penning peopled peoples pepped "
+    "percentages percents perches perked perking permissions pertain peters petite petting petty "
+    "phoned phones phoney phonograph phonographs phony phosphoric photographed photographer "
+    "photographers photographic photography photon photons picker picket picketed pickled "
+    "pickling pictograph pictured piddle pieced pierce pierces piked piking pilled pilling "
+    "pinches pinked pinking pisces pissed pissing pitting placed plaice plane planed planes "
+    "planing planked planking planner plannings planted planting plated plates play players "
+    "playing pleaded pleas pleases pleated plopped pockets points pointy poling polite polled "
+    "polling ponder pondering pooped popping poring ported ports posing positions positives "
+    "possibles postponed postpones potion potted pouched pounded practicable practicably "
+    "practical practicality practicals preached preaches preaching predominant preferences "
+    "prefers presents preserve pressings prevent pricked pricking print probable problems "
+    "proceedings prod prone propel propose proposes propped propping prosper provably prying "
+    "puddled puking pulley pulped pulping pulsed pulsing pumices punning punting pupped purpler "
+    "purples putting quack quart quartet quartets quartette quarto quarts questions quiet "
+    "quieting quilting quirk quit quits quote rabble raced races racked racking racks radii "
+    "radios rafters ragged ragging raider railed rained raining rains raking rallied rally "
+    "rallying range ranted rapped rapping rasher ratio ravel raving reaches react reacted "
+    "reacting reader reading readings reads readying realty reaming reaping rearing reasons "
+    "rebind rebinds recent reckons recorder records recounts reeking refer reference regaining "
+    "regions reined rejoinder relaying relieve remaindered remainders remained remanded remembers "
+    "reminded reminder reminders render rending rented renter renting rents reporter reports "
+    "requests resent reserved reserves resets reside resides resort resorted retainer retaining "
+    "retch retched retches retching retort retorted rewind rewinds ricks ridden riddle ride "
+    "ridged ridges rifted rifting rights riling ripple ripples roach roached roaches rocker "
+    "rocket rocketed rocky roller rooked rooking rooks rooter roping rote rotted rotund rouge "
+    "roughs rounder rounds rouse rout routed router routes routs roving ruble ruing ruining "
+    "rulings rumble rushing rust rusted rusting rusts rutting sacked sacking sacks saddled safety "
+    "sagged sagging sailed sale sales salty salves salving sames sampled sampler samplers sanded "
+    "sanding sands sandstorm sandwiched sapling sapped sash sassed sasses sate sausages savings "
+    "sawing saying scabs scale scampered scams scan scans scanter scants scanty scarcer scare "
+    "scared scatted scatter scatters scent schism scone scones scooted scooting scoped scrabbled "
+    "scrabbling scram scramble scrambles scrape scraps scratchy screen screw scrolled scrolling "
+    "scuff scuffed seals sear seared sears seas seasons seating seats sediments seeded seeding "
+    "seedless seeking seeming seems seen seeping seeps seized seizes semen sending sensed senses "
+    "sent serene serpent serpentine setter settings settle settler settles settling sevens "
+    "seventeens seventeenth seventh seventies sever sewing sexing shade shaded shafting shake "
+    "shall shalt shame shamed shams shape shapes share shared sharped shatter shattered "
+    "shattering shave shaved shaving shawl shear shed sheered sheers shell sherry shes shied "
+    "shies shin shine shingled shingles shinny shins shipping shirt shirting shits shitting "
+    "shiver shivers shocks shoeing shone shooing shoos shoot shootings shoots shopped shopping "
+    "shops shore shored shores shoring shorted shorting shorts shout shouting shouts shoves "
+    "shoving showings showy shreds shrew shrewd shuck shunting shuts shuttered sicked sicking "
+    "sicks sided sides sifted sifting sigh sighs sights signals silky sill silly silting silts "
+    "silver silvers simple sine sing singe singled singles singly sings sinner sins sipped "
+    "sipping sired sires sited sites siting sittings sixes sixteens sixth sixths sizer skate "
+    "skill skimped skimping skipper skittered slacking slake slaked slakes slams slant slapped "
+    "slaps slat slated slates slathered slats slave slaving slaying slays sleeking sleeting slice "
+    "slicking slid slides slier slight slime slipped slipping slit slitting slobs slogged slopped "
+    "slops slosh slots slotted slowing slows slurred slush smalls smart smarted smarting smash "
+    "smatterings smear smeared smell smocks smooch smooths snaked snare sneak snide snipped "
+    "snipping snit snitched snooped snort snorted snorts snots snowing snows snuff snuffed soaks "
+    "soaped soared socked sockets softballs soften soiled sold soled solids someones somethings "
+    "sopped sopping sops sores sorta sought sounded sounds sowing sown sows space spade spading "
+    "spared sparer spares sparing spark sparked sparkle spars sparser spate spatted spattered "
+    "spattering spatters spaying speaks spear speared specked speckle speckles spending spicing "
+    "spill spilt spindly spire spit spitted spitting splash splat splatter splattered splint "
+    "splinted splits spoke spokes spooled spore sport sported sports spots spotter spouted spray "
+    "spree sprinklings sprinter sprinters sputter sputtered squared squarer squares squire stabs "
+    "stack stacking staff staffed stain stairs staked staking stale stall standings star starch "
+    "starching stare stared staring stark starred starring stars starter startled startling "
+    "starts starved starving stash state stated stating stations staving steak steams steep "
+    "steeped steeping steeps stems stews stick stiff stiffed stills stilt sting stinking stitched "
+    "stock stocking stocks stoke stokes stole stoles stolid stolidly stomped stomps stoned stoner "
+    "stoners stoney stony stool stoop stooped stoops stopper store stores stove stoves stowing "
+    "stows straights strained straining strains stranding strap straw strays stride striding "
+    "strife striker strikes strikings strip stripe striping strips strive striving stroke "
+    "stroking stroller struck stuffs stuffy stunk stuttered submerge submerges submit suck sucks "
+    "sued sugar sugars sunning superb supers supper supposes surely surer surfaced surfaces "
+    "surrounded suspects swabs swaddle swaggered swamped swatter swattered swears sweat sweeping "
+    "swill swindle swing switcher switches swooped tacked tacking tacks tagged tagging tail "
+    "tailed taker takes takings talked talking tallies tames taming tanking tanks taping tarries "
+    "tarrying tasking taught taxing teaches teaching tedium teeing teethe tending tens tent "
+    "tenths tents terraced tested testing textbooks thanking thee theme thereabout theses thicken "
+    "thicket thin things thinker thinks thinning thins third thirsty thirteens thong thorough "
+    "threes threw throe thumbnails thumbs thump tick ticked ticking tides ties tiles timed timer "
+    "timers timing ting tingle tinny tipped tires toffee token tolled tolling tomes tomorrows "
+    "tonal tonality tones topped topping torch torched totals totted touches touchy toughs toying "
+    "traced tracer tracers track tracked tract tracts trade traded trades trailing trails train "
+    "trained trains trait trance trances trapped trapping travel traversing trawl treading "
+    "treason tree trial trick tricked tricks trike tripped trite trolled trolling trough truce "
+    "truces trucker trucks trudge trudges truing tubular tucked tuned turds turfed turfs turner "
+    "twelves twentieths twine twitched tying udder undergrounds underlay underneaths underpay "
+    "unite unknowns untie updated updates upending uphills upward vainly valves vascular vats "
+    "veer vehicle vehicles vehicular veils vending vested vesting vetting vigor visibly visits "
+    "visors vocation volley vouched wack wacker wacko wacks wacky wafer wafted wafting wager "
+    "wagged wagging wailed wailing waited waiter waiving wake waked waking walker walled walling "
+    "wander wanderer waned wanting warble warbles wasted wasting watermelons waters watery waver "
+    "waving weaving wedded wedges weeded weeds weeing weeping weeps weer wees weest weigh weight "
+    "weights weighty welcomed welcomes welder welled welted wets wetter wetting whale whereabouts "
+    "wheres wherever whetstone whiled whiles whine whipped whit whiten whiter whites whits wholes "
+    "whore whose wicked widow wielded wile winches winding windows windscreens winner witch "
+    "witched wither witting wobble wobbles wondered wonders world worried worthy woulds wounded "
+    "wounder wounds wrapper wrappings wrested wresting wring writ writer writes writhe writing "
+    "writs wrongs wrought wrung yarns yeahs yearly yearn yearns yellows yesterdays yoking yonder "
+    "yourselves yous zipped";
+// clang-format on
 
 }  // namespace
 
 std::span<const std::string_view> look_alikes() {
-  return words;
+  static const std::vector<std::string_view> list = [] {
+    std::vector<std::string_view> all;
+    for (std::string_view rest = words; !rest.empty();) {
+      const std::size_t end = std::min(rest.find(' '), rest.size());
+      all.push_back(rest.substr(0, end));
+      rest.remove_prefix(std::min(end + 1, rest.size()));
+    }
+    return all;
+  }();
+  return list;
 }
 
 }  // namespace stonecall::reading

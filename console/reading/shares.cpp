@@ -400,8 +400,8 @@ class Pairing {
     return false;
   }
 
-  /// "Gabbro everywhere. 95 percent.": a sentence of nothing but an amount is of the one kind in
-  /// the sentence before it.
+  /// "Gabbro everywhere. 95 percent.", "Coal in the heap. A trace.": a sentence of nothing but an
+  /// amount is of the one kind in the sentence before it.
   At kind_of_fragment(std::size_t i) const {
     const Amount& amount = amounts_[i];
     const At begin = draft_.sentence_begin(amount.first);
@@ -409,7 +409,8 @@ class Pairing {
     const bool bare = !draft_.any(begin, amount.first - 1, [](const Item& item) {
       return !item.is(Sense::approx) && !item.is(Sense::conj) && !item.is(Sense::filler) &&
              !item.is(Sense::one) && !item.is(Sense::at) && !item.is(Sense::restart) &&
-             !item.any_of({"i", "i'd", "we'd", "would", "put", "call", "make", "that"});
+             !item.any_of({"i", "i'd", "we'd", "would", "put", "call", "make", "that", "easily",
+                           "say", "i'd say", "well", "maybe"});
     }) && !draft_.any(amount.last + 1, end, [&](const Item& item) {
       if (amount.all && item.any_of({"wall", "floor", "face", "cliff", "slope", "bank", "ledge",
                                      "bed", "lot", "way"}))
@@ -417,10 +418,11 @@ class Pairing {
       return !item.is(Sense::approx) && !item.is("plus") && !item.is(Sense::at_most) &&
              !item.is(Sense::preposition) && !item.is(Sense::determiner) &&
              !item.any_of({"or", "more", "ground", "surface", "area", "place", "whole", "i", "we",
-                           "think", "reckon", "guess", "it", "here"}) &&
+                           "think", "reckon", "guess", "it", "here", "outcrop", "what's", "on",
+                           "them", "all"}) &&
              !item.comma();
     });
-    if (!(amount.figures || amount.all) || !bare || begin == 0) return -1;
+    if (amount.rest || !bare || begin == 0) return -1;
     At named = -1;
     for (At k = begin - 2; k >= 0 && !(k < begin - 1 && draft_.at(k).stop()); --k) {
       if (!kind(k)) continue;

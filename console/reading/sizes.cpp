@@ -268,7 +268,8 @@ std::optional<Comparison> comparison_at(const Draft& draft, At i) {
   // "fist and a half across", "two fists long", "half a fist"
   if (draft.at(i + 1).is("and") && draft.at(i + 2).kind == Item::Kind::fraction)
     return Comparison{i, i + 2, thing.low * (1 + draft.at(i + 2).low)};
-  if (thing.text == "fists" && draft.at(i - 1).number() && !draft.at(i - 1).used)
+  if (thing.text == "fists" && draft.at(i - 1).number() && !draft.at(i - 1).used &&
+      draft.at(i - 1).low > 0)
     return Comparison{i - 1, i, thing.low * draft.at(i - 1).low};
   const At part = draft.at(i - 1).is(Sense::determiner) ? i - 2 : i - 1;
   if (thing.is("fist") && draft.at(part).kind == Item::Kind::fraction && draft.at(part).low < 1)

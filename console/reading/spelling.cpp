@@ -45,6 +45,25 @@ bool near(std::string_view a, std::string_view b, int limit) {
   return rows[a.size() % 3][b.size()] <= limit;
 }
 
+Slip slip_between(std::string_view typed, std::string_view right) {
+  const std::size_t shorter = std::min(typed.size(), right.size());
+  std::size_t begin = 0;
+  while (begin < shorter && typed[begin] == right[begin]) ++begin;
+  std::size_t end = 0;
+  while (end < shorter - begin && typed[typed.size() - 1 - end] == right[right.size() - 1 - end])
+    ++end;
+  const std::string_view said = typed.substr(begin, typed.size() - begin - end);
+  const std::string_view wanted = right.substr(begin, right.size() - begin - end);
+  // The beginning is taken as far as it goes, so a doubled letter shows at its second place.
+  const auto doubles = [&](char c) { return begin > 0 && typed[begin - 1] == c; };
+  if (said.size() == 2 && wanted.size() == 2 && said[0] == wanted[1] && said[1] == wanted[0])
+    return Slip::swapped;
+  if (said.empty() && wanted.size() == 1)
+    return doubles(wanted[0]) ? Slip::swapped : Slip::left_out;
+  if (wanted.empty() && said.size() == 1) return doubles(said[0]) ? Slip::swapped : Slip::put_in;
+  return said.size() == 1 && wanted.size() == 1 ? Slip::changed : Slip::none;
+}
+
 namespace {
 bool vowel(char c) {
   return c == 'a' || c == 'e' || c == 'i' || c == 'o' || c == 'u' || c == 'y';

@@ -41,7 +41,7 @@ void read_traits(Draft& draft) {
         of_a_rock(draft, i);
     if (rock && item.is(Sense::colour))
       draft.propose(Described{Trait::colour, item.text}, i, i, 0.6);
-    if (rock && item.is(Sense::texture))
+    if (rock && item.is(Sense::texture) && !item.weak)
       draft.propose(Described{Trait::texture, item.text}, i, i, 0.6);
     if (rock && item.is(Sense::shape)) draft.propose(Described{Trait::shape, item.text}, i, i, 0.6);
     const At end = draft.sentence_end(i);

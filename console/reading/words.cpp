@@ -45,12 +45,76 @@ bool may_repeat(std::string_view word) {
   return std::find(repeatable.begin(), repeatable.end(), word) != repeatable.end();
 }
 
+bool is_tens(std::string_view word) {
+  static constexpr std::array<std::string_view, 8> tens{"twenty", "thirty",  "forty",  "fifty",
+                                                        "sixty",  "seventy", "eighty", "ninety"};
+  return std::find(tens.begin(), tens.end(), word) != tens.end();
+}
+
+bool is_number_word(std::string_view word) {
+  return (may_repeat(word) && word != "no" && word != "half" && word != "o") || is_tens(word) ||
+         word.ends_with("teen") || word == "eleven" || word == "twelve";
+}
+
+/// Words that no clause ends with.
+bool leans_forward(std::string_view word) {
+  static constexpr std::array<std::string_view, 34> leaning{
+      "a",     "an",      "the",   "of",    "my",    "our",  "at",      "is",      "are",
+      "was",   "were",    "it's",  "we're", "i'm",   "i've", "we've",   "there's", "with",
+      "from",  "than",    "about", "for",   "these", "very", "roughly", "nearly",  "hardly",
+      "every", "between", "into",  "to",    "and",   "or",   "that's"};
+  return std::find(leaning.begin(), leaning.end(), word) != leaning.end();
+}
+
+/// "It's, what do you call it, skarn", "it's, no, basalt": here the commas say something.
+bool begins_aside(std::string_view word) {
+  static constexpr std::array<std::string_view, 22> asides{
+      "what", "what's", "how",      "let",       "i",    "you",    "dunno", "like",
+      "say",  "no",     "not",      "wait",      "hang", "hold",   "sorry", "correction",
+      "or",   "as",     "actually", "apologies", "make", "scratch"};
+  return std::find(asides.begin(), asides.end(), word) != asides.end();
+}
+
+/// "fistsized", "eggsize"
+bool sized_as_one_word(std::string_view word) {
+  if (!word.ends_with("sized") && !word.ends_with("size")) return false;
+  const std::string_view thing = word.substr(0, word.rfind("size"));
+  static constexpr std::array<std::string_view, 9> things{
+      "fist", "egg", "hand", "brick", "walnut", "pea", "football", "head", "thumbnail"};
+  return std::find(things.begin(), things.end(), thing) != things.end();
+}
+
+/// Words that go with the number before.
+bool leans_back(std::string_view word) {
+  static constexpr std::array<std::string_view, 11> leaning{
+      "percent",    "inch", "inches", "centimetre",  "centimetres", "centimeters",
+      "centimeter", "cm",   "mm",     "millimetres", "millimeters"};
+  return std::find(leaning.begin(), leaning.end(), word) != leaning.end();
+}
+
+/// One way to write a word where two are common: names in the plan and what is heard go through it.
+std::string_view one_spelling(std::string_view word) {
+  static constexpr std::array<std::pair<std::string_view, std::string_view>, 8> pairs{
+      {{"gray", "grey"},
+       {"grayish", "greyish"},
+       {"graywacke", "greywacke"},
+       {"graywackes", "greywackes"},
+       {"sulfur", "sulphur"},
+       {"sulfide", "sulphide"},
+       {"haematite", "hematite"},
+       {"mold", "mould"}}};
+  const auto found = std::find_if(pairs.begin(), pairs.end(),
+                                  [&](const auto& pair) { return pair.first == word; });
+  return found == pairs.end() ? word : found->second;
+}
+
 class Tokeniser {
  public:
   explicit Tokeniser(std::string_view text) : text_(text) {}
 
   std::vector<Token> run() {
     tokens_.reserve(text_.size() / 5 + 4);
+    pass_time_stamp();
     while (at_ < text_.size()) step();
     return std::move(tokens_);
   }
@@ -60,8 +124,46 @@ class Tokeniser {
     return i < text_.size() ? static_cast<unsigned char>(text_[i]) : 0;
   }
 
+  /// "[10:04] ", "10:04:22 - ", "> ": what stands before a line in a transcript.
+  void pass_time_stamp() {
+    std::size_t at = 0;
+    while (byte(at) == ' ' || byte(at) == '[' || byte(at) == '(' || byte(at) == '>' ||
+           byte(at) == '*')
+      ++at;
+    const auto digits = [&](std::size_t least) {
+      const std::size_t begin = at;
+      while (at - begin < 2 && is_digit(byte(at))) ++at;
+      return at - begin >= least;
+    };
+    if (!digits(1) || byte(at) != ':') return;
+    ++at;
+    if (!digits(2)) return;
+    if (byte(at) == ':') {
+      ++at;
+      if (!digits(2)) return;
+    }
+    while (byte(at) == ']' || byte(at) == ')' || byte(at) == ',' || byte(at) == ':') ++at;
+    if (byte(at) != ' ') return;
+    while (byte(at) == ' ' || byte(at) == '-') ++at;
+    at_ = at;
+  }
+
+  /// "[inaudible]", "<unk>": what a transcriber or a recogniser puts in for itself.
+  bool pass_remark(unsigned char c) {
+    const char closing = c == '[' ? ']' : '>';
+    constexpr std::size_t longest = 24;
+    std::size_t end = at_ + 1;
+    while (end < text_.size() && end - at_ <= longest &&
+           (is_letter(byte(end)) || byte(end) == ' ' || byte(end) == '_' || byte(end) == '/'))
+      ++end;
+    if (end == at_ + 1 || byte(end) != static_cast<unsigned char>(closing)) return false;
+    at_ = end + 1;
+    return true;
+  }
+
   void step() {
     const unsigned char c = byte(at_);
+    if ((c == '[' || c == '<') && pass_remark(c)) return;
     if (is_letter(c)) return word();
     if (is_digit(c) || (c == '.' && is_digit(byte(at_ + 1)) && !is_digit(at_ ? byte(at_ - 1) : 0)))
       return number();
@@ -74,13 +176,20 @@ class Tokeniser {
     if (kind == Token::Kind::word) {
       if (text == "mm" && after_figure()) text = "millimetres";
       if (is_filler(text)) {
-        // "um, so": the comma after a filler parts nothing.
+        // "um, so": the comma after a filler parts nothing, nor do both of "six, um, oh nine".
         if (byte(at_) == ',' || byte(at_) == '.') {
           while (byte(at_) == ',' || byte(at_) == '.') ++at_;
+          if (ends_with_comma()) tokens_.pop_back();
         }
         return;
       }
       drop_stammer(text);
+      drop_hesitation(text);
+    }
+    if (kind == Token::Kind::digits) {
+      drop_hesitation(text);
+      if (const std::string_view spelt = digit_of_tens(text); !spelt.empty())
+        return add(Token::Kind::word, std::string(spelt), begin);
     }
     if (kind == Token::Kind::mark && !tokens_.empty() && tokens_.back().kind == Token::Kind::mark) {
       // Of several marks in a row the strongest stands.
@@ -90,12 +199,72 @@ class Tokeniser {
     tokens_.push_back({kind, std::move(text), words});
   }
 
+  bool ends_with_comma() const {
+    return !tokens_.empty() && tokens_.back().kind == Token::Kind::mark &&
+           tokens_.back().text == ",";
+  }
+
+  /// "The, rest", "in the... silt", "sample, seven", "seventy, percent": a pause where no clause
+  /// can end or begin parts nothing.
+  void drop_hesitation(std::string_view next) {
+    if (tokens_.size() < 2 || !ends_with_comma() || begins_aside(next)) return;
+    const Token& before = tokens_[tokens_.size() - 2];
+    const bool number = is_digit(static_cast<unsigned char>(next.front())) || is_number_word(next);
+    const bool counted = before.kind == Token::Kind::digits || is_number_word(before.text);
+    const bool label = before.text == "bag" || before.text == "sample" || before.text == "number";
+    // "thirty... one", "six... oh four": a pause within a number, where a comma would part two
+    const bool trailed_off = byte(tokens_.back().words.begin) == '.';
+    if (trailed_off && number && is_number_word(before.text)) return tokens_.pop_back();
+    const bool leans = before.kind == Token::Kind::word && leans_forward(before.text);
+    if (leans || (label && number) || (counted && leans_back(next))) tokens_.pop_back();
+  }
+
+  /// "twenty 3": the figure as a word, so that both make one number. Empty: it does not stand
+  /// there.
+  std::string_view digit_of_tens(std::string_view figure) const {
+    static constexpr std::array<std::string_view, 9> words{"one", "two",   "three", "four", "five",
+                                                           "six", "seven", "eight", "nine"};
+    if (figure.size() != 1 || figure == "0" || tokens_.empty() || !is_tens(tokens_.back().text))
+      return {};
+    // "bag thirty 5 cm"
+    std::string_view rest = text_.substr(at_);
+    while (rest.starts_with(' ')) rest.remove_prefix(1);
+    if (rest.starts_with("cm") || rest.starts_with("in") || rest.starts_with("mm") ||
+        rest.starts_with('x') || rest.starts_with('"') || rest.starts_with("by "))
+      return {};
+    return words[static_cast<std::size_t>(figure[0] - '1')];
+  }
+
   /// "12 mm", "two mm": a unit there, else a hesitation
   bool after_figure() const {
     if (tokens_.empty()) return false;
     const Token& before = tokens_.back();
     return before.kind == Token::Kind::digits ||
            (before.kind == Token::Kind::word && may_repeat(before.text) && before.text != "no");
+  }
+
+  /// "bag no thirty", "sample no. 5"
+  bool number_follows() const {
+    std::size_t at = at_;
+    while (byte(at) == '.' || byte(at) == ' ') ++at;
+    if (is_digit(byte(at))) return true;
+    std::string next;
+    for (; is_letter(byte(at)); ++at) next += lower(byte(at));
+    return is_number_word(next);
+  }
+
+  /// Whether a number or a unit was said last.
+  bool measured() const {
+    if (tokens_.empty()) return true;
+    const Token& last = tokens_.back();
+    return last.kind == Token::Kind::digits || may_repeat(last.text) || is_tens(last.text) ||
+           leans_back(last.text) || last.text == "foot" || last.text == "feet" ||
+           last.text == "metre" || last.text == "m" || last.text == "in";
+  }
+  bool counts() const {
+    return !tokens_.empty() &&
+           (tokens_.back().kind == Token::Kind::digits || may_repeat(tokens_.back().text)) &&
+           tokens_.back().text != "no" && is_letter(byte(at_ + 1));
   }
 
   /// "4in", "4 x 3 x 2 in, loose", "12 in across": a unit behind a figure, where nothing follows
@@ -113,16 +282,30 @@ class Tokeniser {
            rest.starts_with(" x ") || rest.starts_with(" by ");
   }
 
-  /// "a, a white crust": the first of the two goes. Long words are said twice on purpose: "granite
-  /// granite schist".
+  /// "a, a white crust", "no dolomite dolomite": the first of the two goes. Numbers may be meant.
   void drop_stammer(std::string_view word) {
-    if (tokens_.empty() || word.size() > 4 || may_repeat(word)) return;
-    const bool comma = tokens_.back().kind == Token::Kind::mark && tokens_.back().text == ",";
+    if (tokens_.empty() || may_repeat(word) || is_tens(word)) return;
+    const bool comma = ends_with_comma();
+    if (comma && word.size() > 4) return;
     const std::size_t back = comma ? 2 : 1;
     if (tokens_.size() < back) return;
     const Token& before = tokens_[tokens_.size() - back];
     if (before.kind == Token::Kind::word && before.text == word)
       tokens_.resize(tokens_.size() - back);
+  }
+
+  /// "sam- sample": the word that was broken off goes, where it is begun again.
+  bool drop_cut_word() {
+    if (tokens_.empty() || tokens_.back().kind != Token::Kind::word ||
+        tokens_.back().words.end + 1 != at_)
+      return false;
+    const std::string& cut = tokens_.back().text;
+    std::size_t next = at_ + 1;
+    for (const char c : cut)
+      if (lower(byte(next++)) != c) return false;
+    if (!is_letter(byte(next))) return false;
+    tokens_.pop_back();
+    return true;
   }
 
   void word() {
@@ -153,13 +336,34 @@ class Tokeniser {
     }
     const bool short_for_number =
         text == "no" && byte(at_) == '.' && byte(at_ + 1) == ' ' && is_digit(byte(at_ + 2));
-    if (short_for_number) {
+    const bool of_label = text == "no" && !tokens_.empty() &&
+                          (tokens_.back().text == "bag" || tokens_.back().text == "sample") &&
+                          number_follows();
+    if (short_for_number || of_label) {
       text = "number";
-      ++at_;
+      if (byte(at_) == '.') ++at_;
     }
+    // "approx. 10 cm": no sentence ends there
+    const bool shortened = text == "approx" || text == "ca" || text == "circa" || text == "nr" ||
+                           text == "pct" || text == "smpl" || text == "num";
+    if (shortened && byte(at_) == '.' && byte(at_ + 1) == ' ' &&
+        !(byte(at_ + 2) >= 'A' && byte(at_ + 2) <= 'Z'))
+      ++at_;
     const bool between_figures =
         text == "x" && (is_digit(byte(at_)) || (byte(at_) == ' ' && is_digit(byte(at_ + 1))));
-    if (between_figures) text = "by";
+    if (between_figures && measured())
+      text = "by";
+    else if (text == "x" && byte(at_) == ' ' && (between_figures || counts()))
+      return;  // "7 x basalt", "basalt x 7"
+    text = one_spelling(text);
+    if (sized_as_one_word(text)) {
+      const std::size_t thing = text.rfind("size");
+      const std::size_t end = at_;
+      at_ = begin + thing;
+      add(Token::Kind::word, text.substr(0, thing), begin);
+      at_ = end;
+      return add(Token::Kind::word, text.substr(thing), begin + thing);
+    }
     if (text == "in" && measures_inches()) text = "inches";
     if (text == "w" && byte(at_) == '/') {  // "w/", "w/o"
       ++at_;
@@ -252,6 +456,11 @@ class Tokeniser {
         return add(Token::Kind::word, "half", begin);
       case 0xBE:
         return add(Token::Kind::word, "three-quarters", begin);
+      case 0x2153:
+        add(Token::Kind::word, "a", begin);
+        return add(Token::Kind::word, "third", begin);
+      case 0x2154:
+        return add(Token::Kind::word, "two-thirds", begin);
       case 0xD7:
         return add(Token::Kind::word, "by", begin);
       case 0x2013: {  // en dash: a range between figures, else a pause
@@ -309,6 +518,10 @@ class Tokeniser {
       case '(':
       case ')':
         return add(Token::Kind::mark, ",", begin);
+      case '/':  // "pair / down sun / after"; elsewhere it parts nothing
+        if (begin > 0 && byte(begin - 1) == ' ' && byte(at_) == ' ')
+          add(Token::Kind::mark, ",", begin);
+        return;
       case '.': {
         const bool trailing_off = byte(at_) == '.';
         while (byte(at_) == '.') ++at_;
@@ -319,6 +532,7 @@ class Tokeniser {
           ++at_;
           return add(Token::Kind::word, "to", begin);
         }
+        if (byte(at_) == ' ' && drop_cut_word()) return;
         const bool pause = byte(at_) == ' ' || byte(at_) == '-';
         while (byte(at_) == '-') ++at_;
         if (pause) add(Token::Kind::mark, ",", begin);

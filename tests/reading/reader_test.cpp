@@ -1491,3 +1491,110 @@ TEST_CASE("a place may be told behind the time, and closed with its article") {
           std::vector<Happened>{{What::leave}});
   REQUIRE(all<Happened>("closing the gate behind us").empty());
 }
+
+TEST_CASE("what is hoped for, or asked of somebody else, is not there and not done") {
+  const auto note = GENERATE("when we find granite I'll shout", "looking forward to the granite",
+                             "once we've got the granite we'll move on",
+                             "it'd be great to get granite", "can someone take the stereo");
+  CAPTURE(note);
+  REQUIRE(read(note).empty());
+}
+
+TEST_CASE("a number keeps its label, whatever is done with it") {
+  for (const std::string note :
+       {"taking sample four granite fist sized", "got sample four granite"}) {
+    CAPTURE(note);
+    REQUIRE(all<FieldNumber>(note) == std::vector<FieldNumber>{{"4"}});
+  }
+}
+
+TEST_CASE("any word between a count and a kind describes the kind, and is no texture of it") {
+  const std::string note = "ten rocks, seven lovely granite, two proper gneiss, one of basalt";
+  REQUIRE(all<RockCounted>(note) ==
+          std::vector<RockCounted>{{"granite", 7}, {"gneiss", 2}, {"basalt", 1}});
+  REQUIRE(all<Described>(note).empty());
+}
+
+TEST_CASE("one out of ten is a share") {
+  REQUIRE(all<RockShare>("one out of ten of these is granite").at(0).percent.best == Approx(10));
+}
+
+TEST_CASE("one slip hides neither a plan nor a doubt") {
+  REQUIRE(rocks("still looikng for granite").empty());
+  REQUIRE(rocks("coud be granite").empty());
+  REQUIRE(all<PhotoTaken>("after to folow").empty());
+}
+
+TEST_CASE("what sounds like a number is one where only a number can stand") {
+  REQUIRE(all<FieldNumber>("down sun of forty too") == std::vector<FieldNumber>{{"42"}});
+  REQUIRE(all<RockShare>("too thirds granite").at(0).percent.best == Approx(66.7).margin(0.1));
+  REQUIRE(all<LongestSide>("sample six, granite, ate by five inches").at(0).mm ==
+          Approx(8 * 25.4).margin(1));
+  REQUIRE(absent("know granite here") == Names{"granite"});
+  REQUIRE(all<BagNumber>("sample six, granite, back thirty four") ==
+          std::vector<BagNumber>{{"34"}});
+}
+
+TEST_CASE("what sounds like a number and can mean itself does") {
+  REQUIRE(all<BagNumber>("bag thirty for the granite") == std::vector<BagNumber>{{"30"}});
+  REQUIRE(all<RockShare>("twenty to thirty percent granite").at(0).percent.low == Approx(20));
+  REQUIRE(read("we ate at noon").empty());
+  REQUIRE(absent("I know granite when I see it").empty());
+  REQUIRE(all<BagNumber>("we are going back two hundred metres").empty());
+}
+
+TEST_CASE("whether a turn was heard is no question of what it says") {
+  for (const std::string end : {", okay?", ", copy?", ". How copy?", ", over?"}) {
+    CAPTURE(end);
+    REQUIRE(rocks("we've granite here" + end) == Names{"granite"});
+    REQUIRE(all<Happened>("we've granite here" + end).empty());
+  }
+  REQUIRE(all<Happened>("that was bag nine, right?") == std::vector<Happened>{{What::question}});
+}
+
+TEST_CASE("what is still to be done is the picture named with it, also where nothing parts them") {
+  using Pictures = std::vector<PhotoTaken>;
+  const Pictures both{{Picture::stereo}, {Picture::down_sun}};
+  REQUIRE(all<PhotoTaken>("sample nine stereo done down-sun done after to follow") == both);
+  REQUIRE(all<PhotoTaken>(
+              "got the pair of nine and the down sun i'll do the after once it's out") == both);
+  REQUIRE(all<PhotoTaken>("i took the stereo pair and the down-sun then forgot to do the after") ==
+          both);
+  REQUIRE(all<PhotoTaken>("stereo and down sun to follow").empty());
+  REQUIRE(all<PhotoTaken>("feet moved after taken") == Pictures{{Picture::after}});
+  REQUIRE(all<PhotoTaken>("pair / down sun / after").size() == 3);
+}
+
+TEST_CASE("a sentence of nothing but an amount, in words too, is of the kind before it") {
+  REQUIRE(all<RockShare>("Granite on the slope. Very occasional.").at(0).percent.high == Approx(5));
+  REQUIRE(all<RockShare>("It's granite wherever you look. Easily eighty percent of what's here.")
+              .at(0)
+              .percent.best == Approx(80));
+  REQUIRE(all<RockShare>("Granite on the slope. A lot of wind.").empty());
+}
+
+TEST_CASE("what has its number and is bagged as another is given its bag") {
+  const std::string note = "Sample four, granite, egg sized, bagged as eighty two.";
+  REQUIRE(all<FieldNumber>(note) == std::vector<FieldNumber>{{"4"}});
+  REQUIRE(all<BagNumber>(note) == std::vector<BagNumber>{{"82"}});
+  REQUIRE(all<BagNumber>("granite, bagged as sample six").empty());
+}
+
+TEST_CASE("a call sign before it is no part of it, hyphen, mark or neither") {
+  Context context;
+  context.speaker = "group-1";
+  context.back_room = {"hut"};
+  for (const std::string sign :
+       {"Group-1: ", "Hut, group-1. ", "Hut group 1 ", "hut from group 1 "}) {
+    CAPTURE(sign);
+    REQUIRE(all<FieldNumber>(sign + "sample four granite", context) ==
+            std::vector<FieldNumber>{{"4"}});
+    REQUIRE(all<Happened>(sign + "on the ridge", context) == std::vector<Happened>{{What::arrive}});
+  }
+}
+
+TEST_CASE("no fists at all are no size") {
+  REQUIRE(all<LongestSide>("sample six, granite, two fists long") ==
+          std::vector<LongestSide>{{200}});
+  for (const LongestSide& side : all<LongestSide>("0 fists number 8")) REQUIRE(side.mm > 0);
+}

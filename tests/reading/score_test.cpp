@@ -60,7 +60,7 @@ const std::vector<ReadBlind> read_blind{
     {"notes_ashlar.jsonl", 60, 0.94},        {"notes_hatchet.jsonl", 45, 0.97},
     {"notes_thrawn.jsonl", 42, 0.97},        {"notes_mereling.jsonl", 41, 0.96},
     {"notes_knapper.jsonl", 41, 0.97},       {"notes_pellow.jsonl", 41, 0.97},
-    {"notes_rookhope.jsonl", 41, 0.97}};
+    {"notes_rookhope.jsonl", 41, 0.97},      {"notes_pardoe.jsonl", 96, 0.95}};
 
 /// The named files, and all that were read blind.
 std::vector<std::string> files(std::vector<std::string> named) {

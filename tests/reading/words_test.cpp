@@ -1,11 +1,14 @@
 #include "console/reading/words.hpp"
 
+#include <algorithm>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include <catch2/catch.hpp>
 
+#include "console/reading/near_words.hpp"
+#include "console/reading/own_words.hpp"
 #include "console/reading/rock_names.hpp"
 #include "console/reading/shorthand.hpp"
 #include "console/reading/spelling.hpp"
@@ -100,6 +103,82 @@ TEST_CASE("words that sound alike have the same consonants") {
 TEST_CASE("mm is a unit behind a figure and a hesitation elsewhere") {
   CHECK(texts("12 mm mm across") == Texts{"12", "millimetres", "across"});
   CHECK(texts("mm granite") == Texts{"granite"});
+}
+
+TEST_CASE("a pause where no clause can end parts nothing") {
+  CHECK(texts("in the, silt") == Texts{"in", "the", "silt"});
+  CHECK(texts("bag, thirty") == Texts{"bag", "thirty"});
+  CHECK(texts("seventy... percent") == Texts{"seventy", "percent"});
+  CHECK(texts("six, um, oh four") == Texts{"six", "oh", "four"});
+  CHECK(texts("thirty... one") == Texts{"thirty", "one"});
+  CHECK(texts("thirty, one") == Texts{"thirty", ",", "one"});  // two numbers
+  CHECK(texts("it's, no, chert") == Texts{"it's", ",", "no", ",", "chert"});
+}
+
+TEST_CASE("what a transcriber puts in and a word broken off leave no token") {
+  CHECK(texts("[10:04] on the spit") == Texts{"on", "the", "spit"});
+  CHECK(texts("10:04:22 - on the spit") == Texts{"on", "the", "spit"});
+  CHECK(texts("at 10:04") == Texts{"at", "10", ":", "04"});
+  CHECK(texts("sam- sample [inaudible] four") == Texts{"sample", "four"});
+  CHECK(texts("fist- sized") == Texts{"fist", ",", "sized"});
+  CHECK(texts("no dolomite dolomite") == Texts{"no", "dolomite"});
+  CHECK(texts("bag twenty twenty") == Texts{"bag", "twenty", "twenty"});
+}
+
+TEST_CASE("one thing is written one way") {
+  CHECK(texts("gray graywacke") == Texts{"grey", "greywacke"});
+  CHECK(texts("twenty 3") == Texts{"twenty", "three"});
+  CHECK(texts("bag thirty 5 cm") == Texts{"bag", "thirty", "5", "cm"});
+  CHECK(texts("7 x basalt") == Texts{"7", "basalt"});
+  CHECK(texts("7 x 5") == Texts{"7", "by", "5"});
+  CHECK(texts("fistsized") == Texts{"fist", "sized"});
+  CHECK(texts("⅓ and ⅔") == Texts{"a", "third", "and", "two-thirds"});
+  CHECK(texts("bag no. thirty") == Texts{"bag", "number", "thirty"});
+  CHECK(texts("approx. 10 cm") == Texts{"approx", "10", "cm"});
+}
+
+TEST_CASE("a slip has its kind, the likeliest first") {
+  CHECK(slip_between("sapmle", "sample") == Slip::swapped);
+  CHECK(slip_between("samplle", "sample") == Slip::swapped);
+  CHECK(slip_between("diferent", "different") == Slip::swapped);
+  CHECK(slip_between("thiry", "thirty") == Slip::left_out);
+  CHECK(slip_between("samsple", "sample") == Slip::put_in);
+  CHECK(slip_between("thiry", "third") == Slip::changed);
+  CHECK(slip_between("sample", "sample") == Slip::none);
+  CHECK(slip_between("smpel", "sample") == Slip::none);
+  CHECK(slip_between("", "a") == Slip::left_out);
+  CHECK(slip_between("", "") == Slip::none);
+}
+
+TEST_CASE("of the words one slip away the likeliest is found") {
+  NearWords words;
+  words.add("third", 2);
+  words.add("thirty", 2);
+  words.add("size", 2);
+  words.add("oblong shape", 0);  // no word
+  words.add("slate", 3);
+  words.add("plate", 1);
+  CHECK(words.nearest("thiry").word == "thirty");
+  CHECK(words.nearest("thirty").cost == 0);
+  CHECK(words.nearest("szie").word == "size");
+  CHECK(words.nearest("sixe").word.empty());  // so short a word may be anything
+  CHECK(words.nearest("hirty").word == "thirty");
+  CHECK(words.nearest("hird").word.empty());
+  CHECK(words.nearest("splate").word == "slate");
+  CHECK(words.nearest("").word.empty());
+}
+
+TEST_CASE("no word that the rules ask for is guarded from being mended to") {
+  const auto guarded = look_alikes();
+  for (const std::string_view word : trade_words()) {
+    CAPTURE(word);
+    CHECK(own_words().nearest(word).cost == 0);
+  }
+  for (const std::string_view word : {"looking", "forgot", "walked", "crystals", "misspoke"}) {
+    CAPTURE(word);
+    CHECK(own_words().nearest(word).cost == 0);
+    CHECK_FALSE(std::ranges::binary_search(guarded, word));
+  }
 }
 
 TEST_CASE("ordinary words that look like trade words are listed in order, each once") {
