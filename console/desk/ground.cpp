@@ -43,6 +43,108 @@ std::string tip_text(const GroundState& state, const charts::PlanSpot& spot) {
   return text;
 }
 
+/// What stands below the chart.
+struct Under {
+  std::string text;
+  std::string in_full;
+};
+
+Under under_the_chart(const View& view, const GroundState& state) {
+  Under under;
+  // At least the first sentence of the caution stands there whole, if need be in two lines.
+  if (view.assessment && view.assessment->turn_back) {
+    under.text = advise::turn_back_caution.substr(0, advise::turn_back_caution.find(". ") + 1);
+    under.in_full = advise::turn_back_caution;
+  }
+  if (state.plate.without_place > 0) {
+    const std::string left_out =
+        fmt::format("{}{} at unplanned stations: not drawn.", under.text.empty() ? "" : " ",
+                    state.plate.without_place);
+    under.text += left_out;
+    under.in_full += left_out;
+  }
+  return under;
+}
+
+void mark_chosen(const View& view, GroundState& state, const Chosen& chosen) {
+  auto& drawn = state.plate.view;
+  for (std::size_t i = 0; i < drawn.places.size(); ++i)
+    drawn.places[i].chosen = chosen.station == state.plate.stations[i];
+  for (std::size_t i = 0; i < drawn.finds.size(); ++i)
+    drawn.finds[i].chosen =
+        chosen.sample == plates::sample_name(view.picture->samples[state.plate.samples[i]]);
+}
+
+/// Where the chart is drawn: its own units are pixels at 100 %.
+struct Frame {
+  Rect rect;
+  float scale;
+  double width() const { return rect.w / scale; }
+  double height() const { return rect.h / scale; }
+  charts::Point point(const Pointer& pointer) const {
+    return {(pointer.at.x - rect.x) / scale, (pointer.at.y - rect.y) / scale};
+  }
+  bool under(const Pointer& pointer) const { return pointer.over && rect.contains(pointer.at); }
+};
+
+/// What is to be seen, once it has been moved as keys and pointer ask.
+charts::Viewport viewport_asked_for(GroundState& state, const Canvas& canvas, const Frame& frame) {
+  const double w = frame.width(), h = frame.height();
+  charts::Viewport viewport = state.viewport.value_or(charts::fitted(state.plate.view, w, h));
+  const Pointer& p = canvas.pointer();
+  const auto move_to = [&](charts::Viewport to) { state.viewport = viewport = to; };
+  const auto pan = [&](double dx, double dy) {
+    charts::Viewport to = viewport;
+    to.centre.east -= dx * viewport.metres_per_pixel;
+    to.centre.north += dy * viewport.metres_per_pixel;
+    move_to(to);
+  };
+  const auto zoom = [&](charts::Point about, double by) {
+    move_to(charts::zoomed(viewport, w, h, about, by));
+  };
+  if (frame.under(p) && p.wheel != 0) zoom(frame.point(p), std::pow(zoom_step, p.wheel));
+  if (p.held && (p.moved.x != 0 || p.moved.y != 0))
+    pan(p.moved.x / frame.scale, p.moved.y / frame.scale);
+  if (canvas.asked("ground.nearer")) zoom({w / 2, h / 2}, zoom_step);
+  if (canvas.asked("ground.farther")) zoom({w / 2, h / 2}, 1 / zoom_step);
+  if (canvas.asked("ground.left")) pan(pan_step, 0);
+  if (canvas.asked("ground.right")) pan(-pan_step, 0);
+  if (canvas.asked("ground.up")) pan(0, pan_step);
+  if (canvas.asked("ground.down")) pan(0, -pan_step);
+  if (canvas.asked("ground.party")) {
+    for (const auto& place : state.plate.view.places)
+      if (place.here) move_to({place.at, std::min(viewport.metres_per_pixel, 1.0)});
+  }
+  if (canvas.asked("ground.fit") || (frame.under(p) && p.twice)) {
+    state.viewport.reset();
+    viewport = charts::fitted(state.plate.view, w, h);
+  }
+  return viewport;
+}
+
+std::optional<Chosen> station_asked_for(const GroundState& state, const Canvas& canvas) {
+  const bool next = canvas.asked("ground.next");
+  if (!next && !canvas.asked("ground.previous")) return std::nullopt;
+  const std::size_t n = state.plate.stations.size();
+  std::size_t chosen = next ? n - 1 : 0;
+  for (std::size_t i = 0; i < n; ++i)
+    if (state.plate.view.places[i].chosen) chosen = i;
+  Chosen to = canvas.chosen();
+  to.station = state.plate.stations[(chosen + (next ? 1 : n - 1)) % n];
+  return to;
+}
+
+Chosen chosen_with(const GroundState& state, const charts::PlanSpot& spot, Chosen chosen) {
+  if (spot.kind == charts::PlanSpot::Kind::place) {
+    chosen.station = state.plate.stations[spot.index];
+    return chosen;
+  }
+  const auto& sample = state.picture->samples[state.plate.samples[spot.index]];
+  chosen.sample = plates::sample_name(sample);
+  if (!sample.rock.empty()) chosen.rock = sample.rock;
+  return chosen;
+}
+
 }  // namespace
 
 Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
@@ -57,102 +159,35 @@ Commands draw_ground(const View& view, GroundState& state, Canvas& canvas) {
   follow(view, state);
   float top = canvas.heading("Ground", sun_text(state.plate.sun));
 
-  const float scale = canvas.fonts().scale();
-  const bool caution = view.assessment && view.assessment->turn_back;
-  // At least the first sentence of the caution stands there whole, if need be in two lines.
-  std::string under, under_in_full;
-  if (caution) {
-    under = advise::turn_back_caution.substr(0, advise::turn_back_caution.find(". ") + 1);
-    under_in_full = advise::turn_back_caution;
-  }
-  if (state.plate.without_place > 0) {
-    std::string left_out = fmt::format("{}{} at unplanned stations: not drawn.",
-                                       under.empty() ? "" : " ", state.plate.without_place);
-    under += left_out;
-    under_in_full += left_out;
-  }
-  const auto under_lines = wrap(canvas.fonts(), {Type::fine}, under, area.w);
+  const Under under = under_the_chart(view, state);
+  const auto under_lines = wrap(canvas.fonts(), {Type::fine}, under.text, area.w);
   const float under_high = canvas.fonts().line_height(Type::fine);
-  float foot =
-      under.empty() ? 0 : canvas.px(3) + under_high * static_cast<float>(under_lines.size());
-  Rect frame{area.x, top - canvas.px(4), area.w, area.bottom() - top + canvas.px(4) - foot};
-  double w = frame.w / scale, h = frame.h / scale;
-  if (w < 60 || h < 60) return out;
+  const float foot =
+      under.text.empty() ? 0 : canvas.px(3) + under_high * static_cast<float>(under_lines.size());
+  const Frame frame{{area.x, top - canvas.px(4), area.w, area.bottom() - top + canvas.px(4) - foot},
+                    canvas.fonts().scale()};
+  if (frame.width() < 60 || frame.height() < 60) return out;
 
-  auto& plan_view = state.plate.view;
-  for (std::size_t i = 0; i < plan_view.places.size(); ++i)
-    plan_view.places[i].chosen = canvas.chosen().station == state.plate.stations[i];
-  for (std::size_t i = 0; i < plan_view.finds.size(); ++i)
-    plan_view.finds[i].chosen = canvas.chosen().sample ==
-                                plates::sample_name(view.picture->samples[state.plate.samples[i]]);
+  mark_chosen(view, state, canvas.chosen());
+  const charts::Viewport viewport = viewport_asked_for(state, canvas, frame);
+  if (auto to = station_asked_for(state, canvas)) out.push_back(ask::Choose{*to});
 
-  charts::Viewport viewport = state.viewport.value_or(charts::fitted(plan_view, w, h));
+  const charts::PlanChart plan = charts::plan_view(state.plate.view, frame.width(), frame.height(),
+                                                   viewport, measure_of(canvas.fonts()));
+  paint(canvas, plan.chart, {frame.rect.x, frame.rect.y});
+
   const Pointer& p = canvas.pointer();
-  charts::Point at{(p.at.x - frame.x) / scale, (p.at.y - frame.y) / scale};
-  bool over = p.over && frame.contains(p.at);
-  auto move_to = [&](charts::Viewport to) { state.viewport = viewport = to; };
-  auto pan = [&](double dx, double dy) {
-    charts::Viewport to = viewport;
-    to.centre.east -= dx * viewport.metres_per_pixel;
-    to.centre.north += dy * viewport.metres_per_pixel;
-    move_to(to);
-  };
-  if (over && p.wheel != 0)
-    move_to(charts::zoomed(viewport, w, h, at, std::pow(zoom_step, p.wheel)));
-  if (p.held && (p.moved.x != 0 || p.moved.y != 0)) pan(p.moved.x / scale, p.moved.y / scale);
-  if (canvas.asked("ground.nearer"))
-    move_to(charts::zoomed(viewport, w, h, {w / 2, h / 2}, zoom_step));
-  if (canvas.asked("ground.farther"))
-    move_to(charts::zoomed(viewport, w, h, {w / 2, h / 2}, 1 / zoom_step));
-  if (canvas.asked("ground.left")) pan(pan_step, 0);
-  if (canvas.asked("ground.right")) pan(-pan_step, 0);
-  if (canvas.asked("ground.up")) pan(0, pan_step);
-  if (canvas.asked("ground.down")) pan(0, -pan_step);
-  if (canvas.asked("ground.party")) {
-    for (const auto& place : plan_view.places)
-      if (place.here) move_to({place.at, std::min(viewport.metres_per_pixel, 1.0)});
-  }
-  if (canvas.asked("ground.fit") || (over && p.twice)) {
-    state.viewport.reset();
-    viewport = charts::fitted(plan_view, w, h);
-  }
-  if (canvas.asked("ground.next") || canvas.asked("ground.previous")) {
-    std::size_t n = state.plate.stations.size(), step = canvas.asked("ground.next") ? 1 : n - 1,
-                chosen = canvas.asked("ground.next") ? n - 1 : 0;
-    for (std::size_t i = 0; i < n; ++i)
-      if (plan_view.places[i].chosen) chosen = i;
-    Chosen to = canvas.chosen();
-    to.station = state.plate.stations[(chosen + step) % n];
-    out.push_back(ask::Choose{to});
-  }
-
-  charts::PlanChart plan = charts::plan_view(plan_view, w, h, viewport, measure_of(canvas.fonts()));
-  paint(canvas, plan.chart, {frame.x, frame.y});
-
-  if (over) {
-    if (auto spot = charts::spot_at(plan, at)) {
-      ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
-      canvas.tip(frame, tip_text(state, *spot));
-      if (p.pressed) {
-        Chosen to = canvas.chosen();
-        if (spot->kind == charts::PlanSpot::Kind::place) {
-          to.station = state.plate.stations[spot->index];
-        } else {
-          const auto& sample = view.picture->samples[state.plate.samples[spot->index]];
-          to.sample = plates::sample_name(sample);
-          if (!sample.rock.empty()) to.rock = sample.rock;
-        }
-        out.push_back(ask::Choose{to});
-      }
-    }
+  if (const auto spot = frame.under(p) ? charts::spot_at(plan, frame.point(p)) : std::nullopt) {
+    ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
+    canvas.tip(frame.rect, tip_text(state, *spot));
+    if (p.pressed) out.push_back(ask::Choose{chosen_with(state, *spot, canvas.chosen())});
   }
 
   if (foot > 0) {
-    Rect whole{area.x, area.bottom() - foot, area.w, foot};
-    float first =
+    const float first =
         area.bottom() - canvas.px(3) - under_high * static_cast<float>(under_lines.size() - 1);
-    canvas.paragraph({area.x, first}, {Type::fine}, Ink::soft, under, area.w);
-    canvas.tip(whole, under_in_full);
+    canvas.paragraph({area.x, first}, {Type::fine}, Ink::soft, under.text, area.w);
+    canvas.tip({area.x, area.bottom() - foot, area.w, foot}, under.in_full);
   }
   return out;
 }
