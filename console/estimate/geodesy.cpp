@@ -8,10 +8,11 @@
 #if defined(__GNUC__) && !defined(__clang__)
 #pragma GCC diagnostic ignored "-Wmaybe-uninitialized"
 #endif
-#include <boost/geometry.hpp>
 #include <boost/geometry/formulas/karney_direct.hpp>
 #include <boost/geometry/formulas/karney_inverse.hpp>
+#include <boost/geometry/geometries/point.hpp>
 #include <boost/geometry/srs/projection.hpp>
+#include <boost/geometry/srs/spheroid.hpp>
 
 namespace stonecall::estimate {
 namespace {
@@ -74,15 +75,17 @@ int zone_of(const Place& place) {
 
 std::optional<MapGrid> map_grid(const Place& place) {
   if (!possible(place) || place.latitude < -80 || place.latitude > 84) return std::nullopt;
-  namespace dpar = bg::srs::dpar;
+  namespace spar = bg::srs::spar;
   using Point = bg::model::point<double, 2, bg::cs::geographic<bg::degree>>;
   using Map = bg::model::point<double, 2, bg::cs::cartesian>;
   MapGrid grid{zone_of(place), place.latitude >= 0, 0, 0};
   // The extended series: the short one (tmerc) is good only near the middle of the zone.
+  using Parameters = spar::parameters<spar::proj_etmerc, spar::ellps_wgs84, spar::lon_0<>,
+                                      spar::k_0<>, spar::x_0<>, spar::y_0<>>;
   const double central_meridian = grid.zone * 6 - 183;
-  const bg::srs::projection<> transverse_mercator(
-      dpar::parameters<>(dpar::proj_etmerc)(dpar::ellps_wgs84)(dpar::lon_0, central_meridian)(
-          dpar::k_0, 0.9996)(dpar::x_0, 500000)(dpar::y_0, grid.north ? 0 : 10000000));
+  const bg::srs::projection<Parameters> transverse_mercator(
+      Parameters(spar::proj_etmerc(), spar::ellps_wgs84(), spar::lon_0<>(central_meridian),
+                 spar::k_0<>(0.9996), spar::x_0<>(500000), spar::y_0<>(grid.north ? 0 : 10000000)));
   Map map;
   if (!transverse_mercator.forward(Point(place.longitude, place.latitude), map))
     return std::nullopt;
