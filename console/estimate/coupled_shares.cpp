@@ -109,7 +109,7 @@ class Amount {
       double sum = 0;
       for (std::size_t k = 0; k < nodes; ++k)
         sum += values[k] * std::cos(static_cast<double>(j) * angle(k));
-      (*series_)[j] = sum * 2 / nodes;
+      series_[j] = sum * 2 / nodes;
     }
   }
 
@@ -117,8 +117,8 @@ class Amount {
 
   // `rest` is 1 − s.
   double log_factor(double s, double rest) const {
-    if (series_)
-      return boost::math::chebyshev_clenshaw_recurrence(series_->data(), series_->size(), s - rest);
+    if (!series_.empty())
+      return boost::math::chebyshev_clenshaw_recurrence(series_.data(), series_.size(), s - rest);
     return against_ > 0 ? against_ * std::log(rest) : 0;
   }
 
@@ -130,7 +130,7 @@ class Amount {
 
   double alpha_;
   double against_ = 0;
-  std::optional<std::vector<double>> series_;
+  std::vector<double> series_;  // empty: one part
 };
 
 }  // namespace
