@@ -140,17 +140,32 @@ class Movements {
            std::ranges::find(draft_.context.party, subject.text) != draft_.context.party.end();
   }
 
-  /// "Heading off the ledge in a minute or two", "leaving the ledge in five minutes".
+  /// "Heading off the ledge in a minute or two", "leaving the ledge in about five".
   bool only_later(At verb) const {
     for (At k = verb + 1; k <= draft_.clause_end(verb); ++k) {
       const Item& item = draft_.at(k);
-      const bool minutes = item.is("in") && draft_.at(k + 1).number() &&
-                           draft_.at(k + 2).any_of({"minutes", "minute"});
-      if (minutes || item.any_of({"in a minute", "in a moment", "in five minutes", "in ten minutes",
-                                  "shortly", "soon"}))
+      if (item.rock() || item.is(Sense::bag) || item.is(Sense::sample)) return false;
+      if (item.any_of({"in a minute", "in a moment", "in five minutes", "in ten minutes", "shortly",
+                       "soon"}) ||
+          (item.any_of({"in", "within"}) && so_long(k + 1)))
         return true;
     }
     return false;
+  }
+
+  /// "about five", "another couple of minutes", "the next minute": up to an hour, from an item on.
+  bool so_long(At i) const {
+    const auto minutes = [&](At k) {
+      return draft_.at(k).any_of({"minutes", "minute", "few minutes", "a few minutes"});
+    };
+    while (draft_.at(i).is(Sense::approx) || draft_.at(i).is(Sense::determiner) ||
+           draft_.at(i).is(Sense::at_most) || draft_.at(i).is(Sense::less) ||
+           draft_.at(i).comma() || draft_.at(i).any_of({"a", "next", "say", "maybe", "or"}))
+      ++i;
+    if (minutes(i)) return true;
+    const Item& length = draft_.at(i);
+    if (!length.number() && !length.is(Sense::quantity)) return false;
+    return minutes(i + 1) || (length.number() && length.low <= 60 && draft_.at(i + 1).mark());
   }
 
   /// "When we walked up onto the ridge": of another moment.
@@ -429,6 +444,8 @@ class Movements {
   bool arrive(At verb) {
     if (negated(draft_, verb)) return false;
     const Item& item = draft_.at(verb);
+    // "Made the hut in ten minutes" is there.
+    if (item.text.ends_with("ing") && only_later(verb)) return false;
     // "my last note was made at the hut"
     if (item.is("made") && (draft_.at(verb - 1).is(Sense::is) || draft_.at(verb + 1).is(Sense::at)))
       return false;

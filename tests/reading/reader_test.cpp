@@ -1424,6 +1424,20 @@ TEST_CASE("a party is where it is established, and leaves only now") {
   REQUIRE(all<Happened>("we're heading off the ford in a minute or two").empty());
 }
 
+TEST_CASE("who says in how long it will be is not there yet, and has not left") {
+  for (const char* said :
+       {"leaving the ford in five", "heading off to the ridge in another couple of minutes",
+        "arriving at the ford in two minutes", "moving on in about a minute",
+        "moving on to the ridge within the next five minutes",
+        "we're setting off for the ridge in, say, ten"}) {
+    CAPTURE(said);
+    CHECK(all<Happened>(said).empty());
+  }
+  CHECK(all<Happened>("made the ford in ten minutes") == std::vector<Happened>{{What::arrive}});
+  CHECK(all<Happened>("leaving the ford now, granite in 40") ==
+        std::vector<Happened>{{What::leave}});
+}
+
 TEST_CASE("who leaves out articles is understood") {
   REQUIRE(all<BuriedPart>("sample one, granite, resting on surface").size() == 1);
   REQUIRE(all<Happened>("at ford now") == std::vector<Happened>{{What::arrive}});
