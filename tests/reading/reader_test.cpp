@@ -1438,6 +1438,18 @@ TEST_CASE("who says in how long it will be is not there yet, and has not left") 
         std::vector<Happened>{{What::leave}});
 }
 
+TEST_CASE("a sample that this one is likened to is another") {
+  for (const char* said :
+       {"sample 24, granite, same stuff as 22, bag 33", "similar to number 22, granite, number 24",
+        "number 24 in bag 33, granite just like sample 22"}) {
+    CAPTURE(said);
+    CHECK(all<FieldNumber>(said) == std::vector<FieldNumber>{{"24"}});
+  }
+  CHECK(all<FieldNumber>("granite identical to sample 22, this one goes in bag 40").empty());
+  CHECK(all<FieldNumber>("it's like sample forty, bag six hundred") ==
+        std::vector<FieldNumber>{{"40"}});
+}
+
 TEST_CASE("who leaves out articles is understood") {
   REQUIRE(all<BuriedPart>("sample one, granite, resting on surface").size() == 1);
   REQUIRE(all<Happened>("at ford now") == std::vector<Happened>{{What::arrive}});
