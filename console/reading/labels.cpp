@@ -21,8 +21,8 @@ At behind_link(const Draft& draft, At i) {
   return i;
 }
 
-/// "Sample 24, same stuff as 22", "another scoria, like 22": of another than the one spoken of.
-bool only_compared(const Draft& draft, const LabelSaid& label) {
+/// "Sample 24, same stuff as 22", "a scoria next to 22": another than the one that is spoken of.
+bool other_sample(const Draft& draft, const LabelSaid& label) {
   At before = label.first - 1;
   while (draft.at(before).is(Sense::determiner) || draft.at(before).is(Sense::sample) ||
          draft.at(before).is(Sense::number))
@@ -30,19 +30,22 @@ bool only_compared(const Draft& draft, const LabelSaid& label) {
   // "It's like sample forty" says it haltingly.
   if (draft.at(before).is("like"))
     return !draft.at(before - 1).is(Sense::is) && !draft.at(before - 1).any_of({"it's", "that's"});
-  if (draft.at(before).any_of({"just like", "unlike", "matches", "similar to"})) return true;
-  if (draft.at(before).is("to")) return draft.at(before - 1).any_of({"similar", "identical"});
+  if (draft.at(before).any_of({"just like", "unlike", "matches", "similar to", "next to", "beside",
+                               "near", "beneath", "underneath", "alongside"}))
+    return true;
+  if (draft.at(before).is("to"))
+    return draft.at(before - 1).any_of({"similar", "identical", "next", "close"});
   return draft.at(before).is("same as") ||
          (draft.at(before).is("as") && draft.any(before - 3, before - 1, [](const Item& item) {
            return item.is("same") || item.is("the same");
          }));
 }
 
-/// What is only likened to a sample has its own number, or a bag.
-void drop_compared(Draft& draft) {
+/// What is likened to a sample, or lies beside it, has its own number, or a bag.
+void drop_others(Draft& draft) {
   if (draft.labels.size() < 2) return;
   std::erase_if(draft.labels, [&](const LabelSaid& label) {
-    return label.of == LabelSaid::Of::sample && only_compared(draft, label);
+    return label.of == LabelSaid::Of::sample && other_sample(draft, label);
   });
 }
 
@@ -172,7 +175,7 @@ void find_labels(Draft& draft) {
   labels::find_bags(draft);
   labels::deny_choices(draft);
   labels::find_bare(draft);
-  labels::drop_compared(draft);
+  labels::drop_others(draft);
   for (LabelSaid& label : draft.labels)
     if (label.of == LabelSaid::Of::sample) label.digits = labels::completed(draft, label.digits);
 }

@@ -48,9 +48,10 @@ void read_traits(Draft& draft) {
     if (item.is(Sense::because) && end > i && gives_reason(draft, i)) {
       draft.propose(Described{Trait::picked, text_of(draft, i + 1, end)}, i, end, 0.6);
     }
-    if (item.is(Sense::relation) && (draft.new_sample || draft.any(0, i, [](const Item& before) {
-          return before.is(Sense::one);
-        }))) {
+    const bool of_this_one =
+        draft.new_sample || draft.has_label(LabelSaid::Of::bag) ||
+        draft.any(0, i, [](const Item& before) { return before.is(Sense::one); });
+    if (item.is(Sense::relation) && of_this_one) {
       draft.propose(Described{Trait::relation, text_of(draft, i, draft.clause_end(i))}, i,
                     draft.clause_end(i), 0.5);
     }

@@ -1438,7 +1438,7 @@ TEST_CASE("who says in how long it will be is not there yet, and has not left") 
         std::vector<Happened>{{What::leave}});
 }
 
-TEST_CASE("a sample that this one is likened to is another") {
+TEST_CASE("a sample that this one is likened to, or lies beside, is another") {
   for (const char* said :
        {"sample 24, granite, same stuff as 22, bag 33", "similar to number 22, granite, number 24",
         "number 24 in bag 33, granite just like sample 22"}) {
@@ -1446,6 +1446,9 @@ TEST_CASE("a sample that this one is likened to is another") {
     CHECK(all<FieldNumber>(said) == std::vector<FieldNumber>{{"24"}});
   }
   CHECK(all<FieldNumber>("granite identical to sample 22, this one goes in bag 40").empty());
+  const char* beside = "another granite in bag 33, next to sample 22";
+  CHECK(all<FieldNumber>(beside).empty());
+  CHECK(all<Described>(beside) == std::vector<Described>{{Trait::relation, "next to sample 22"}});
   CHECK(all<FieldNumber>("it's like sample forty, bag six hundred") ==
         std::vector<FieldNumber>{{"40"}});
 }
