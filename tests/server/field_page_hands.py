@@ -259,6 +259,8 @@ PARTS = (slow_hands, second_thoughts, other_hours, phones_own_keys, two_tabs, no
 
 
 async def main():
+    if unknown := set(sys.argv[2:]) - {part.__name__ for part in PARTS}:
+        sys.exit(f"no such part: {', '.join(sorted(unknown))}")
     for part in PARTS:
         if sys.argv[2:] and part.__name__ not in sys.argv[2:]:
             continue
