@@ -25,8 +25,10 @@ struct EntryState {
   bool accepts_sure = false;               ///< the setting is on, and said
   /// Set while a proposal is edited: what is typed is read anew and posted as its edited reading.
   std::optional<ask::EditReading> editing;
-  /// Set while the words of a line are put right.
+  /// Set while the words of a line are put right, with the words that this is done to.
   std::optional<ask::AmendText> amending;
+  /// What another desk did to that line meanwhile, told before Enter puts ours in its place.
+  std::string meanwhile;
   std::string previewed;  ///< the text that `preview` was read from
   std::vector<Proposal> preview;
 };
