@@ -176,7 +176,12 @@ void note(const View& view, EntryState& state, Commands& out) {
 TypedSpeech typed_speech(const View& view, const std::string& adviser, std::string_view typed) {
   TypedSpeech said{{}, typed};
   const protocol::Plan* plan = view.plan();
-  if (!plan) return said;
+  if (!plan) {
+    // Who is of the back room is not known before the server was heard. Taken for a word of theirs
+    // a note would state nothing, also later.
+    if (view.mode == Mode::live) said.speaker = somebody_in_the_field;
+    return said;
+  }
   const auto person = [&](std::string_view name) {
     return std::ranges::find_if(plan->people, [&](const protocol::Person& each) {
       return boost::algorithm::iequals(each.name, name);

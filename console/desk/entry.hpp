@@ -41,7 +41,8 @@ const std::string& draft(const EntryState& state);
 /// Who speaks in a typed line, and the words. What is typed is what the field says: where a person
 /// of the plan stands before a colon ("HERON: bag thirty one …") it is their word, the back room's
 /// too; else, from a desk whose adviser the plan counts to the back room, that of the only person
-/// in the field, or of "FIELD" where there are several. No speaker: the sender's own word.
+/// in the field, or of "FIELD" where there are several, or where no plan has been heard yet. No
+/// speaker: the sender's own word.
 struct TypedSpeech {
   std::optional<std::string> speaker;
   std::string_view words;  ///< part of `typed`

@@ -600,6 +600,20 @@ TEST_CASE("what is typed becomes a voice note at Enter, and the line is empty fo
   CHECK(h.desk.entry.typed == "next");
 }
 
+TEST_CASE("what is typed before the plan was heard is the field's, whoever sits at the desk") {
+  Headless h;
+  View view;
+  view.mode = Mode::live;
+  h.desk.entry.adviser = "LAMP";
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  h.type("of ten, seven basalt");
+  h.frame(view);
+  const auto notes = posted<stonecall::protocol::VoiceNote>(h.frame(view, {{GLFW_KEY_ENTER, 0}}));
+  REQUIRE(notes.size() == 1);
+  CHECK(notes[0].speaker == "FIELD");
+}
+
 TEST_CASE("what is typed is pinned to the moment as a remark, where Ctrl is held at Enter") {
   Headless h;
   View view = hallow_beck_view();
