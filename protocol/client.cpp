@@ -232,8 +232,12 @@ class Client::Link {
     const bool v6 = options_.server.host.find(':') != std::string::npos;
     const std::string host = (v6 ? "[" + options_.server.host + "]" : options_.server.host) + ":" +
                              std::to_string(options_.server.port);
+    // After the event before our last: the first that comes shows whether this is the store that
+    // ours came from. Another may stand at the same address, with as many events or more.
+    proving_ = !options_.posts_only && last_id_.has_value();
     const std::string target =
-        options_.posts_only ? "/live" : "/live?after=" + std::to_string(last_seq());
+        options_.posts_only ? "/live"
+                            : "/live?after=" + std::to_string(last_seq() - (proving_ ? 1 : 0));
     WebSocket::Response response;
     const auto declined = co_await socket.open(host, target, fields, response);
     if (declined == websocket::error::upgrade_declined) co_return Outcome{refusal(response), true};
@@ -244,8 +248,9 @@ class Client::Link {
       const std::lock_guard lock(mutex_);
       state_.connected_since = clock_now();
     }
-    set_phase(Phase::catching_up, {});
+    if (!proving_) set_phase(Phase::catching_up, {});
     why_ = "the link was lost";
+    another_store_ = false;
     retry_at_.reset();
     linked_ = true;
     using net::experimental::awaitable_operators::operator&&;
@@ -255,7 +260,7 @@ class Client::Link {
       state_.connected_since.reset();
       state_.round_trip.reset();
     }
-    co_return Outcome{why_};
+    co_return Outcome{why_, another_store_};
   }
 
   static std::string refusal(const WebSocket::Response& response) {
@@ -316,7 +321,7 @@ class Client::Link {
   /// or while the server asked us to wait.
   std::string posts_to_send() {
     const std::lock_guard lock(mutex_);
-    if (retry_at_) return {};
+    if (retry_at_ || proving_) return {};
     std::string text;
     std::size_t count = 0;
     for (Waiting& waiting : outbox_) {
@@ -349,11 +354,13 @@ class Client::Link {
     try {
       if (type == "event")
         take_events(*message);
-      else if (type == "heartbeat")
+      else if (proving_ && type == "caught_up")
+        leave_other_store();
+      else if (type == "heartbeat" && !proving_)
         take_heartbeat(json_of(*message));
       else if (type == "results")
         take_results(json_of(*message));
-      else if (type == "caught_up")
+      else if (type == "caught_up" && linked_)
         set_phase(Phase::live, {});
       // Other types are of a newer server and may be passed over.
     } catch (const Json::exception&) {
@@ -367,10 +374,13 @@ class Client::Link {
     Incoming read;
     std::uint64_t last = last_seq();
     for (const Value each : events) {
-      auto [event, id, wrong_seq] = read_event(each);
+      auto [event, wrong_id, wrong_seq] = read_event(each);
       const std::uint64_t seq = event ? event->seq.value_or(0) : wrong_seq.value_or(0);
+      const std::optional<Uuid> id = event ? event->id : wrong_id;
+      if (proving_ && !prove(seq, id)) return;
       if (seq > 0 && seq <= last) continue;
       last = std::max(last, seq);
+      last_id_ = id;
       if (event)
         read.events.push_back(std::make_shared<const Event>(std::move(*event)));
       else
@@ -384,6 +394,27 @@ class Client::Link {
       std::move(read.faults.begin(), read.faults.end(), std::back_inserter(inbox_.faults));
     }
     wake();
+  }
+
+  /// Whether the first event of a link regained is the last one that we had.
+  bool prove(std::uint64_t seq, const std::optional<Uuid>& id) {
+    if (seq != last_seq() || (id && id != last_id_)) {
+      leave_other_store();
+      return false;
+    }
+    proving_ = false;
+    set_phase(Phase::catching_up, {});
+    signal_.cancel();  // what waits may go out
+    return true;
+  }
+
+  void leave_other_store() {
+    why_ =
+        "its store is not the one of before: the last event that came from that is not in it. If "
+        "it is the right one, start anew";
+    another_store_ = true;
+    heard_ = false;  // not to be asked again and again
+    linked_ = false;
   }
 
   void take_heartbeat(const Json& heartbeat) {
@@ -498,6 +529,9 @@ class Client::Link {
   bool stop_ = false;
   bool linked_ = false;
   bool heard_ = false;
+  std::optional<Uuid> last_id_;  ///< of the last event received, where it could be read
+  bool proving_ = false;         ///< that the link regained is to the store of before
+  bool another_store_ = false;   ///< it is not
   std::string why_;
   Steady::time_point ping_sent_;
   std::optional<Steady::time_point> retry_at_;

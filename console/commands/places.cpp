@@ -190,12 +190,16 @@ Result<Place> place_of(const pugi::xml_node& point, std::size_t number_of_it, st
   return place;
 }
 
-bool is_base(const Place& place) {
+/// Whether base or camp is its whole name, or else what its name ends on: "Base camp", "Hut base",
+/// but not "base of the cliff".
+bool is_base(const Place& place, bool whole) {
   std::string name = place.name;
   std::ranges::transform(name, name.begin(), [](char c) {
     return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
   });
-  return name == "base" || name == "camp";
+  if (whole) return name == "base" || name == "camp";
+  return name == "basecamp" || name.ends_with(" base") || name.ends_with(" camp") ||
+         name.ends_with("-camp");
 }
 
 }  // namespace
@@ -273,7 +277,9 @@ Plan starter_plan(std::vector<Place> places, const std::string& name, Timestamp 
               {"first stop", {46.2052, 8.1043, 1275.0}},
               {"second stop", {46.2091, 8.1090, 1310.0}}};
   }
-  auto base = std::ranges::find_if(places, is_base);
+  auto base = std::ranges::find_if(places, [](const Place& place) { return is_base(place, true); });
+  if (base == places.end())
+    base = std::ranges::find_if(places, [](const Place& place) { return is_base(place, false); });
   if (base == places.end()) base = places.begin();
   plan.base = {base->name, base->position, {}};
   places.erase(base);

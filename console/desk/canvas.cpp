@@ -27,6 +27,52 @@ float shift(Align align, float width) {
   return align == Align::left ? 0 : align == Align::right ? width : width / 2;
 }
 
+/// While it lives, lines and columns that are pasted stay parted by a space: a field of one line
+/// leaves out line breaks and tabs, and would join the words on both sides.
+class OneLinePaste {
+ public:
+  OneLinePaste()
+      : io_(ImGui::GetIO()),
+        get_(io_.GetClipboardTextFn),
+        set_(io_.SetClipboardTextFn),
+        data_(io_.ClipboardUserData) {
+    io_.GetClipboardTextFn = [](void* self) { return static_cast<OneLinePaste*>(self)->text(); };
+    io_.SetClipboardTextFn = [](void* self, const char* text) {
+      const auto& of = *static_cast<OneLinePaste*>(self);
+      if (of.set_) of.set_(of.data_, text);
+    };
+    io_.ClipboardUserData = this;
+  }
+  ~OneLinePaste() {
+    io_.GetClipboardTextFn = get_;
+    io_.SetClipboardTextFn = set_;
+    io_.ClipboardUserData = data_;
+  }
+  OneLinePaste(const OneLinePaste&) = delete;
+  OneLinePaste& operator=(const OneLinePaste&) = delete;
+
+ private:
+  const char* text() {
+    const char* held = get_ ? get_(data_) : nullptr;
+    if (!held) return nullptr;
+    line_.clear();
+    for (const char c : std::string_view(held)) {
+      const bool parts = c == '\n' || c == '\r' || c == '\t';
+      if (!parts)
+        line_ += c;
+      else if (!line_.empty() && line_.back() != ' ')
+        line_ += ' ';
+    }
+    return line_.c_str();
+  }
+
+  ImGuiIO& io_;
+  const char* (*get_)(void*);
+  void (*set_)(void*, const char*);
+  void* data_;
+  std::string line_;
+};
+
 }  // namespace
 
 Canvas::Canvas(const Setup& setup) : s_(setup) {}
@@ -301,6 +347,7 @@ Canvas::Typed Canvas::field(std::string_view id, Rect r, std::string& text, std:
   ImGuiInputTextFlags flags = ImGuiInputTextFlags_EnterReturnsTrue;
   if (wish.replacement) flags |= ImGuiInputTextFlags_CallbackAlways;
   if (wish.select_all) flags |= ImGuiInputTextFlags_AutoSelectAll;
+  const OneLinePaste pasting;
   typed.entered = ImGui::InputTextWithHint(name.c_str(), std::string(hint).c_str(), &text, flags,
                                            wish.replacement ? +replace : nullptr, wish.replacement);
   typed.changed = text != before && !replacing;

@@ -28,6 +28,7 @@ bool is_blank(std::string_view text) {
 }
 
 std::string_view enter_words(const View& view, const EntryState& state) {
+  if (!state.meanwhile.empty()) return "Enter amends it all the same, Esc leaves it";
   if (state.amending) return "Enter amends it, Esc leaves it";
   if (state.editing) return "Enter edits, Esc leaves it";
   if (state.accepts_sure) return "Enter notes it; sure readings count by themselves (F10)";
@@ -60,7 +61,9 @@ float draw_sign(const EntryState& state, Canvas& canvas, float baseline) {
   if (own_words(state)) return begin;
   return begin +
          canvas.text({begin, baseline}, {Type::fine, Weight::semibold}, Ink::rust,
-                     state.amending ? "put right" : "edit reading") +
+                     !state.meanwhile.empty() ? state.meanwhile
+                     : state.amending         ? "put right"
+                                              : "edit reading") +
          canvas.px(12);
 }
 
@@ -121,9 +124,28 @@ void empty_line(EntryState& state) {
   state.recalled = 0;
   state.editing.reset();
   state.amending.reset();
+  state.meanwhile.clear();
 }
 
-void amend(EntryState& state, Commands& out) {
+/// Whether the line is no longer as it was taken in; from here on it is taken as it is now.
+bool altered_meanwhile(const View& view, EntryState& state) {
+  if (!view.picture) return false;
+  const auto& heard = view.picture->heard;
+  const auto line = std::find_if(heard.rbegin(), heard.rend(), [&](const picture::HeardLine& each) {
+    return each.event->id == state.amending->target;
+  });
+  if (line == heard.rend()) return false;
+  const bool taken_back = line->retracted && state.meanwhile != "taken back meanwhile";
+  const std::string words = line_text(*line->event);
+  const bool other_words = words != state.amending->text && words != state.typed;
+  if (!taken_back && !other_words) return false;
+  state.amending->text = words;
+  state.meanwhile = line->retracted ? "taken back meanwhile" : "amended meanwhile";
+  return true;
+}
+
+void amend(const View& view, EntryState& state, Commands& out) {
+  if (altered_meanwhile(view, state)) return;
   if (state.typed != state.amending->text)
     out.push_back(ask::Post{
         protocol::Amend{state.amending->target, protocol::Json{{"text", state.typed}}, {}},
@@ -154,7 +176,12 @@ void note(const View& view, EntryState& state, Commands& out) {
 TypedSpeech typed_speech(const View& view, const std::string& adviser, std::string_view typed) {
   TypedSpeech said{{}, typed};
   const protocol::Plan* plan = view.plan();
-  if (!plan) return said;
+  if (!plan) {
+    // Who is of the back room is not known before the server was heard. Taken for a word of theirs
+    // a note would state nothing, also later.
+    if (view.mode == Mode::live) said.speaker = somebody_in_the_field;
+    return said;
+  }
   const auto person = [&](std::string_view name) {
     return std::ranges::find_if(plan->people, [&](const protocol::Person& each) {
       return boost::algorithm::iequals(each.name, name);
@@ -239,7 +266,7 @@ Commands draw_entry(const View& view, EntryState& state, const ReadSpeech& read,
 
   if (canvas.asked("entry.send") && !is_blank(state.typed)) {
     if (state.amending)
-      amend(state, out);
+      amend(view, state, out);
     else if (state.editing)
       edit(state, out);
     else

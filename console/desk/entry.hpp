@@ -25,8 +25,10 @@ struct EntryState {
   bool accepts_sure = false;               ///< the setting is on, and said
   /// Set while a proposal is edited: what is typed is read anew and posted as its edited reading.
   std::optional<ask::EditReading> editing;
-  /// Set while the words of a line are put right.
+  /// Set while the words of a line are put right, with the words that this is done to.
   std::optional<ask::AmendText> amending;
+  /// What another desk did to that line meanwhile, told before Enter puts ours in its place.
+  std::string meanwhile;
   std::string previewed;  ///< the text that `preview` was read from
   std::vector<Proposal> preview;
 };
@@ -39,7 +41,8 @@ const std::string& draft(const EntryState& state);
 /// Who speaks in a typed line, and the words. What is typed is what the field says: where a person
 /// of the plan stands before a colon ("HERON: bag thirty one …") it is their word, the back room's
 /// too; else, from a desk whose adviser the plan counts to the back room, that of the only person
-/// in the field, or of "FIELD" where there are several. No speaker: the sender's own word.
+/// in the field, or of "FIELD" where there are several, or where no plan has been heard yet. No
+/// speaker: the sender's own word.
 struct TypedSpeech {
   std::optional<std::string> speaker;
   std::string_view words;  ///< part of `typed`

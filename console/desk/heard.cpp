@@ -1,7 +1,9 @@
 #include "console/desk/heard.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <string_view>
 #include <utility>
 
 #include <GLFW/glfw3.h>
@@ -50,6 +52,18 @@ std::optional<std::size_t> open_row(const HeardList& list, std::optional<std::si
   return std::nullopt;
 }
 
+/// The row above or below the chosen one; where none is chosen, or it was scrolled away from, the
+/// nearest in sight, and the newest while the list follows.
+std::size_t row_beside(const HeardList& list, std::optional<std::size_t> chosen, bool up,
+                       bool following) {
+  const std::size_t last = list.size() - 1;
+  if (chosen && list.in_sight(*chosen))
+    return up ? *chosen - std::min<std::size_t>(*chosen, 1) : std::min(*chosen + 1, last);
+  if (following) return last;
+  const double edge = up ? list.scroll() + list.high() - 1 : list.scroll();
+  return std::min(list.row_at(std::max(0.0, edge)), last);
+}
+
 /// Keys walk from row to row. Returns the row chosen, as it is from the next frame on.
 std::optional<std::size_t> walk(HeardList& list, const View& view, HeardState& state,
                                 const Canvas& canvas, Commands& out) {
@@ -65,10 +79,7 @@ std::optional<std::size_t> walk(HeardList& list, const View& view, HeardState& s
   };
   const bool up = canvas.asked("heard.up"), down = canvas.asked("heard.down");
   if (up || down) {
-    std::size_t row = chosen.value_or(list.size() - 1);
-    if (chosen && up && row > 0) --row;
-    if (chosen && down && row + 1 < list.size()) ++row;
-    go_to(row);
+    go_to(row_beside(list, chosen, up, state.list.following));
   }
   const bool next = canvas.asked("heard.next_open");
   if (next || canvas.asked("heard.open_before"))
@@ -121,6 +132,13 @@ void answer_line_keys(const View& view, const HeardLine& line, HeardState& state
     out.push_back(ask::CopyText{fmt::format(
         "{} {}\t{}\t{}", canvas.clock().seconds(line.event->at.instant), canvas.clock().zone(),
         speaker_of(*line.event), shown_words(view, line, canvas.clock(), state.list.looked_up))});
+}
+
+/// A key that posts at once, with no sheet or words that say of what.
+bool posts_at_once(const Canvas& canvas) {
+  return std::ranges::any_of(std::to_array<std::string_view>({"heard.accept", "heard.decline",
+                                                              "heard.accept_all", "heard.pin"}),
+                             [&](std::string_view key) { return canvas.asked(key); });
 }
 
 void accept_every(const View& view, const HeardList& list, Commands& out) {
@@ -259,7 +277,11 @@ Commands draw_heard(const View& view, HeardState& state, Canvas& canvas) {
   if (const auto show = std::exchange(state.show, std::nullopt))
     if (const auto row = list.row_of(*show, state.list.chosen_row))
       list.move_to(list.top_of(*row) - list.high() / 3);
-  if (chosen) answer_line_keys(view, list.line(*chosen), state, canvas, out);
+  // Nobody decides on a line that was scrolled away from: it comes back, and the key is for later.
+  if (chosen && posts_at_once(canvas) && !list.in_sight(*chosen))
+    list.bring(*chosen);
+  else if (chosen)
+    answer_line_keys(view, list.line(*chosen), state, canvas, out);
   if (canvas.asked("heard.accept_every")) accept_every(view, list, out);
 
   draw_rows(view, list, chosen, state, canvas, place, over, out);

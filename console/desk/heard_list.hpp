@@ -49,6 +49,11 @@ class HeardList {
   double top_of(std::size_t row) const { return state_.rows.heights().above(row); }
   std::size_t row_at(double y) const { return state_.rows.heights().row_at(y); }
 
+  /// Whether any of it is.
+  bool in_sight(std::size_t row) const {
+    return top_of(row) < scroll_ + high_ && top_of(row + 1) > scroll_;
+  }
+
   /// At the end it follows again.
   void move_to(double scroll);
   /// Into sight, with the least movement.

@@ -35,6 +35,9 @@ std::string kept_words(const LinkState& link) {
 std::string mode_words(const View& view) {
   switch (view.mode) {
     case Mode::live:
+      if (!view.not_kept.empty())
+        return "What waits to go out is lost if this desk ends, it cannot be kept: " +
+               view.not_kept;
       return "live, " + view.source + kept_words(view.link);
     case Mode::replay:
       if (!view.not_kept.empty()) return "Not kept: " + view.not_kept;

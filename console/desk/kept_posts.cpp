@@ -1,6 +1,7 @@
 #include "console/desk/kept_posts.hpp"
 
 #include <algorithm>
+#include <cerrno>
 #include <optional>
 #include <sstream>
 #include <system_error>
@@ -155,13 +156,16 @@ std::vector<KeptElsewhere> kept_elsewhere(const fs::path& ours) {
 KeptPosts::KeptPosts(const fs::path& file, std::string server, const fs::path& before)
     : server_(std::move(server)) {
   if (file.empty()) return;
-  std::error_code ignored;  // opening tells
-  fs::create_directories(file.parent_path(), ignored);
+  std::error_code no_folder;
+  fs::create_directories(file.parent_path(), no_folder);
   aside_ = kept_aside(file);
   for (int n = 1; n <= desks_at_once; ++n) adopt(nth(file, n));
   adopt(aside_);
   if (!before.empty())
     for (int n = 1; n <= desks_at_once; ++n) adopt(nth(before, n));
+  if (descriptor_ < 0)
+    fault_ = file.string() + ": " +
+             (no_folder ? no_folder.message() : std::generic_category().message(errno));
 }
 
 KeptPosts::~KeptPosts() {
@@ -199,19 +203,30 @@ void KeptPosts::adopt(const fs::path& file) {
 
 void KeptPosts::write(std::string_view bytes) {
   if (descriptor_ < 0) return;
-  while (!bytes.empty()) {
-    const ssize_t written = ::write(descriptor_, bytes.data(), bytes.size());
-    if (written <= 0) return;
-    bytes.remove_prefix(static_cast<std::size_t>(written));
-  }
-  empty_ = false;
-  unsynced_ = true;
+  const auto written = [&](std::string_view part) {
+    while (!part.empty()) {
+      const ssize_t count = ::write(descriptor_, part.data(), part.size());
+      if (count <= 0) {
+        fault_ = file_.string() + ": " + std::generic_category().message(errno);
+        return false;
+      }
+      torn_ = true;
+      empty_ = false;
+      unsynced_ = true;
+      part.remove_prefix(static_cast<std::size_t>(count));
+    }
+    torn_ = false;
+    return true;
+  };
+  // What did not fit may fit again later, and is no end of half a line then.
+  if (torn_ && !written("\n")) return;
+  if (!written(bytes)) said_ = false;
 }
 
 void KeptPosts::add(const protocol::Event& event, const std::string& exercise) {
   std::string lines;
   if (!said_ || exercise != exercise_) lines = line_for({server_, exercise});
-  said_ = true;
+  said_ = true;  // unless it cannot be written
   exercise_ = exercise;
   write(lines + protocol::to_line(event) + '\n');
 }
@@ -267,13 +282,17 @@ void KeptPosts::take_from_aside(const std::vector<Left>& posts) {
 }
 
 void KeptPosts::sync() {
-  if (std::exchange(unsynced_, false)) ::fdatasync(descriptor_);
+  if (std::exchange(unsynced_, false) && ::fdatasync(descriptor_) != 0)
+    fault_ = file_.string() + ": " + std::generic_category().message(errno);
 }
 
 void KeptPosts::clear() {
-  if (descriptor_ < 0 || empty_) return;
-  empty_ = ::ftruncate(descriptor_, 0) == 0;
+  if (descriptor_ < 0) return;
+  if (!empty_) empty_ = ::ftruncate(descriptor_, 0) == 0;
   said_ = false;
+  if (!empty_) return;
+  torn_ = false;
+  fault_.clear();  // nothing waits
 }
 
 }  // namespace stonecall::desk

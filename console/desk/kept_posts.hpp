@@ -27,7 +27,8 @@ std::string name_of_exercise(const protocol::Plan& plan);
 /// Posts that no server has acknowledged yet, on the disk, so that they outlive a desk that is
 /// killed: JSON Lines, and before the first of them, and wherever it changes, a line that says what
 /// they are meant for. A file belongs to one desk at a time; a second desk takes FILE.2, and so on.
-/// What cannot be written is not kept, and nobody is held up for it. Any thread, one at a time.
+/// What cannot be written is not kept, and nobody is held up for it: `fault` says so. Any thread,
+/// one at a time.
 class KeptPosts {
  public:
   struct Left {
@@ -45,6 +46,9 @@ class KeptPosts {
 
   /// What desks that are gone had left, in their order; it is kept on.
   const std::vector<Left>& left() const { return left_; }
+
+  /// Why what waits is not on the disk, or not all of it; empty: it is.
+  const std::string& fault() const { return fault_; }
 
   void add(const protocol::Event& event, const std::string& exercise = {});
   /// Puts these where the next desk at this server finds them, however often this one clears.
@@ -68,6 +72,8 @@ class KeptPosts {
   int descriptor_ = -1;
   bool unsynced_ = false;
   bool empty_ = true;
+  bool torn_ = false;  ///< the last line written is half a line
+  std::string fault_;
   std::vector<Left> left_;
 };
 

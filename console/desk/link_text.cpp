@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "console/desk/fact_text.hpp"
+#include "protocol/utf8.hpp"
 
 namespace stonecall::desk {
 namespace {
@@ -43,8 +44,11 @@ std::string link_words(const View& view, const ClockText& clock, bool brief) {
 
 std::string refused_words(const LinkState& link) {
   if (!link.refused) return {};
-  const std::string what = link.refused->event ? line_text(*link.refused->event) : "a post";
-  return "The server did not take “" + what + "”: " + link.refused->why;
+  constexpr std::size_t most_quoted = 60;  // bytes: the reason is to be seen
+  const std::string said = link.refused->event ? line_text(*link.refused->event) : "a post";
+  const std::string_view what = protocol::utf8::beginning(said, most_quoted);
+  return fmt::format("The server did not take “{}{}”: {}", what,
+                     what.size() < said.size() ? "…" : "", link.refused->why);
 }
 
 std::string link_text(const View& view, const ClockText& clock) {

@@ -333,6 +333,7 @@ void LiveSource::work(std::stop_token stop) {
       view.link.waiting += held_.size();
       view.link.elsewhere = elsewhere_;
       view.link.unclaimed = unclaimed_.size();
+      view.not_kept = kept_.fault();
     }
     publisher_.publish(std::move(view));
   }

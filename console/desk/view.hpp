@@ -112,8 +112,10 @@ struct View {
   /// Practice on a log: the party does what it did then, and hears nothing of what is called now.
   bool recorded_party = false;
   std::optional<bool> held;  ///< practice at a server that can hold its time: it does
-  std::string not_kept;      ///< replay: why what is laid beside the log could not be written down
-  std::string not_held;      ///< why it could not be held, or go on, when that was asked last
+  /// Replay: why what is laid beside the log could not be written down; live: why posts that wait
+  /// could not.
+  std::string not_kept;
+  std::string not_held;  ///< why it could not be held, or go on, when that was asked last
 
   /// Null where the future is hidden, whatever a source hands over.
   const AtTheEnd* end() const { return mode == Mode::replay ? at_the_end.get() : nullptr; }

@@ -137,7 +137,7 @@ class Applier {
   }
 
   void operator()(const protocol::Reading& reading) {
-    if (reading.outcome == protocol::Outcome::declined) return;
+    if (reading.outcome == protocol::Outcome::declined || is_said_twice(reading)) return;
     std::visit(*this, reading.fact);
   }
 
@@ -259,6 +259,23 @@ class Applier {
   static void add(std::string& held, const std::optional<std::string>& said) {
     if (!said || said->empty() || held.find(*said) != std::string::npos) return;
     held += held.empty() ? *said : "; " + *said;
+  }
+
+  /// Two desks may accept the same words of a note before they hear of each other: they were said
+  /// once.
+  bool is_said_twice(const protocol::Reading& reading) const {
+    if (!reading.words) return false;
+    for (std::size_t i = state_.heard.size(); i-- > 0;) {
+      const HeardLine& line = state_.heard[i];
+      if (line.event->at.instant != origin_.at) return false;
+      if (line.event->id != reading.note) continue;
+      return std::ranges::any_of(line.readings, [&](const ReadingMade& before) {
+        return before.id != event_.id && !before.retracted &&
+               before.reading.outcome != protocol::Outcome::declined &&
+               before.reading.words == reading.words && before.reading.fact == reading.fact;
+      });
+    }
+    return false;
   }
 
   void mention(const std::string& rock) {

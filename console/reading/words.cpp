@@ -392,8 +392,30 @@ class Tokeniser {
     return true;
   }
 
+  /// "10:42", "10:42:30": a time of the day. Its figures are one number, and no label or count.
+  bool time_of_day() {
+    const auto two_up_to = [&](std::size_t at, unsigned most) {
+      return is_digit(byte(at)) && is_digit(byte(at + 1)) && !is_digit(byte(at + 2)) &&
+             (byte(at) - '0') * 10U + (byte(at + 1) - '0') <= most;
+    };
+    const std::size_t begin = at_;
+    const std::size_t colon = is_digit(byte(at_ + 1)) ? at_ + 2 : at_ + 1;
+    const bool hour = colon == at_ + 1 || two_up_to(at_, 24);
+    if (!hour || byte(colon) != ':' || !two_up_to(colon + 1, 59)) return false;
+    std::size_t end = colon + 3;
+    if (byte(end) == ':' && two_up_to(end + 1, 59)) end += 3;
+    if (byte(end) == ':' && is_digit(byte(end + 1))) return false;
+    std::string figures;
+    for (const std::size_t at : {begin, begin + 1, colon + 1, colon + 2})
+      if (at != colon) figures += static_cast<char>(byte(at));
+    at_ = end;
+    add(Token::Kind::digits, std::move(figures), begin);
+    add(Token::Kind::word, "o'clock", begin);
+    return true;
+  }
+
   void number() {
-    if (spelt()) return;
+    if (spelt() || time_of_day()) return;
     const std::size_t begin = at_;
     std::string text;
     bool point = false;

@@ -17,9 +17,10 @@ struct Token {
 };
 
 /// Cuts a note into tokens. Hyphens part words ("fist-sized"), "8cm" becomes two tokens, "%" the
-/// word "percent", inch and foot marks after a number their words, "½" "1/2"; signs that are typed
-/// for words, "+", "=", "<", ">", "@", "->", "w/" and "°", become the words, "1 ?" "1 unknown".
-/// Fillers ("um", "er") and stammered repeats ("a, a white crust") leave no token.
+/// word "percent", inch and foot marks after a number their words, "½" "1/2", "10:42" "1042
+/// o'clock"; signs that are typed for words, "+", "=", "<", ">", "@", "->", "w/" and "°", become
+/// the words, "1 ?" "1 unknown". Fillers ("um", "er") and stammered repeats ("a, a white crust")
+/// leave no token.
 std::vector<Token> tokenise(std::string_view text);
 
 }  // namespace stonecall::reading

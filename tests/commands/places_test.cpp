@@ -234,6 +234,17 @@ TEST_CASE("a starter plan is a plan that reads back, with the base taken out of 
   CHECK(plan.stations[0].station == "one");
 }
 
+TEST_CASE("the base is the place that is named base or camp, whatever stands before the word") {
+  const auto base = [](std::vector<Place> places) {
+    return starter_plan(std::move(places), "x", start()).base.station;
+  };
+  const Place tarn{"Tarn", {46, 8, {}}}, cliff{"Base of the cliff", {46.02, 8, {}}};
+  for (const std::string name : {"BASE", "Base camp", "Hut base", "Basecamp"})
+    CHECK(base({tarn, cliff, {name, {46.01, 8, {}}}}) == name);
+  CHECK(base({{"Old camp", {46.01, 8, {}}}, {"base", {46.02, 8, {}}}}) == "base");
+  CHECK(base({tarn, cliff, {"Encampment", {46.01, 8, {}}}}) == "Tarn");
+}
+
 TEST_CASE("a name in GPX that is not UTF-8 is a fault that says which") {
   const auto places = places_from_gpx(
       "<gpx version=\"1.1\"><wpt lat=\"46.1\" lon=\"8.2\"><name>\xBE\xBEse</name></wpt></gpx>");

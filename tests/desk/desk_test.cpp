@@ -600,6 +600,20 @@ TEST_CASE("what is typed becomes a voice note at Enter, and the line is empty fo
   CHECK(h.desk.entry.typed == "next");
 }
 
+TEST_CASE("what is typed before the plan was heard is the field's, whoever sits at the desk") {
+  Headless h;
+  View view;
+  view.mode = Mode::live;
+  h.desk.entry.adviser = "LAMP";
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  h.type("of ten, seven basalt");
+  h.frame(view);
+  const auto notes = posted<stonecall::protocol::VoiceNote>(h.frame(view, {{GLFW_KEY_ENTER, 0}}));
+  REQUIRE(notes.size() == 1);
+  CHECK(notes[0].speaker == "FIELD");
+}
+
 TEST_CASE("what is typed is pinned to the moment as a remark, where Ctrl is held at Enter") {
   Headless h;
   View view = hallow_beck_view();
@@ -656,6 +670,26 @@ TEST_CASE("typing goes on behind what was half typed, from the first letter on")
   h.type(", fist size");
   h.frames(view, 2);
   CHECK(h.desk.entry.typed == "bag thirty one, half buried, fist size");
+}
+
+TEST_CASE("lines and columns that are pasted stay parted, and the clipboard is not touched") {
+  Headless h;
+  const View view = view_of(hallow_beck(), hallow_beck().back()->at.instant);
+  static std::string clipboard;
+  clipboard = "bag 31, basalt\r\nbag 32,\tscoria\n";
+  ImGuiIO& io = ImGui::GetIO();
+  io.KeyMap[ImGuiKey_V] = GLFW_KEY_V;
+  io.GetClipboardTextFn = [](void*) -> const char* { return clipboard.c_str(); };
+  const auto asked_before = io.GetClipboardTextFn;
+  focus_on(h.desk, RegionId::entry);
+  h.frames(view, 3);
+  io.KeyCtrl = true;
+  h.frame(view, {{GLFW_KEY_V, GLFW_MOD_CONTROL}});
+  io.KeyCtrl = false;
+  h.frames(view, 2);
+  CHECK(h.desk.entry.typed == "bag 31, basalt bag 32, scoria ");
+  CHECK(clipboard == "bag 31, basalt\r\nbag 32,\tscoria\n");
+  CHECK(io.GetClipboardTextFn == asked_before);
 }
 
 TEST_CASE("the arrows bring back lines said before, and the unfinished one") {
@@ -968,6 +1002,49 @@ TEST_CASE("the words of a note are put right by an amendment that names it") {
   h.frames(view, 2);
   CHECK(h.desk.entry.typed.empty());
   CHECK(h.desk.focus == RegionId::heard);
+}
+
+TEST_CASE("words that another desk amended meanwhile are not overwritten before that is told") {
+  using namespace stonecall::protocol;
+  const auto said = note("bag thirty", stonecall::protocol::Instant{} + 1h);
+  stonecall::desk::View view = view_of({said}, said->at.instant);
+  Headless h;
+  focus_on(h.desk, RegionId::heard);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frame(view, {{GLFW_KEY_W, 0}});
+  h.frames(view, 3);
+  h.type("bag thirty, dusty");  // the old words stand selected
+  h.frame(view);
+  const auto by_another = [&](auto body) {
+    Event event;
+    event.id = random_uuid();
+    event.at.instant = said->at.instant + 1min;
+    event.from = "HERON";
+    event.body = std::move(body);
+    return std::make_shared<const Event>(std::move(event));
+  };
+  const auto shows = [&](std::string_view words) {
+    const auto texts = h.read_frame(view);
+    return std::ranges::find(texts, words) != texts.end();
+  };
+  SECTION("with other words") {
+    const auto theirs = by_another(Amend{said->id, Json{{"text", "bag thirty, fist size"}}, {}});
+    view = view_of({said, theirs}, theirs->at.instant);
+    CHECK(h.frame(view, {{GLFW_KEY_ENTER, 0}}).empty());
+    CHECK(shows("amended meanwhile"));
+  }
+  SECTION("by taking it back") {
+    const auto theirs = by_another(Retract{said->id, {}});
+    view = view_of({said, theirs}, theirs->at.instant);
+    CHECK(h.frame(view, {{GLFW_KEY_ENTER, 0}}).empty());
+    CHECK(shows("taken back meanwhile"));
+  }
+  CHECK(h.desk.entry.typed == "bag thirty, dusty");
+  const Commands asked = h.frame(view, {{GLFW_KEY_ENTER, 0}});
+  REQUIRE(posted<Amend>(asked).size() == 1);
+  CHECK(posted<Amend>(asked)[0].changes == Json{{"text", "bag thirty, dusty"}});
+  h.frame(view);
+  CHECK_FALSE(shows("amended meanwhile"));
 }
 
 TEST_CASE("keys jump to the next and the last call, sample, arrival, departure and pin") {

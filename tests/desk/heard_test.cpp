@@ -154,6 +154,48 @@ TEST_CASE("a proposal is accepted by Enter as a reading of its note") {
   CHECK(reading.fact == Fact{tally});
 }
 
+TEST_CASE("a key that counts at once is not for a line that was scrolled away from") {
+  using namespace stonecall::protocol;
+  Headless h;
+  auto events = notes(200);
+  const Tally tally{{{"basalt", 7}}, 10, {}};
+  stonecall::desk::View view = view_at(events);
+  view.proposals = std::make_shared<const Proposals>(
+      Proposals({{events.back()->id, {Proposal{{0, 4}, tally}}}}));
+  focus_on(h.desk, RegionId::heard);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frame(view);
+  REQUIRE(h.desk.chosen.event == events.back()->id);
+  const auto key = GENERATE(Chord{GLFW_KEY_ENTER, 0}, Chord{GLFW_KEY_D, 0}, Chord{GLFW_KEY_A, 0},
+                            Chord{GLFW_KEY_P, 0});
+  h.frame(view, {{GLFW_KEY_HOME, 0}});
+  CHECK(h.frame(view, {key}).empty());
+  const auto texts = h.read_frame(view);
+  CHECK(std::ranges::find(texts, "tally of 10: basalt 7") != texts.end());
+  CHECK(h.frame(view, {key}).size() == 1);
+}
+
+TEST_CASE("the arrows begin at what is in sight, not at a line that was scrolled away from") {
+  Headless h;
+  const auto events = notes(200);
+  const View view = view_at(events);
+  focus_on(h.desk, RegionId::heard);
+  h.frame(view, {{GLFW_KEY_HOME, 0}});
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frame(view);
+  CHECK(h.desk.chosen.event == events.front()->id);
+  h.frame(view, {{GLFW_KEY_DOWN, 0}});
+  h.frame(view);
+  CHECK(h.desk.chosen.event == events[1]->id);
+  h.frame(view, {{GLFW_KEY_END, 0}});
+  h.frame(view, {{GLFW_KEY_UP, 0}});
+  h.frame(view);
+  CHECK(h.desk.chosen.event == events.back()->id);
+  h.frame(view, {{GLFW_KEY_UP, 0}});
+  h.frame(view);
+  CHECK(h.desk.chosen.event == events[198]->id);
+}
+
 TEST_CASE("what was decided is proposed no more") {
   using namespace stonecall::protocol;
   auto said = note("Of ten, seven basalt.", start);

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include <catch2/catch.hpp>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -183,7 +184,38 @@ TEST_CASE("where nothing can be kept the desk goes on without") {
     kept.sync();
     kept.clear();
     CHECK(kept.left().empty());
+    CHECK(kept.fault().empty() == file.empty());  // no file was asked for
   }
+}
+
+TEST_CASE("what no longer fits is told of, and costs nothing of what comes when there is room") {
+  const Folder folder;
+  const auto file = folder / "unsent.jsonl";
+  if (const pid_t desk = ::fork(); desk == 0) {
+    KeptPosts kept(file);
+    kept.add(said(1));
+    const bool fitted = kept.fault().empty();
+    std::signal(SIGXFSZ, SIG_IGN);
+    rlimit room{};
+    ::getrlimit(RLIMIT_FSIZE, &room);
+    const rlimit full{std::filesystem::file_size(file) + 20, room.rlim_max};
+    ::setrlimit(RLIMIT_FSIZE, &full);
+    kept.add(said(2));
+    const bool told = kept.fault().find(file.string()) != std::string::npos;
+    ::setrlimit(RLIMIT_FSIZE, &room);
+    kept.add(said(3));
+    const bool still_told = !kept.fault().empty();  // the second is not there
+    if (fitted && told && still_told) ::raise(SIGKILL);
+    ::_exit(1);
+  } else {
+    int ended = 0;
+    ::waitpid(desk, &ended, 0);
+    CHECK(WIFSIGNALED(ended));
+  }
+  KeptPosts next(file);
+  CHECK(left_in(next) == std::vector{said(1), said(3)});
+  next.clear();
+  CHECK(next.fault().empty());
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 
 #include <condition_variable>
 #include <csignal>
+#include <fstream>
 #include <mutex>
 
 #include <catch2/catch.hpp>
@@ -284,6 +285,16 @@ TEST_CASE("what is typed at a desk opened with a plan is for that plan's exercis
   CHECK(view->link.elsewhere.front().meant_for.exercise == name_of_exercise(ridge));
   CHECK(view->link.unclaimed == 0);
   CHECK(times_stored(port, said) == 0);
+}
+
+TEST_CASE("a desk that cannot keep what waits says so before anything is lost") {
+  const Folder folder;
+  std::ofstream(folder / "file") << "no folder";
+  const Program server("--store " + (folder / "store").string());
+  Watched desk(server.port(), folder / "file" / "server.jsonl");
+  Watched fine(server.port(), folder / "unsent" / "server.jsonl");
+  CHECK(desk.when(Kind::connected)->not_kept.find("server.jsonl") != std::string::npos);
+  CHECK(fine.when(Kind::connected)->not_kept.empty());
 }
 
 TEST_CASE("a plan opened with the desk is given to an exercise that has none, once") {

@@ -374,6 +374,15 @@ TEST_CASE("the sheet of the link says since when it is lost, and what waits to g
         "go out. This machine's clock is 1:35 ahead of the server's.");
 }
 
+TEST_CASE("why the server did not take a post is told first of all, however long the post") {
+  LinkState link;
+  link.refused = LinkState::Refused{note(std::string(9000, 'x'), {}), "longer than 8192 bytes"};
+  CHECK(refused_words(link).ends_with("…”: longer than 8192 bytes"));
+  CHECK(refused_words(link).size() < 160);
+  link.refused->event = note("bag thirty one", {});
+  CHECK(refused_words(link) == "The server did not take “bag thirty one”: longer than 8192 bytes");
+}
+
 TEST_CASE("posts from before the exercise was known are told on the sheet, and a key sends them") {
   Headless h;
   View view = view_of(hallow_beck(), hallow_beck().back()->at.instant);

@@ -94,6 +94,26 @@ TEST_CASE(
   CHECK(picture->shares[0].low == Approx(0.6));
 }
 
+TEST_CASE("what two desks accept of the same words before they hear of each other counts once") {
+  const auto tally_of = [](std::uint32_t begin, std::uint32_t end) {
+    Reading made = reading(1, Tally{{{"gneiss", 7}}, 10, {}});
+    made.words = Words{begin, end};
+    return made;
+  };
+  Events events{
+      shared(1, 1, VoiceNote{"of ten, seven gneiss. Again: of ten, seven gneiss", {}, {}}),
+      shared(2, 2, tally_of(0, 20), "HERON"), shared(3, 3, tally_of(0, 20), "WREN")};
+  CHECK(picture::fold(events)->looks.size() == 1);
+  CHECK(picture::fold(events)->heard[0].readings.size() == 2);
+  // Said twice it counts twice; and what one desk takes back the other still holds.
+  events.push_back(shared(4, 4, tally_of(29, 49), "HERON"));
+  CHECK(picture::fold(events)->looks.size() == 2);
+  events.push_back(shared(5, 5, Retract{id(2), {}}));
+  CHECK(picture::fold(events)->looks.size() == 2);
+  events.push_back(shared(6, 6, Retract{id(3), {}}));
+  CHECK(picture::fold(events)->looks.size() == 1);
+}
+
 TEST_CASE("a declined reading changes nothing but stays visible under its note") {
   const Events events{
       shared(1, 1, VoiceNote{"looks like marble", {}, {}}),

@@ -54,6 +54,13 @@ TEST_CASE("a question mark that stands for a kind asks nothing") {
   REQUIRE(texts("bag 51?") == Texts{"bag", "51", "?"});
 }
 
+TEST_CASE("a time of the day is one number, and said to be a time") {
+  REQUIRE(texts("at 10:42 we") == Texts{"at", "1042", "o'clock", "we"});
+  REQUIRE(texts("9:05:30.") == Texts{"905", "o'clock", "."});
+  for (const std::string_view none : {"bag 3: 40 cm", "25:10", "10:99", "10:5", "1:10:2:3"})
+    CHECK(std::ranges::count(texts(none), "o'clock") == 0);
+}
+
 TEST_CASE("inches are behind a figure, and no place is") {
   REQUIRE(texts("4 x 3 x 2 in, loose") == Texts{"4", "by", "3", "by", "2", "inches", ",", "loose"});
   REQUIRE(texts("4in across") == Texts{"4", "inches", "across"});
@@ -118,7 +125,7 @@ TEST_CASE("a pause where no clause can end parts nothing") {
 TEST_CASE("what a transcriber puts in and a word broken off leave no token") {
   CHECK(texts("[10:04] on the spit") == Texts{"on", "the", "spit"});
   CHECK(texts("10:04:22 - on the spit") == Texts{"on", "the", "spit"});
-  CHECK(texts("at 10:04") == Texts{"at", "10", ":", "04"});
+  CHECK(texts("at 10:04") == Texts{"at", "1004", "o'clock"});
   CHECK(texts("sam- sample [inaudible] four") == Texts{"sample", "four"});
   CHECK(texts("fist- sized") == Texts{"fist", ",", "sized"});
   CHECK(texts("no dolomite dolomite") == Texts{"no", "dolomite"});

@@ -203,6 +203,35 @@ TEST_CASE("a lost link is resumed after the last event, without gap or repeat") 
   CHECK(desk.events.size() == sent);
 }
 
+TEST_CASE("a client regains no other store at the same address, however many events that has") {
+  const Folder ridge, gully;
+  const auto fill = [](std::uint16_t port, int events) {
+    for (int i = 0; i < events; ++i) Http(port).post(protocol::to_line(look(0, i)));
+  };
+  auto server = started(ridge);
+  const std::uint16_t port = server->port();
+  fill(port, 3);
+  Desk desk(Desk::at(port));
+  desk.wait_for_events(3);
+  server.reset();
+  desk.wait_for(Phase::waiting);
+  const Event meant = note("For the ridge.");
+  REQUIRE(desk.client->post(shared(meant)));
+
+  const int theirs = GENERATE(2, 3, 5);  // less by the last, as many, more
+  server = started(gully, port);
+  fill(port, theirs);
+  desk.wait_for(Phase::refused);
+  CHECK(events_at(port).size() == static_cast<std::size_t>(theirs));
+  CHECK(desk.events.size() == 3);
+  server.reset();
+
+  server = started(ridge, port);
+  desk.wait_for_events(4);
+  CHECK(desk.events.back()->id == meant.id);
+  check_numbers(desk.events, 1);
+}
+
 TEST_CASE("an outbox that is full says so") {
   auto options = Desk::at(1);  // nobody listens there
   options.outbox_events = 3;
