@@ -375,13 +375,17 @@ Beta beta_of(const SharePosterior& posterior, std::size_t kind) {
   return {a, sum(posterior.alpha) - a + posterior.against[kind]};
 }
 
-// The unspoken class `kind` within all of them.
-Beta part_of_rest(const SharePosterior& posterior, std::size_t kind) {
+// Of the classes that nothing was said of, together.
+double alpha_of_rest(const SharePosterior& posterior) {
   double rest = 0;
   for (std::size_t i = 0; i < posterior.classes(); ++i) {
     if (posterior.against[i] == 0) rest += posterior.alpha[i];
   }
-  return {posterior.alpha[kind], rest - posterior.alpha[kind]};
+  return rest;
+}
+
+Beta part_of_rest(const SharePosterior& posterior, std::size_t kind) {
+  return {posterior.alpha[kind], alpha_of_rest(posterior) - posterior.alpha[kind]};
 }
 
 template <class Share>
@@ -395,12 +399,9 @@ ShareMarginals::ShareMarginals(SharePosterior posterior)
     : posterior_(std::move(posterior)), spoken_(spoken_kinds(posterior_)) {
   if (classes() == 1 || spoken_.size() < 2) return;
   std::vector<CoupledPart> parts;
-  double rest = sum(posterior_.alpha);
-  for (const auto kind : spoken_) {
+  for (const auto kind : spoken_)
     parts.push_back({posterior_.alpha[kind], posterior_.against[kind]});
-    rest -= posterior_.alpha[kind];
-  }
-  if (spoken_.size() < classes()) parts.push_back({rest, 0});
+  if (spoken_.size() < classes()) parts.push_back({alpha_of_rest(posterior_), 0});
   coupled_ = coupled_shares(parts);
 }
 

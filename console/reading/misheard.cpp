@@ -49,6 +49,11 @@ std::string_view number_like(std::string_view word) {
   return found == pairs.end() ? std::string_view() : found->second;
 }
 
+bool is_number(std::string_view word) {
+  return one_of(digits, word) || one_of(tens, word) ||
+         (!word.empty() && word[0] >= '0' && word[0] <= '9');
+}
+
 }  // namespace
 
 /// Recognisers often leave apostrophes out: "whats", "dont", "were off".
@@ -153,8 +158,7 @@ bool counts(std::string_view word, const Around& around) {
   const std::string_view before = around.before();
   const std::string_view after = around.after();
   const bool rare = word == "won" || word == "ate" || word == "sicks";
-  const bool number_after = one_of(digits, after) || one_of(tens, after) ||
-                            (!after.empty() && after[0] >= '0' && after[0] <= '9');
+  const bool number_after = is_number(after);
   if (one_of(parts, after) && (after.ends_with('s') || rare || before == "about")) return true;
   if (one_of(tens, before)) {
     if (rare || (word == "too" && !number_after)) return true;
@@ -202,10 +206,7 @@ bool nothing_of(const Around& around, bool rock_behind) {
 
 /// "Back thirty two", "simple nine": a label, where a number of its own follows.
 bool labels_number(std::string_view word, const Around& around) {
-  const std::string_view after = around.after();
-  const bool number = one_of(digits, after) || one_of(tens, after) ||
-                      (!after.empty() && after[0] >= '0' && after[0] <= '9');
-  if (!number) return false;
+  if (!is_number(around.after())) return false;
   if (word == "simple") return true;
   static constexpr auto goers = std::to_array<std::string_view>(
       {"go",  "going", "went",   "gone",  "head",    "heading", "come",    "coming", "came",
